@@ -1,0 +1,25 @@
+# Every foreign library, found once. One kind of library is linked by one folder only (see DEVELOPERS.md).
+find_package(PkgConfig REQUIRED)
+find_package(Threads REQUIRED)
+find_package(fmt REQUIRED)
+find_package(tl-expected REQUIRED)
+find_package(nlohmann_json 3.11 REQUIRED)
+pkg_check_modules(AV REQUIRED IMPORTED_TARGET libavformat libavcodec libavutil libavfilter libswscale libswresample)
+pkg_check_modules(CAIRO REQUIRED IMPORTED_TARGET cairo cairo-pdf cairo-svg pangocairo pangoft2 fontconfig)
+pkg_check_modules(QRENCODE REQUIRED IMPORTED_TARGET libqrencode)
+pkg_check_modules(EBUR128 REQUIRED IMPORTED_TARGET libebur128)
+
+# Debian's split OpenCV -dev packages bring no CMake configuration, and libopencv-dev pulls in a whole desktop.
+find_path(OPENCV_INCLUDE_DIR opencv2/core.hpp PATH_SUFFIXES opencv4 REQUIRED)
+add_library(OpenCV INTERFACE)
+target_include_directories(OpenCV SYSTEM INTERFACE ${OPENCV_INCLUDE_DIR})
+foreach(part IN ITEMS core imgproc video objdetect)
+  find_library(OPENCV_${part} opencv_${part} REQUIRED)
+  target_link_libraries(OpenCV INTERFACE ${OPENCV_${part}})
+endforeach()
+
+find_package(CLI11 REQUIRED)
+if(BUILD_TESTING OR NOT DEFINED BUILD_TESTING)
+  find_package(GTest REQUIRED)
+  find_package(rapidcheck REQUIRED)
+endif()

@@ -1,0 +1,111 @@
+#pragma once
+#include <compare>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "overlay/music/chord_label.h"
+#include "overlay/music/meter.h"
+#include "overlay/music/shape.h"
+#include "overlay/music/strum_pattern.h"
+
+namespace tabard::overlay {
+
+/// The chord to play now: name and diagram.
+struct ChordCard {
+    ChordLabel label;
+    std::optional<Shape> shape;   ///< none: the name alone (N.C., or a chord whose shape nobody gave)
+    std::vector<int> staying;     ///< strings (positions in frets) whose finger stays for the next chord
+    friend auto operator<=>(ChordCard const&, ChordCard const&) = default;
+};
+
+/// The chord after it, with the beats left until it comes (0: not counted, as in a talk).
+struct NextChordCard {
+    ChordLabel label;
+    std::optional<Shape> shape;
+    std::vector<int> staying;     ///< strings whose finger is already down
+    int beats_left = 0;
+    friend auto operator<=>(NextChordCard const&, NextChordCard const&) = default;
+};
+
+/// Where the capo sits and which key that makes. `fret` 0: no capo. Keys are printable ("C", "F♯m"), empty where not said.
+struct CapoLine {
+    int fret = 0;
+    std::string shapes_key;
+    std::string sounding_key;
+    friend auto operator<=>(CapoLine const&, CapoLine const&) = default;
+};
+
+/// The playing hand: one bar of the pattern, and the step that sounds now.
+struct StrumLane {
+    std::string name;
+    StrumPattern pattern;
+    Meter meter;
+    std::optional<int> lit_step;
+    int bass_string = 0;          ///< for pattern steps on the chord's own bass: 1 = highest; 0 unknown
+    friend auto operator<=>(StrumLane const&, StrumLane const&) = default;
+};
+
+/// One bar of the ribbon: chords with the beats that each lasts.
+struct RibbonChord {
+    ChordLabel label;
+    int beats = 0;
+    friend auto operator<=>(RibbonChord const&, RibbonChord const&) = default;
+};
+struct RibbonBar {
+    int number = 0;               ///< counted from 1 in its section
+    int beats = 0;
+    bool simile = false;          ///< written as a repeat of the bar before
+    std::vector<RibbonChord> chords;
+    friend auto operator<=>(RibbonBar const&, RibbonBar const&) = default;
+};
+
+/// The running section's bars around the current one.
+struct BarRibbon {
+    std::vector<RibbonBar> bars;
+    int current = 0;              ///< index into bars
+    int beat = 0;                 ///< beat sounding in it, from 0
+    int bars_in_section = 0;
+    friend auto operator<=>(BarRibbon const&, BarRibbon const&) = default;
+};
+
+/// The section's title as it begins.
+struct SectionBanner {
+    std::string title;
+    std::string subtitle;         ///< e.g. the lesson's title; may be empty
+    friend auto operator<=>(SectionBanner const&, SectionBanner const&) = default;
+};
+
+/// Beats before the first bar: `beat` of `beats`, from 1.
+struct CountIn {
+    int beat = 1;
+    int beats = 4;
+    friend auto operator<=>(CountIn const&, CountIn const&) = default;
+};
+
+/// Free text by the author.
+struct TextCard {
+    std::string text;
+    friend auto operator<=>(TextCard const&, TextCard const&) = default;
+};
+
+using LayerContent = std::variant<ChordCard, NextChordCard, CapoLine, StrumLane, BarRibbon, SectionBanner, CountIn, TextCard>;
+
+/// A layer and how much of it is there: 0 < level <= kFullLevel.
+constexpr int kFullLevel = 8;
+struct Layer {
+    LayerContent content;
+    int level = kFullLevel;
+    friend auto operator<=>(Layer const&, Layer const&) = default;
+};
+
+/// All that is on screen at one instant, back to front. Holds no time: equal scenes look equal.
+struct Scene {
+    std::vector<Layer> layers;
+    friend auto operator<=>(Scene const&, Scene const&) = default;
+    bool empty() const { return layers.empty(); }
+};
+
+} // namespace tabard::overlay
