@@ -1,0 +1,25 @@
+#include "cli/program.h"
+
+#include "cli/help.h"
+
+#include <CLI/CLI.hpp>
+
+namespace tabard::cli {
+
+std::unique_ptr<CLI::App> make_program(Context& context)
+{
+    auto program = std::make_unique<CLI::App>(
+        "Chord diagrams, capo, strums and section titles onto a filmed guitar lesson, from one cue file.", "tabard");
+    program->formatter(std::make_shared<HelpFormatter>());
+    program->footer("Examples:\n  tabard start lesson.mp4 -o lesson.json\n  tabard render lesson.json -o film.mp4\n");
+    program->require_subcommand(1);
+    program->set_version_flag("--version", "tabard " TABARD_VERSION, "Print the version");
+    program->set_help_flag("-h,--help", "Print this help");
+    program->add_flag("-q,--quiet", context.console.quiet, "Print errors only");
+
+    add_completion(*program, context);
+    add_manual(*program, context);
+    return program;
+}
+
+} // namespace tabard::cli

@@ -1,0 +1,15 @@
+#pragma once
+#include "cli/command.h"
+
+#include <memory>
+
+namespace tabard::cli {
+
+/// The whole command line: every command with its options. The source of --help, man page and completions.
+std::unique_ptr<CLI::App> make_program(Context& context);
+
+// One line a command, in the order of --help.
+void add_completion(CLI::App& program, Context& context);
+void add_manual(CLI::App& program, Context& context);
+
+} // namespace tabard::cli

@@ -1,0 +1,50 @@
+#include "cli/progress.h"
+
+#include <algorithm>
+#include <cstdio>
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+
+namespace {
+
+constexpr int kBarWidth = 28;
+
+std::string time_left(std::chrono::steady_clock::duration spent, double share_done)
+{
+    if (share_done < 0.01)
+        return "";
+    auto const left = std::chrono::duration<double>(spent) * ((1 - share_done) / share_done);
+    auto const seconds = static_cast<long>(left.count() + 0.5);
+    return fmt::format("{}:{:02} left", seconds / 60, seconds % 60);
+}
+
+} // namespace
+
+ProgressBar::ProgressBar(Console const& console, std::string label)
+    : m_shown(console.shows_progress()), m_label(std::move(label))
+{
+}
+
+ProgressBar::~ProgressBar()
+{
+    if (m_shown)
+        fmt::print(stderr, "\r\033[K");
+}
+
+void ProgressBar::show(double share_done)
+{
+    auto const now = Clock::now();
+    if (!m_shown || now - m_drawn < std::chrono::milliseconds{100})
+        return;
+    m_drawn = now;
+    share_done = std::clamp(share_done, 0.0, 1.0);
+    int const full = static_cast<int>(share_done * kBarWidth + 0.5);
+    fmt::print(stderr, "\r\033[K{} [{:=<{}}{:<{}}] {:3.0f} %  {}", m_label, "", full, "", kBarWidth - full,
+               share_done * 100, time_left(now - m_begin, share_done));
+    std::fflush(stderr);
+}
+
+} // namespace tabard::cli

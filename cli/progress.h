@@ -1,0 +1,28 @@
+#pragma once
+#include "cli/console.h"
+
+#include <chrono>
+#include <string>
+
+namespace tabard::cli {
+
+/// A bar with the time left on a terminal; silent elsewhere. Draws at most ten times a second and wipes itself away
+/// when it is destroyed.
+class ProgressBar {
+public:
+    ProgressBar(Console const& console, std::string label);
+    ~ProgressBar();
+    ProgressBar(ProgressBar const&) = delete;
+    ProgressBar& operator=(ProgressBar const&) = delete;
+
+    void show(double share_done); ///< 0 to 1
+
+private:
+    using Clock = std::chrono::steady_clock;
+    bool m_shown;
+    std::string m_label;
+    Clock::time_point m_begin = Clock::now();
+    Clock::time_point m_drawn{};
+};
+
+} // namespace tabard::cli
