@@ -26,9 +26,6 @@ void Console::note(std::string_view what) const
         fmt::print(stderr, "{}\n", what);
 }
 
-void Console::print(std::string_view result) const
-{
-    fmt::print(stdout, "{}", result);
-}
+void Console::print(std::string_view result) const { fmt::print(stdout, "{}", result); }
 
 } // namespace tabard::cli

@@ -21,9 +21,6 @@ void install_interrupt_handler()
     std::signal(SIGTERM, on_interrupt);
 }
 
-std::atomic<bool> const& interrupt_flag()
-{
-    return g_interrupted;
-}
+std::atomic<bool> const& interrupt_flag() { return g_interrupted; }
 
 } // namespace tabard::cli

@@ -8,7 +8,7 @@ namespace tabard::pipeline {
 /// How planar YUV pictures lie in memory: three planes, 8-bit samples in bytes or 10-bit ones in native 16-bit words.
 /// Every decoded picture has this form; footage that has not is converted once when it is read.
 struct PixelLayout {
-    int bit_depth = 8;     ///< 8 or 10 (12 is read as 10)
+    int bit_depth = 8;      ///< 8 or 10 (12 is read as 10)
     int chroma_shift_x = 1; ///< 1 for 4:2:0 and 4:2:2
     int chroma_shift_y = 1; ///< 1 for 4:2:0
     friend bool operator==(PixelLayout, PixelLayout) = default;

@@ -6,9 +6,9 @@
 namespace tabard::pipeline {
 
 /// A point or a span on the media timeline: an integer count of 1/705 600 000 s (the published open unit "flick").
-/// Exact for 24, 25, 30, 48, 50, 60, 90, 100, 120 frames per second and their /1.001 rates, for 44.1 and 48 kHz sound and
-/// for 90 kHz clocks. Negative is allowed; the range is about +-414 years. 8 bytes: pass by value.
-/// There is no conversion from floating point to Time but `from_seconds`, for values a person typed or a signal gave.
+/// Exact for 24, 25, 30, 48, 50, 60, 90, 100, 120 frames per second and their /1.001 rates, for 44.1 and 48 kHz sound
+/// and for 90 kHz clocks. Negative is allowed; the range is about +-414 years. 8 bytes: pass by value. There is no
+/// conversion from floating point to Time but `from_seconds`, for values a person typed or a signal gave.
 using Time = std::chrono::duration<std::int64_t, std::ratio<1, 705'600'000>>;
 
 constexpr std::int64_t kFlicksPerSecond = 705'600'000;
@@ -54,7 +54,10 @@ constexpr std::int64_t frame_at(Time time, FrameRate rate)
 }
 
 /// Seconds as a double, for printing and for signal mathematics only.
-constexpr double to_seconds(Time time) { return static_cast<double>(time.count()) / static_cast<double>(kFlicksPerSecond); }
+constexpr double to_seconds(Time time)
+{
+    return static_cast<double>(time.count()) / static_cast<double>(kFlicksPerSecond);
+}
 
 /// The nearest flick to a number of seconds that was measured or typed.
 constexpr Time from_seconds(double seconds)
