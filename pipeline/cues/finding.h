@@ -1,0 +1,23 @@
+#pragma once
+#include "pipeline/cues/source_position.h"
+#include "pipeline/time/time.h"
+
+#include <optional>
+#include <string>
+
+namespace tabard::pipeline {
+
+enum class Severity { error, warning, advice };
+
+/// Something the author should know. It never stops the run that finds it.
+struct Finding {
+    Severity severity = Severity::error;
+    std::string code;         ///< stable, in words: "beats-in-bar"
+    SourcePosition at;        ///< in the cue file
+    std::optional<Time> time; ///< in the film, where there is such an instant
+    std::string what;         ///< one sentence: what is wrong
+    std::string mend;         ///< one sentence: how to mend it; may be empty
+    friend bool operator==(Finding const&, Finding const&) = default;
+};
+
+} // namespace tabard::pipeline

@@ -1,0 +1,168 @@
+#pragma once
+#include "overlay/music/meter.h"
+#include "overlay/music/shape.h"
+#include "overlay/music/strum_pattern.h"
+#include "overlay/music/tuning.h"
+#include "pipeline/cues/bar_position.h"
+#include "pipeline/cues/chart.h"
+#include "pipeline/cues/source_position.h"
+#include "pipeline/time/time.h"
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// Tempo pulses a minute in thousandths: 76'000 is 76. A pulse is the meter's beat, a group of three in compound
+/// meters.
+struct Tempo {
+    std::int64_t thousandths = 0;
+    friend auto operator<=>(Tempo const&, Tempo const&) = default;
+    constexpr Time pulse() const { return from_ticks(60'000, 1, thousandths); }
+};
+
+/// Which shape of a chord that has several.
+enum class Level { full, easy };
+
+/// The corner of the displayed picture where the chord cards sit; `automatic` leaves it to the layout.
+enum class Placement { automatic, top_left, top_right, bottom_left, bottom_right };
+
+/// One shape that the author gave for a chord name. `level` is empty where the name has just this one.
+struct NamedShape {
+    std::optional<Level> level;
+    overlay::Shape shape;
+    SourcePosition at;
+    friend bool operator==(NamedShape const& a, NamedShape const& b)
+    {
+        return a.level == b.level && a.shape == b.shape;
+    }
+};
+
+struct ShapeEntry {
+    std::string name;               ///< as written; any text, usually a chord name
+    std::vector<NamedShape> shapes; ///< at least one
+    SourcePosition at;
+    friend bool operator==(ShapeEntry const& a, ShapeEntry const& b)
+    {
+        return a.name == b.name && a.shapes == b.shapes;
+    }
+};
+
+struct StrumEntry {
+    std::string name;
+    overlay::StrumPattern pattern;
+    SourcePosition at;
+    friend bool operator==(StrumEntry const& a, StrumEntry const& b)
+    {
+        return a.name == b.name && a.pattern == b.pattern;
+    }
+};
+
+/// A single cue for a talk. Exactly one of chord, text, strum is not empty.
+struct ShowCue {
+    std::string chord;
+    std::string text;
+    std::string strum;
+    std::optional<Level> level; ///< for a chord with several shapes
+    Sourced<Time> from;
+    std::optional<Sourced<Time>> to; ///< none: until the next cue of its kind, or the section's end
+    SourcePosition at;
+    friend bool operator==(ShowCue const& a, ShowCue const& b)
+    {
+        return a.chord == b.chord && a.text == b.text && a.strum == b.strum && a.level == b.level && a.from == b.from &&
+               a.to == b.to;
+    }
+};
+
+/// Where a place of the chart lies in the film. May lie outside its section and before the film's start (negative).
+struct Pin {
+    BarPosition position;
+    Time time{0};
+    SourcePosition at;
+    friend bool operator==(Pin const& a, Pin const& b) { return a.position == b.position && a.time == b.time; }
+};
+
+/// A piece of a section that a cut has broken. It carries the whole chart; `from_bar` is where in it the piece begins
+/// (it sounds at the section's `from`), `number` counts the pieces of one section from 1.
+struct Piece {
+    BarPosition from_bar;
+    int number = 1;
+    friend bool operator==(Piece const&, Piece const&) = default;
+};
+
+struct Section {
+    Sourced<std::string> name;
+    std::optional<Sourced<Time>> from; ///< none: where its first pin puts bar 1
+    std::optional<Sourced<Time>> to;   ///< none: end of its bars, else start of the next section, else of the film
+    std::optional<Sourced<Chart>> bars;
+    std::vector<ShowCue> show;                 ///< in order of time
+    std::vector<Pin> pins;                     ///< in order of bars
+    Sourced<overlay::Meter> meter;             ///< its own, or the lesson's
+    std::optional<Sourced<Tempo>> tempo;       ///< its own, or the lesson's
+    int count_in = 0;                          ///< bars counted before bar 1 (which begins at `from`)
+    std::optional<Sourced<std::string>> strum; ///< name of an entry of Lesson::strums, known to exist
+    std::optional<Sourced<std::string>> text;  ///< shown while the section runs
+    std::vector<Sourced<std::string>> words;   ///< lines of words, for paper
+    std::optional<Piece> piece;
+    std::optional<Sourced<Placement>> placement;
+    SourcePosition at;
+    friend bool operator==(Section const& a, Section const& b);
+};
+
+/// A finding that the author accepts, by its code, and why.
+struct Acceptance {
+    std::string code;
+    std::string reason;
+    std::string section; ///< name of the only section it is meant for; empty: the whole lesson
+    SourcePosition at;
+    friend bool operator==(Acceptance const& a, Acceptance const& b)
+    {
+        return a.code == b.code && a.reason == b.reason && a.section == b.section;
+    }
+};
+
+/// The footage that the cues were made for, as `tabard start` and `tabard retime` note it down.
+struct FootageFacts {
+    std::optional<Sourced<Time>> duration;
+    std::optional<Sourced<FrameRate>> rate;
+    std::optional<Sourced<std::string>> fingerprint;
+    SourcePosition at;
+    friend bool operator==(FootageFacts const& a, FootageFacts const& b)
+    {
+        return a.duration == b.duration && a.rate == b.rate && a.fingerprint == b.fingerprint;
+    }
+};
+
+/// What the author of a cue file wrote, understood and checked as far as the file alone allows.
+/// Chord names are what the fretting hand plays (relative to the capo), `key` is what sounds.
+struct Lesson {
+    std::filesystem::path file; ///< the cue file
+    Sourced<std::string> title;
+    Sourced<std::filesystem::path> footage; ///< relative paths are resolved against the cue file's folder
+    std::optional<FootageFacts> footage_facts;
+    Sourced<std::string> instrument{"guitar", {}};
+    Sourced<overlay::Tuning> tuning;
+    Sourced<int> capo;
+    Sourced<std::string> key; ///< as written ("E", "F#m"); empty where not said
+    Sourced<overlay::Meter> meter;
+    std::optional<Sourced<Tempo>> tempo;
+    std::vector<ShapeEntry> shapes;
+    std::vector<StrumEntry> strums;
+    std::vector<Section> sections;
+    Sourced<Placement> placement;
+    Sourced<bool> left_handed;
+    Sourced<std::string> theme; ///< name in templates/ or path; empty: the default
+    Sourced<std::string> link;  ///< where the lesson is found; empty where not said
+    std::vector<Acceptance> accept;
+    friend bool operator==(Lesson const& a, Lesson const& b);
+
+    ShapeEntry const* find_shape(std::string_view name) const; ///< null where the file defines none
+    StrumEntry const* find_strum(std::string_view name) const;
+    /// The author's shape for a chord at a level (the other level, or the only one, where that is all there is).
+    overlay::Shape const* shape_for(std::string_view name, Level level) const;
+};
+
+} // namespace tabard::pipeline

@@ -1,0 +1,38 @@
+#pragma once
+#include "overlay/base/result.h"
+#include "pipeline/cues/finding.h"
+#include "pipeline/cues/lesson.h"
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string_view>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// Limits that no honest cue file meets.
+constexpr std::size_t kMostCueFileBytes = 16 * 1024 * 1024;
+constexpr int kDeepestNesting = 32;
+constexpr int kMostCues = 50'000; ///< sections, cues, pins and bars together
+
+struct ReadOptions {
+    /// Asked for the footage's frame rate the first time a label with frames (0:10:05:12) is met and the file does not
+    /// say it. None, or no answer: such labels are findings.
+    std::function<std::optional<FrameRate>(std::filesystem::path const& footage)> footage_rate;
+};
+
+/// A cue file as far as it was understood. `lesson` is there unless the file is no JSON object at all; where
+/// `findings` has errors it holds what was sound, so that later checks still run.
+struct LessonReading {
+    std::optional<Lesson> lesson;
+    std::vector<Finding> findings; ///< every problem of the file, in order of place
+    bool usable() const;           ///< a lesson, and no finding of error severity
+};
+
+/// Fails with not_found or io where the file cannot be read; whatever is wrong inside it is a finding.
+Result<LessonReading> read_lesson(std::filesystem::path const& path, ReadOptions const& options = {});
+/// The same for a text in memory that would stand in `path`.
+LessonReading parse_lesson(std::string_view text, std::filesystem::path const& path, ReadOptions const& options = {});
+
+} // namespace tabard::pipeline
