@@ -1,4 +1,9 @@
 #pragma once
+#include "overlay/music/chord_label.h"
+#include "overlay/music/meter.h"
+#include "overlay/music/shape.h"
+#include "overlay/music/strum_pattern.h"
+
 #include <compare>
 #include <cstdint>
 #include <optional>
@@ -6,18 +11,13 @@
 #include <variant>
 #include <vector>
 
-#include "overlay/music/chord_label.h"
-#include "overlay/music/meter.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/strum_pattern.h"
-
 namespace tabard::overlay {
 
 /// The chord to play now: name and diagram.
 struct ChordCard {
     ChordLabel label;
-    std::optional<Shape> shape;   ///< none: the name alone (N.C., or a chord whose shape nobody gave)
-    std::vector<int> staying;     ///< strings (positions in frets) whose finger stays for the next chord
+    std::optional<Shape> shape; ///< none: the name alone (N.C., or a chord whose shape nobody gave)
+    std::vector<int> staying;   ///< strings (positions in frets) whose finger stays for the next chord
     friend auto operator<=>(ChordCard const&, ChordCard const&) = default;
 };
 
@@ -25,12 +25,13 @@ struct ChordCard {
 struct NextChordCard {
     ChordLabel label;
     std::optional<Shape> shape;
-    std::vector<int> staying;     ///< strings whose finger is already down
+    std::vector<int> staying; ///< strings whose finger is already down
     int beats_left = 0;
     friend auto operator<=>(NextChordCard const&, NextChordCard const&) = default;
 };
 
-/// Where the capo sits and which key that makes. `fret` 0: no capo. Keys are printable ("C", "F♯m"), empty where not said.
+/// Where the capo sits and which key that makes. `fret` 0: no capo. Keys are printable ("C", "F♯m"), empty where not
+/// said.
 struct CapoLine {
     int fret = 0;
     std::string shapes_key;
@@ -44,7 +45,7 @@ struct StrumLane {
     StrumPattern pattern;
     Meter meter;
     std::optional<int> lit_step;
-    int bass_string = 0;          ///< for pattern steps on the chord's own bass: 1 = highest; 0 unknown
+    int bass_string = 0; ///< for pattern steps on the chord's own bass: 1 = highest; 0 unknown
     friend auto operator<=>(StrumLane const&, StrumLane const&) = default;
 };
 
@@ -55,9 +56,9 @@ struct RibbonChord {
     friend auto operator<=>(RibbonChord const&, RibbonChord const&) = default;
 };
 struct RibbonBar {
-    int number = 0;               ///< counted from 1 in its section
+    int number = 0; ///< counted from 1 in its section
     int beats = 0;
-    bool simile = false;          ///< written as a repeat of the bar before
+    bool simile = false; ///< written as a repeat of the bar before
     std::vector<RibbonChord> chords;
     friend auto operator<=>(RibbonBar const&, RibbonBar const&) = default;
 };
@@ -65,8 +66,8 @@ struct RibbonBar {
 /// The running section's bars around the current one.
 struct BarRibbon {
     std::vector<RibbonBar> bars;
-    int current = 0;              ///< index into bars
-    int beat = 0;                 ///< beat sounding in it, from 0
+    int current = 0; ///< index into bars
+    int beat = 0;    ///< beat sounding in it, from 0
     int bars_in_section = 0;
     friend auto operator<=>(BarRibbon const&, BarRibbon const&) = default;
 };
@@ -74,7 +75,7 @@ struct BarRibbon {
 /// The section's title as it begins.
 struct SectionBanner {
     std::string title;
-    std::string subtitle;         ///< e.g. the lesson's title; may be empty
+    std::string subtitle; ///< e.g. the lesson's title; may be empty
     friend auto operator<=>(SectionBanner const&, SectionBanner const&) = default;
 };
 
@@ -91,7 +92,8 @@ struct TextCard {
     friend auto operator<=>(TextCard const&, TextCard const&) = default;
 };
 
-using LayerContent = std::variant<ChordCard, NextChordCard, CapoLine, StrumLane, BarRibbon, SectionBanner, CountIn, TextCard>;
+using LayerContent =
+    std::variant<ChordCard, NextChordCard, CapoLine, StrumLane, BarRibbon, SectionBanner, CountIn, TextCard>;
 
 /// A layer and how much of it is there: 0 < level <= kFullLevel.
 constexpr int kFullLevel = 8;

@@ -1,0 +1,31 @@
+#pragma once
+#include "overlay/drawing/canvas.h"
+#include "overlay/drawing/layout.h"
+#include "overlay/drawing/scene.h"
+#include "overlay/drawing/theme.h"
+
+// How each kind of layer is drawn into its slot. For painter.cpp only.
+namespace tabard::overlay {
+
+/// What every card needs to know. `cr` draws in display pixels.
+struct CardContext {
+    cairo_t& cr;
+    Theme const& theme;
+    Layout const& layout;
+    Stage const& stage;
+    double u(double units) const { return units * layout.unit; } ///< design units to display pixels
+};
+
+void draw_card(CardContext const& context, ChordCard const& card);
+void draw_card(CardContext const& context, NextChordCard const& card);
+void draw_card(CardContext const& context, CapoLine const& line);
+void draw_card(CardContext const& context, StrumLane const& lane);
+void draw_card(CardContext const& context, BarRibbon const& ribbon);
+void draw_card(CardContext const& context, SectionBanner const& banner);
+void draw_card(CardContext const& context, CountIn const& count);
+void draw_card(CardContext const& context, TextCard const& card);
+
+/// The plate under a card.
+void draw_plate(CardContext const& context, Box box);
+
+} // namespace tabard::overlay

@@ -1,0 +1,123 @@
+#include "overlay/drawing/painter.h"
+
+#include "overlay/drawing/canvas.h"
+#include "overlay/drawing/cards.h"
+#include "overlay/drawing/layout.h"
+
+#include <cmath>
+#include <list>
+#include <map>
+
+#include <fmt/format.h>
+
+namespace tabard::overlay {
+namespace {
+
+constexpr std::size_t kCacheBytes = 96u << 20;
+constexpr double kEdgeMargin = 2; ///< display pixels round a slot for the antialiased edge of its plate
+
+struct SlotOf {
+    Layout const& layout;
+    Box operator()(ChordCard const&) const { return layout.chord; }
+    Box operator()(NextChordCard const&) const { return layout.next; }
+    Box operator()(CapoLine const&) const { return layout.capo; }
+    Box operator()(StrumLane const&) const { return layout.strum; }
+    Box operator()(BarRibbon const&) const { return layout.ribbon; }
+    Box operator()(SectionBanner const&) const { return layout.banner; }
+    Box operator()(CountIn const&) const { return layout.count_in; }
+    Box operator()(TextCard const&) const { return layout.text; }
+};
+
+std::size_t bytes(Bitmap const& bitmap)
+{
+    return bitmap.pixels.size() * sizeof(std::uint32_t) + sizeof(Bitmap);
+}
+
+} // namespace
+
+struct Painter::Impl {
+    using Recent = std::list<LayerContent const*>;
+    struct Kept {
+        std::shared_ptr<Bitmap const> bitmap;
+        Recent::iterator place;
+    };
+
+    Stage stage;
+    Theme theme;
+    Layout layout;
+    std::map<LayerContent, Kept> kept;
+    Recent recent; ///< keys of `kept`, latest first
+    std::size_t kept_bytes = 0;
+
+    Bitmap draw(LayerContent const& content) const;
+    void forget_oldest();
+};
+
+Bitmap Painter::Impl::draw(LayerContent const& content) const
+{
+    double const scale_x = static_cast<double>(stage.raster_width) / stage.display_width;
+    double const scale_y = static_cast<double>(stage.raster_height) / stage.display_height;
+    Box const slot = std::visit(SlotOf{layout}, content).inset(-kEdgeMargin);
+    int const left = static_cast<int>(std::floor(slot.x * scale_x));
+    int const top = static_cast<int>(std::floor(slot.y * scale_y));
+    RectPx const area{left, top, static_cast<int>(std::ceil(slot.right() * scale_x)) - left,
+                      static_cast<int>(std::ceil(slot.bottom() * scale_y)) - top};
+    Surface const surface{cairo_image_surface_create(CAIRO_FORMAT_ARGB32, area.width, area.height)};
+    Context const cr{cairo_create(surface.get())};
+    cairo_translate(cr.get(), -left, -top);
+    cairo_scale(cr.get(), scale_x, scale_y);
+    CardContext const context{*cr, theme, layout, stage};
+    std::visit([&](auto const& card) { draw_card(context, card); }, content);
+    return crop_to_ink(*surface, area);
+}
+
+void Painter::Impl::forget_oldest()
+{
+    auto const oldest = kept.find(*recent.back());
+    kept_bytes -= bytes(*oldest->second.bitmap);
+    recent.pop_back();
+    kept.erase(oldest);
+}
+
+Painter::Painter(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
+Painter::Painter(Painter&&) noexcept = default;
+Painter& Painter::operator=(Painter&&) noexcept = default;
+Painter::~Painter() = default;
+
+Result<Painter> Painter::create(Stage stage, Theme theme)
+{
+    for (int const side : {stage.display_width, stage.display_height, stage.raster_width, stage.raster_height})
+        if (side < 64 || side > 16384)
+            return Error{
+                ErrorKind::invalid_input,
+                fmt::format("cannot draw on a picture {} pixels wide or high: 64 to 16384 are possible", side)};
+    if (stage.strings < 3 || stage.strings > 8)
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("cannot draw diagrams for {} strings: 3 to 8 are possible", stage.strings)};
+    Layout const layout = make_layout(stage);
+    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), layout, {}, {}, 0})};
+}
+
+std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content)
+{
+    Impl& impl = *m_impl;
+    if (auto const known = impl.kept.find(content); known != impl.kept.end()) {
+        impl.recent.splice(impl.recent.begin(), impl.recent, known->second.place);
+        return known->second.bitmap;
+    }
+    auto const bitmap = std::make_shared<Bitmap const>(impl.draw(content));
+    auto const [entry, is_new] = impl.kept.emplace(content, Impl::Kept{bitmap, {}});
+    impl.recent.push_front(&entry->first);
+    entry->second.place = impl.recent.begin();
+    impl.kept_bytes += bytes(*bitmap);
+    while (impl.kept_bytes > kCacheBytes && impl.recent.size() > 1)
+        impl.forget_oldest();
+    return bitmap;
+}
+
+Stage const& Painter::stage() const
+{
+    return m_impl->stage;
+}
+
+} // namespace tabard::overlay

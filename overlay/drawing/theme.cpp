@@ -1,0 +1,124 @@
+#include "overlay/drawing/theme.h"
+
+#include <algorithm>
+#include <array>
+#include <vector>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+namespace tabard::overlay {
+namespace {
+
+struct ColourKey {
+    char const* name;
+    Colour Theme::*member;
+};
+constexpr std::array kColourKeys{
+    ColourKey{"card", &Theme::card},     ColourKey{"edge", &Theme::edge},
+    ColourKey{"ink", &Theme::ink},       ColourKey{"soft_ink", &Theme::soft_ink},
+    ColourKey{"line", &Theme::line},     ColourKey{"string", &Theme::string},
+    ColourKey{"dot", &Theme::dot},       ColourKey{"on_dot", &Theme::on_dot},
+    ColourKey{"accent", &Theme::accent}, ColourKey{"on_accent", &Theme::on_accent},
+};
+
+Error wrong(std::string what)
+{
+    return {ErrorKind::invalid_input, "theme: " + std::move(what)};
+}
+
+/// Text and what it stands on, both as theme keys.
+struct TextPair {
+    char const* text;
+    char const* ground;
+    double contrast;
+};
+
+std::vector<TextPair> text_pairs(Theme const& theme)
+{
+    std::vector<TextPair> pairs{{"on_dot", "dot", contrast_ratio(theme.on_dot, over(theme.dot, {}))},
+                                {"on_accent", "accent", contrast_ratio(theme.on_accent, over(theme.accent, {}))}};
+    // A card may let a little of the footage through: both extremes must keep the contrast.
+    for (Colour const footage : {Colour{0, 0, 0}, Colour{255, 255, 255}}) {
+        Colour const card = over(theme.card, footage);
+        pairs.push_back({"ink", "card", contrast_ratio(theme.ink, card)});
+        pairs.push_back({"soft_ink", "card", contrast_ratio(theme.soft_ink, card)});
+        pairs.push_back({"accent", "card", contrast_ratio(theme.accent, card)});
+    }
+    return pairs;
+}
+
+TextPair lowest_pair(Theme const& theme)
+{
+    auto const pairs = text_pairs(theme);
+    return *std::ranges::min_element(pairs, {}, &TextPair::contrast);
+}
+
+Result<void> read_colours(nlohmann::json const& colours, Theme& theme)
+{
+    if (!colours.is_object())
+        return wrong("\"colours\" must be an object");
+    for (auto const& [key, value] : colours.items()) {
+        auto const* const known = std::ranges::find_if(kColourKeys, [&](auto const& k) { return k.name == key; });
+        if (known == kColourKeys.end())
+            return wrong(fmt::format("there is no colour \"{}\"", key));
+        if (!value.is_string())
+            return wrong(fmt::format("colour \"{}\" must be a text like \"#1B1A17\"", key));
+        auto const colour = parse_colour(value.get_ref<std::string const&>());
+        if (!colour)
+            return wrong(fmt::format("colour \"{}\": {}", key, colour.error().what));
+        theme.*(known->member) = *colour;
+    }
+    return {};
+}
+
+Result<void> read_key(std::string const& key, nlohmann::json const& value, Theme& theme)
+{
+    if (key == "tabard_theme" || key == "note" || key == "$schema")
+        return {};
+    if (key == "colours")
+        return read_colours(value, theme);
+    if (key == "name" || key == "font") {
+        if (!value.is_string() || value.get_ref<std::string const&>().empty())
+            return wrong(fmt::format("\"{}\" must be a text", key));
+        (key == "name" ? theme.name : theme.font) = value;
+        return {};
+    }
+    if (key == "corner_radius") {
+        if (!value.is_number() || value < 0 || value > 60)
+            return wrong("\"corner_radius\" must be a number from 0 to 60");
+        theme.corner_radius = value;
+        return {};
+    }
+    return wrong(fmt::format("unknown key \"{}\"", key));
+}
+
+} // namespace
+
+Theme default_theme()
+{
+    return {};
+}
+
+double lowest_text_contrast(Theme const& theme)
+{
+    return lowest_pair(theme).contrast;
+}
+
+Result<Theme> parse_theme(std::string_view json)
+{
+    auto const document = nlohmann::json::parse(json, nullptr, false);
+    if (document.is_discarded() || !document.is_object())
+        return wrong("this is not a JSON object");
+    if (!document.contains("tabard_theme") || document["tabard_theme"] != 1)
+        return wrong("\"tabard_theme\": 1 is missing");
+    Theme theme = default_theme();
+    for (auto const& [key, value] : document.items())
+        TRY_VOID(read_key(key, value, theme));
+    if (auto const pair = lowest_pair(theme); pair.contrast < 4.5)
+        return wrong(fmt::format("\"{}\" on \"{}\" has a contrast of {:.2f}:1; text needs 4.5:1", pair.text,
+                                 pair.ground, pair.contrast));
+    return theme;
+}
+
+} // namespace tabard::overlay

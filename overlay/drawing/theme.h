@@ -1,0 +1,41 @@
+#pragma once
+#include "overlay/base/result.h"
+#include "overlay/drawing/colour.h"
+
+#include <compare>
+#include <string>
+#include <string_view>
+
+namespace tabard::overlay {
+
+/// How the overlays look: the contents of a file in templates/themes. A value; compare with ==.
+/// Colours are named by what they are for, so that a theme can be judged by its contrasts alone.
+struct Theme {
+    std::string name = "Light card";
+    std::string font = "Inter";          ///< a family; signs it lacks come from DejaVu Sans
+    double corner_radius = 18;           ///< of a card, in 1/1080 of the picture height
+    Colour card{0xFC, 0xFA, 0xF6, 0xF2}; ///< the plate under everything
+    Colour edge{0x1B, 0x1A, 0x17, 0x2E}; ///< hairline round a card
+    Colour ink{0x1B, 0x1A, 0x17};        ///< names, numbers
+    Colour soft_ink{0x5C, 0x57, 0x4E};   ///< labels, counts
+    Colour line{0xA8, 0xA1, 0x94};       ///< frets, bar lines, rules
+    Colour string{0x6E, 0x67, 0x5B};     ///< strings of the diagram
+    Colour dot{0x1B, 0x1A, 0x17};        ///< a fretting finger
+    Colour on_dot{0xFF, 0xFF, 0xFF};     ///< its number
+    Colour accent{0xB4, 0x3A, 0x12};     ///< what sounds now, what stays
+    Colour on_accent{0xFF, 0xFF, 0xFF};  ///< text on accent
+    friend auto operator<=>(Theme const&, Theme const&) = default;
+};
+
+/// The theme that is used where nobody chose one: the light card.
+Theme default_theme();
+
+/// Reads the JSON text of a theme file. Keys that are not there keep the value of default_theme(). Fails with
+/// invalid_input on broken JSON, an unknown key, a colour that is none, or text that would stand on its card with
+/// a contrast below 4.5:1 (WCAG 2.x AA); the message names the key.
+Result<Theme> parse_theme(std::string_view json);
+
+/// The lowest contrast of any text of `theme` to what it stands on, whatever footage is behind the card.
+double lowest_text_contrast(Theme const& theme);
+
+} // namespace tabard::overlay

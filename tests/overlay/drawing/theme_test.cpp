@@ -1,0 +1,81 @@
+#include "overlay/drawing/theme.h"
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+namespace tabard::overlay {
+namespace {
+
+using testing::HasSubstr;
+
+std::string read(std::filesystem::path const& path)
+{
+    std::ostringstream text;
+    text << std::ifstream(path).rdbuf();
+    return text.str();
+}
+
+std::filesystem::path const kThemes = std::filesystem::path{TABARD_SOURCE_DIR} / "templates/themes";
+
+TEST(Theme, EveryThemeThatComesWithTabardCanBeReadAndIsLegible)
+{
+    int themes = 0;
+    for (auto const& file : std::filesystem::directory_iterator(kThemes)) {
+        SCOPED_TRACE(file.path());
+        auto const theme = parse_theme(read(file.path()));
+        ASSERT_TRUE(theme) << theme.error().what;
+        EXPECT_GE(lowest_text_contrast(*theme), 4.5); // WCAG 2.x, success criterion 1.4.3
+        ++themes;
+    }
+    EXPECT_GE(themes, 2);
+}
+
+TEST(Theme, TheDefaultIsTheLightCardFile)
+{
+    EXPECT_EQ(*parse_theme(read(kThemes / "light_card.json")), default_theme());
+}
+
+TEST(Theme, KeysThatAreLeftOutKeepTheirDefault)
+{
+    Theme expected = default_theme();
+    expected.name = "Mine";
+    expected.accent = {0x00, 0x5A, 0x8C};
+    EXPECT_EQ(*parse_theme(R"({"tabard_theme": 1, "name": "Mine", "note": "x", "colours": {"accent": "#005A8C"}})"),
+              expected);
+}
+
+struct Refusal {
+    char const* json;
+    char const* says;
+};
+constexpr Refusal kRefusals[] = {
+    {"", "JSON"},
+    {"[]", "JSON"},
+    {"{}", "tabard_theme"},
+    {R"({"tabard_theme": 2})", "tabard_theme"},
+    {R"({"tabard_theme": 1, "font": ""})", "font"},
+    {R"({"tabard_theme": 1, "corner_radius": -1})", "corner_radius"},
+    {R"({"tabard_theme": 1, "shadow": 3})", "shadow"},
+    {R"({"tabard_theme": 1, "colours": 3})", "colours"},
+    {R"({"tabard_theme": 1, "colours": {"inkk": "#000000"}})", "inkk"},
+    {R"({"tabard_theme": 1, "colours": {"ink": "black"}})", "ink"},
+    {R"({"tabard_theme": 1, "colours": {"ink": 0}})", "ink"},
+    // #777777 on white has 4.4781:1 (WCAG arithmetic), just too little.
+    {R"({"tabard_theme": 1, "colours": {"card": "#FFFFFF", "soft_ink": "#777777"}})", "soft_ink"},
+    // Black on white, but a card that lets all footage through.
+    {R"({"tabard_theme": 1, "colours": {"card": "#FFFFFF00"}})", "contrast"},
+};
+
+TEST(Theme, SaysWhichKeyIsWrong)
+{
+    for (auto const& refusal : kRefusals) {
+        auto const theme = parse_theme(refusal.json);
+        ASSERT_FALSE(theme) << refusal.json;
+        EXPECT_THAT(theme.error().what, HasSubstr(refusal.says));
+        EXPECT_EQ(theme.error().kind, ErrorKind::invalid_input);
+    }
+}
+
+} // namespace
+} // namespace tabard::overlay
