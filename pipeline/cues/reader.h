@@ -16,7 +16,7 @@ constexpr std::size_t kMostCueFileBytes = 16 * 1024 * 1024;
 constexpr int kDeepestNesting = 32;
 constexpr int kMostCues = 50'000; ///< sections, cues, pins and bars together
 
-struct ReadOptions {
+struct LessonReadOptions {
     /// Asked for the footage's frame rate the first time a label with frames (0:10:05:12) is met and the file does not
     /// say it. None, or no answer: such labels are findings.
     std::function<std::optional<FrameRate>(std::filesystem::path const& footage)> footage_rate;
@@ -31,8 +31,9 @@ struct LessonReading {
 };
 
 /// Fails with not_found or io where the file cannot be read; whatever is wrong inside it is a finding.
-Result<LessonReading> read_lesson(std::filesystem::path const& path, ReadOptions const& options = {});
+Result<LessonReading> read_lesson(std::filesystem::path const& path, LessonReadOptions const& options = {});
 /// The same for a text in memory that would stand in `path`.
-LessonReading parse_lesson(std::string_view text, std::filesystem::path const& path, ReadOptions const& options = {});
+LessonReading parse_lesson(std::string_view text, std::filesystem::path const& path,
+                           LessonReadOptions const& options = {});
 
 } // namespace tabard::pipeline
