@@ -1,26 +1,40 @@
 #include "cli/interrupt.h"
 
 #include <csignal>
+#include <cstdlib>
+#include <thread>
 
 namespace tabard::cli {
 
 namespace {
-std::atomic<bool> g_interrupted{false};
-static_assert(std::atomic<bool>::is_always_lock_free, "a signal handler may write lock-free atomics only");
 
-extern "C" void on_interrupt(int signal) noexcept
+constexpr int kInterrupted = 130;
+
+/// Blocks the signals in every thread to come and lets one of its own wait for them: no code runs in a signal handler.
+std::stop_source watch_signals()
 {
-    g_interrupted.store(true);
-    std::signal(signal, SIG_DFL);
+    sigset_t signals;
+    sigemptyset(&signals);
+    sigaddset(&signals, SIGINT);
+    sigaddset(&signals, SIGTERM);
+    pthread_sigmask(SIG_BLOCK, &signals, nullptr);
+    std::stop_source source;
+    std::thread([signals, source]() mutable {
+        int signal = 0;
+        sigwait(&signals, &signal);
+        source.request_stop();
+        sigwait(&signals, &signal);
+        std::_Exit(kInterrupted);
+    }).detach();
+    return source;
 }
+
 } // namespace
 
-void install_interrupt_handler()
+std::stop_token interrupt_token()
 {
-    std::signal(SIGINT, on_interrupt);
-    std::signal(SIGTERM, on_interrupt);
+    static std::stop_source const source = watch_signals();
+    return source.get_token();
 }
-
-std::atomic<bool> const& interrupt_flag() { return g_interrupted; }
 
 } // namespace tabard::cli

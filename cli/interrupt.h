@@ -1,12 +1,11 @@
 #pragma once
-#include <atomic>
+#include <stop_token>
 
 namespace tabard::cli {
 
-/// From now on Ctrl-C (SIGINT) and SIGTERM set the flag below, once; a second one ends the process at once.
-void install_interrupt_handler();
-
-/// True once the user asked to stop. Long work looks at it, tidies up and returns ErrorKind::interrupted.
-std::atomic<bool> const& interrupt_flag();
+/// A token that stops when the user presses Ctrl-C or the system asks the process to end (SIGINT, SIGTERM). Long work
+/// looks at it, tidies up and returns ErrorKind::interrupted. A second signal ends the process at once. Call it in the
+/// main thread before the command starts threads; a command that never does ends at the first signal.
+std::stop_token interrupt_token();
 
 } // namespace tabard::cli

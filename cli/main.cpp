@@ -1,4 +1,3 @@
-#include "cli/interrupt.h"
 #include "cli/program.h"
 
 #include <clocale>
@@ -53,7 +52,6 @@ ExitCode run(int argc, char** argv)
 int main(int argc, char** argv)
 {
     std::setlocale(LC_CTYPE, ""); // file names and terminal text; numbers stay in the C locale
-    tabard::cli::install_interrupt_handler();
     try {
         ExitCode const code = run(argc, argv);
         if (std::fflush(stdout) != 0) {
