@@ -30,6 +30,12 @@ class [[nodiscard]] Result : public tl::expected<T, Error> {
 public:
     using tl::expected<T, Error>::expected;
     Result(Error error) : tl::expected<T, Error>(tl::unexpect, std::move(error)) {}
+    /// Of the class itself: the templates of the base are ambiguous for a derived class in C++20.
+    friend bool operator==(Result const& a, Result const& b)
+    {
+        using Base = tl::expected<T, Error>;
+        return static_cast<Base const&>(a) == static_cast<Base const&>(b);
+    }
 };
 
 } // namespace tabard
