@@ -21,7 +21,7 @@ struct TimecodeFormat {
 /// The label of a frame, "01:00:00;00" where it drops frames, else "01:00:00:00". Hours go on past 23. `frame` >= 0.
 std::string timecode_label(std::int64_t frame, TimecodeFormat format);
 /// The frame of a label. Fails with invalid_input where no frame has it, and names the next label that exists.
-/// A semicolon (or full stop) before the frames asks for drop-frame.
+/// A semicolon before the frames asks for drop-frame.
 Result<std::int64_t> timecode_frame(std::string_view label, FrameRate rate);
 
 /// Reads "1:02:03.5", "2:03.5", "63.5" (seconds; any number of decimals, to the nearest flick) and, where the rate is
