@@ -1,16 +1,16 @@
 #pragma once
+#include "overlay/base/result.h"
+
 #include <compare>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "overlay/base/result.h"
-
 namespace tabard::overlay {
 
-constexpr int kMuted = -1;    ///< a string that is not to sound
-constexpr int kNoFinger = 0;  ///< open, muted or not said
-constexpr int kThumb = 5;     ///< fretting thumb, written T; 1 index, 2 middle, 3 ring, 4 little
+constexpr int kMuted = -1;   ///< a string that is not to sound
+constexpr int kNoFinger = 0; ///< open, muted or not said
+constexpr int kThumb = 5;    ///< fretting thumb, written T; 1 index, 2 middle, 3 ring, 4 little
 
 /// One finger laid over several strings: from `first_string` to `last_string` (positions in `frets`, low to high).
 struct Barre {

@@ -1,16 +1,16 @@
 #pragma once
+#include "overlay/base/result.h"
+#include "overlay/music/meter.h"
+
 #include <compare>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "overlay/base/result.h"
-#include "overlay/music/meter.h"
-
 namespace tabard::overlay {
 
-/// A string that a finger of the playing hand plucks. `string` counts from 1 = highest, as players count; 0 is the chord's
-/// own bass string. `finger` is p, i, m or a, or '\0' where not said.
+/// A string that a finger of the playing hand plucks. `string` counts from 1 = highest, as players count; 0 is the
+/// chord's own bass string. `finger` is p, i, m or a, or '\0' where not said.
 struct Pluck {
     int string = 0;
     char finger = '\0';
@@ -41,8 +41,12 @@ struct StrumPattern {
     std::string text() const; ///< parse(text()) gives the same steps
 };
 
-/// What is said aloud at each of `steps` even steps of a bar: "1", "&", "2", ... ("1 e & a" for four to a beat, "1 2 3 4 5 6"
-/// in 6/8). Empty strings where nothing is said. (Common practice, no published source.)
+/// Whether the steps divide a bar of `meter` evenly: several steps a beat, or several beats a step. Fails with
+/// invalid_input and says how many steps would fit.
+Result<void> fits_bar(StrumPattern const& pattern, Meter meter);
+
+/// What is said aloud at each of `steps` even steps of a bar: "1", "&", "2", ... ("1 e & a" for four to a beat, "1 & a"
+/// for three, "1 2 3 4 5 6" in 6/8). Empty strings where nothing is said. (Common practice, no published source.)
 std::vector<std::string> count_syllables(Meter meter, int steps);
 
 } // namespace tabard::overlay

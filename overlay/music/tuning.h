@@ -1,10 +1,10 @@
 #pragma once
+#include "overlay/base/result.h"
+
 #include <compare>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "overlay/base/result.h"
 
 namespace tabard::overlay {
 

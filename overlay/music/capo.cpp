@@ -1,0 +1,36 @@
+#include "overlay/music/capo.h"
+
+#include "overlay/base/precondition.h"
+
+namespace tabard::overlay {
+
+std::vector<std::optional<int>> sounding_pitches(Shape const& shape, Tuning const& tuning, int capo)
+{
+    PRECONDITION(shape.frets.size() == tuning.open_strings.size());
+    std::vector<std::optional<int>> pitches;
+    for (std::size_t i = 0; i < shape.frets.size(); ++i)
+        pitches.push_back(shape.frets[i] == kMuted ? std::nullopt
+                                                   : std::optional{tuning.open_strings[i] + capo + shape.frets[i]});
+    return pitches;
+}
+
+Key sounding_key(Key shapes, int capo)
+{
+    return shapes.transposed(capo);
+}
+Key shapes_key(Key sounding, int capo)
+{
+    return sounding.transposed(-capo);
+}
+
+ChordName sounding_chord(ChordName const& played, Key shapes, int capo)
+{
+    return played.transposed(shapes.tonic, sounding_key(shapes, capo).tonic);
+}
+
+ChordName shape_chord(ChordName const& wanted, Key sounding, int capo)
+{
+    return wanted.transposed(sounding.tonic, shapes_key(sounding, capo).tonic);
+}
+
+} // namespace tabard::overlay
