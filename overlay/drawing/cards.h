@@ -3,6 +3,7 @@
 #include "overlay/drawing/layout.h"
 #include "overlay/drawing/scene.h"
 #include "overlay/drawing/theme.h"
+#include "overlay/drawing/type.h"
 
 // How each kind of layer is drawn into its slot. For painter.cpp only.
 namespace tabard::overlay {
@@ -10,10 +11,13 @@ namespace tabard::overlay {
 /// What every card needs to know. `cr` draws in display pixels.
 struct CardContext {
     cairo_t& cr;
+    Type const& type;
     Theme const& theme;
     Layout const& layout;
     Stage const& stage;
     double u(double units) const { return units * layout.unit; } ///< design units to display pixels
+    /// Half a capital's height: from a line's middle to its baseline.
+    double half_capital(double size) const { return size * type.cap_height() / 2; }
 };
 
 void draw_card(CardContext const& context, ChordCard const& card);
@@ -27,5 +31,8 @@ void draw_card(CardContext const& context, TextCard const& card);
 
 /// The plate under a card.
 void draw_plate(CardContext const& context, Box box);
+
+/// A box of the given size in `slot`, against the edges of the picture that the slot is nearest to.
+Box anchored(CardContext const& context, Box slot, double width, double height);
 
 } // namespace tabard::overlay

@@ -31,7 +31,7 @@ Slots wide_slots(double width, double height, int strings)
     double const banner = std::min(760.0, width - column - kGap);
     double const text = std::min(680.0, width - column - kGap);
     Slots s;
-    s.chord = {0, 0, column, 512};
+    s.chord = {0, 0, column, 484};
     s.next = {0, s.chord.bottom() + kGap, column, 152};
     s.capo = {0, s.next.bottom() + kGap, column, 72};
     s.ribbon = {0, dock, ribbon, kDockHeight};
@@ -48,7 +48,7 @@ Slots square_slots(double width, double height, int strings)
     double const column = column_width(strings);
     double const side = width - column - kGap;
     Slots s;
-    s.chord = {0, 0, column, 512};
+    s.chord = {0, 0, column, 484};
     s.next = {0, s.chord.bottom() + kGap, column, 136};
     s.strum = {0, height - 132, width, 132};
     s.ribbon = {0, s.strum.y - kGap - 120, width, 120};

@@ -66,7 +66,8 @@ Bitmap Painter::Impl::draw(LayerContent const& content) const
     Context const cr{cairo_create(surface.get())};
     cairo_translate(cr.get(), -left, -top);
     cairo_scale(cr.get(), scale_x, scale_y);
-    CardContext const context{*cr, theme, layout, stage};
+    Type const type{*cr, theme.font};
+    CardContext const context{*cr, type, theme, layout, stage};
     std::visit([&](auto const& card) { draw_card(context, card); }, content);
     return crop_to_ink(*surface, area);
 }

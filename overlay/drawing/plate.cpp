@@ -1,5 +1,7 @@
 #include "overlay/drawing/cards.h"
 
+#include <cmath>
+
 namespace tabard::overlay {
 
 void draw_plate(CardContext const& context, Box box)
@@ -10,6 +12,17 @@ void draw_plate(CardContext const& context, Box box)
     double const width = context.u(1.5);
     round_box(context.cr, box.inset(width / 2), radius - width / 2);
     stroke(context.cr, context.theme.edge, width);
+}
+
+Box anchored(CardContext const& context, Box slot, double width, double height)
+{
+    Box const& safe = context.layout.safe;
+    double const room_left = slot.x - safe.x;
+    double const room_right = safe.right() - slot.right();
+    bool const as_wide = std::abs(room_left - room_right) < 1;
+    bool const right = as_wide ? context.layout.from_right : room_right < room_left;
+    bool const bottom = slot.centre_y() > safe.centre_y();
+    return {right ? slot.right() - width : slot.x, bottom ? slot.bottom() - height : slot.y, width, height};
 }
 
 } // namespace tabard::overlay

@@ -1,0 +1,104 @@
+#include "overlay/drawing/cards.h"
+#include "overlay/drawing/chord_diagram.h"
+#include "overlay/drawing/chord_name.h"
+
+#include <fmt/format.h>
+
+namespace tabard::overlay {
+namespace {
+
+constexpr double kNameSize = 107;  ///< em: capitals come out 7.2 % of the picture height
+constexpr double kNumberSize = 34; ///< em: digits come out 2.3 % of the picture height
+constexpr int kMostPips = 8;
+
+DiagramStyle diagram_style(CardContext const& context, FingerNumbers numbers)
+{
+    Theme const& theme = context.theme;
+    return {theme.ink,
+            theme.line,
+            theme.string,
+            theme.dot,
+            theme.on_dot,
+            theme.accent,
+            Colour{theme.card.red, theme.card.green, theme.card.blue},
+            context.stage.capo > 0 ? TopEdge::capo : TopEdge::nut,
+            numbers,
+            context.stage.left_handed,
+            numbers == FingerNumbers::shown ? context.u(kNumberSize) : 0};
+}
+
+/// Where the name and the grid of the chord card stand.
+struct ChordCardParts {
+    Point name; ///< start of its baseline
+    double name_width;
+    Box grid;
+};
+
+ChordCardParts chord_card_parts(CardContext const& c)
+{
+    Box const& card = c.layout.chord;
+    double const capital = c.u(kNameSize) * c.type.cap_height();
+    double const spacing = c.u(c.layout.wide_chord ? 38 : 50);
+    double const grid_width = c.layout.wide_chord ? spacing * 5 : card.width - c.u(102);
+    double const number_room = c.u(c.layout.wide_chord ? 30 : 34); // beside the grid, for the first fret's number
+    double const grid_x = card.right() - c.u(c.layout.wide_chord ? 40 : 34) - grid_width -
+                          (c.stage.left_handed ? number_room : 0) + (c.layout.wide_chord ? 0 : c.u(0));
+    if (c.layout.wide_chord) {
+        double const top = card.y + c.u(54);
+        return {{card.x + c.u(28), card.centre_y() + capital / 2},
+                grid_x - number_room - c.u(28) - (card.x + c.u(28)),
+                {grid_x, top, grid_width, card.bottom() - c.u(24) - top}};
+    }
+    double const baseline = card.y + c.u(30) + capital;
+    double const top = baseline + c.u(74);
+    return {{card.x + c.u(28), baseline},
+            card.width - c.u(52),
+            {grid_x, top, grid_width, card.bottom() - c.u(30) - top}};
+}
+
+/// One pip for each beat that is left.
+void draw_pips(CardContext const& c, Point start, int beats)
+{
+    for (int i = 0; i < std::min(beats, kMostPips); ++i)
+        circle(c.cr, {start.x + c.u(7 + 22 * i), start.y}, c.u(6.5));
+    fill(c.cr, c.theme.accent);
+}
+
+} // namespace
+
+void draw_card(CardContext const& c, ChordCard const& card)
+{
+    draw_plate(c, c.layout.chord);
+    auto const parts = chord_card_parts(c);
+    ChordNameStyle const style{c.u(kNameSize), Weight::bold, c.theme.ink, c.theme.soft_ink};
+    draw_chord_name(c.cr, c.type, card.label, parts.name, style, parts.name_width);
+    if (card.shape)
+        draw_diagram(c.cr, c.type, *card.shape, card.staying, parts.grid, diagram_style(c, FingerNumbers::shown));
+}
+
+void draw_card(CardContext const& c, NextChordCard const& card)
+{
+    Box const& box = c.layout.next;
+    draw_plate(c, box);
+    bool const low = box.height < c.u(120);
+    double const grid_width = c.u(low ? 68 : 86);
+    double const grid_height = box.height - c.u(low ? 38 : 56);
+    Box const grid{box.right() - c.u(26) - grid_width, box.y + c.u(low ? 26 : 36), grid_width, grid_height};
+    double const left = box.x + c.u(28);
+    double const name_width = grid.x - c.u(34) - left;
+    TextStyle const label{c.u(24), Weight::medium, c.theme.soft_ink};
+    double const size = c.u(low ? 44 : 60);
+    double const label_baseline = box.y + c.u(low ? 30 : 40);
+    double const name_baseline = label_baseline + c.u(low ? 14 : 20) + size * c.type.cap_height();
+    c.type.draw("Next", {left, label_baseline}, label);
+    draw_chord_name(c.cr, c.type, card.label, {left, name_baseline}, {size, Weight::bold, c.theme.ink, c.theme.soft_ink},
+                    name_width);
+    if (card.beats_left > 0)
+        draw_pips(c, {low ? left + c.u(72) : left, low ? label_baseline - c.half_capital(label.size)
+                                                       : name_baseline + c.u(27)},
+                  card.beats_left);
+    if (card.shape)
+        draw_diagram(c.cr, c.type, *card.shape, card.staying, grid, diagram_style(c, FingerNumbers::left_out));
+}
+
+} // namespace tabard::overlay

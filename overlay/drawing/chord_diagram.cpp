@@ -1,0 +1,200 @@
+#include "overlay/drawing/chord_diagram.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace tabard::overlay {
+namespace {
+
+constexpr int kUsualRows = 4;
+
+/// One diagram being drawn: where things are, and the parts in drawing order.
+class Diagram {
+public:
+    Diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
+            DiagramStyle const& style)
+        : m_cr(cr), m_type(type), m_shape(shape), m_staying(staying), m_grid(grid), m_style(style),
+          m_window(fret_window(shape)), m_strings(static_cast<int>(shape.frets.size())),
+          m_spacing(grid.width / std::max(1, m_strings - 1)), m_row(grid.height / m_window.rows),
+          m_dot(std::min(0.41 * m_spacing, 0.38 * m_row))
+    {
+    }
+
+    void draw() const
+    {
+        draw_frets();
+        draw_strings();
+        draw_top_edge();
+        draw_marks();
+        for (auto const& barre : m_shape.barres())
+            draw_barre(barre);
+        for (int i = 0; i < m_strings; ++i)
+            draw_finger(i);
+        draw_fret_number();
+    }
+
+private:
+    double string_x(int position) const
+    {
+        int const column = m_style.left_handed ? m_strings - 1 - position : position;
+        return m_grid.x + column * m_spacing;
+    }
+    double fret_y(int fret) const { return m_grid.y + (fret - m_window.first + 0.5) * m_row; }
+    int fret(int position) const { return m_shape.frets[static_cast<std::size_t>(position)]; }
+    int finger(int position) const
+    {
+        auto const at = static_cast<std::size_t>(position);
+        return at < m_shape.fingers.size() ? m_shape.fingers[at] : kNoFinger;
+    }
+    bool stays(int position) const { return std::ranges::find(m_staying, position) != m_staying.end(); }
+    double gauge(int position) const
+    {
+        double const from_bass = m_strings > 1 ? static_cast<double>(position) / (m_strings - 1) : 1;
+        return m_spacing * (0.085 - 0.052 * from_bass);
+    }
+
+    void draw_frets() const;
+    void draw_strings() const;
+    void draw_top_edge() const;
+    void draw_marks() const;
+    void draw_barre(Barre const& barre) const;
+    void draw_finger(int position) const;
+    void draw_number(int finger, Point centre) const;
+    void draw_fret_number() const;
+
+    cairo_t& m_cr;
+    Type const& m_type;
+    Shape const& m_shape;
+    std::vector<int> const& m_staying;
+    Box m_grid;
+    DiagramStyle const& m_style;
+    FretWindow m_window;
+    int m_strings;
+    double m_spacing;
+    double m_row;
+    double m_dot; ///< radius
+};
+
+void Diagram::draw_frets() const
+{
+    double const half_string = gauge(0) / 2;
+    for (int i = m_window.first == 1 ? 1 : 0; i <= m_window.rows; ++i)
+        line(m_cr, {m_grid.x - half_string, m_grid.y + i * m_row}, {m_grid.right() + half_string, m_grid.y + i * m_row});
+    cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_BUTT);
+    stroke(m_cr, m_style.fret, m_spacing * 0.05);
+}
+
+void Diagram::draw_strings() const
+{
+    for (int i = 0; i < m_strings; ++i) {
+        line(m_cr, {string_x(i), m_grid.y}, {string_x(i), m_grid.bottom() + m_spacing * 0.025});
+        stroke(m_cr, m_style.string, gauge(i));
+    }
+}
+
+void Diagram::draw_top_edge() const
+{
+    if (m_window.first != 1)
+        return;
+    bool const capo = m_style.top == TopEdge::capo;
+    double const thickness = m_spacing * (capo ? 0.26 : 0.15);
+    double const over = capo ? m_spacing * 0.26 : gauge(0) / 2;
+    round_box(m_cr, {m_grid.x - over, m_grid.y - thickness, m_grid.width + 2 * over, thickness},
+              capo ? thickness / 2 : m_spacing * 0.03);
+    fill(m_cr, m_style.ink);
+}
+
+void Diagram::draw_marks() const
+{
+    double const y = m_grid.y - m_spacing * 0.58;
+    double const radius = m_spacing * 0.19;
+    for (int i = 0; i < m_strings; ++i) {
+        double const x = string_x(i);
+        if (fret(i) == 0)
+            circle(m_cr, {x, y}, radius);
+        if (fret(i) == kMuted) {
+            double const arm = radius * 0.86;
+            line(m_cr, {x - arm, y - arm}, {x + arm, y + arm});
+            line(m_cr, {x - arm, y + arm}, {x + arm, y - arm});
+        }
+    }
+    cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_ROUND);
+    stroke(m_cr, m_style.ink, m_spacing * 0.07);
+    cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_BUTT);
+}
+
+void Diagram::draw_barre(Barre const& barre) const
+{
+    double const left = std::min(string_x(barre.first_string), string_x(barre.last_string));
+    double const right = std::max(string_x(barre.first_string), string_x(barre.last_string));
+    double const half = m_dot * 0.8;
+    round_box(m_cr, {left - m_dot, fret_y(barre.fret) - half, right - left + 2 * m_dot, 2 * half}, half);
+    fill(m_cr, m_style.dot);
+}
+
+void Diagram::draw_finger(int position) const
+{
+    if (fret(position) <= 0)
+        return;
+    Point const centre{string_x(position), fret_y(fret(position))};
+    auto const barres = m_shape.barres();
+    auto const barre = std::ranges::find_if(barres, [&](Barre const& b) {
+        return b.fret == fret(position) && position >= b.first_string && position <= b.last_string;
+    });
+    if (barre != barres.end() && position != barre->first_string)
+        return; // the bar is there already, and one number says whose it is
+    if (stays(position)) {
+        circle(m_cr, centre, m_spacing * 0.5);
+        fill(m_cr, m_style.paper);
+        circle(m_cr, centre, m_spacing * 0.465);
+        stroke(m_cr, m_style.accent, m_spacing * 0.07);
+    }
+    circle(m_cr, centre, stays(position) ? std::min(m_dot, m_spacing * 0.375) : m_dot);
+    fill(m_cr, m_style.dot);
+    if (m_style.numbers == FingerNumbers::shown && finger(position) != kNoFinger)
+        draw_number(finger(position), centre);
+}
+
+void Diagram::draw_number(int finger, Point centre) const
+{
+    double const size = m_style.number_size > 0 ? m_style.number_size : m_dot * 1.62;
+    m_type.draw_centred(finger == kThumb ? "T" : fmt::format("{}", finger), centre,
+                        {size, Weight::semibold, m_style.on_dot});
+}
+
+void Diagram::draw_fret_number() const
+{
+    if (m_window.first == 1)
+        return;
+    TextStyle const style{m_spacing * 0.6, Weight::semibold, m_style.ink};
+    std::string const number = fmt::format("{}", m_window.first);
+    double const reach = m_spacing * 0.58;
+    double const x = m_style.left_handed ? m_grid.right() + reach : m_grid.x - reach - m_type.width(number, style);
+    m_type.draw(number, {x, fret_y(m_window.first) + style.size * m_type.cap_height() / 2}, style);
+}
+
+} // namespace
+
+FretWindow fret_window(Shape const& shape)
+{
+    int lowest = 0;
+    int highest = 0;
+    for (int const fret : shape.frets)
+        if (fret > 0) {
+            lowest = lowest == 0 ? fret : std::min(lowest, fret);
+            highest = std::max(highest, fret);
+        }
+    if (highest <= kUsualRows)
+        return {};
+    return {lowest, std::max(kUsualRows, highest - lowest + 1)};
+}
+
+void draw_diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
+                  DiagramStyle const& style)
+{
+    if (!shape.frets.empty())
+        Diagram{cr, type, shape, staying, grid, style}.draw();
+}
+
+} // namespace tabard::overlay

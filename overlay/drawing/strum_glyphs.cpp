@@ -1,0 +1,201 @@
+#include "overlay/drawing/strum_glyphs.h"
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+namespace tabard::overlay {
+namespace {
+
+// Rows of the lane, in parts of its height.
+constexpr double kStrokesTop = 0.05;
+constexpr double kStrokesBottom = 0.56;
+constexpr double kLettersMiddle = 0.695;
+constexpr double kCountMiddle = 0.895;
+
+class StrumRow {
+public:
+    StrumRow(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter, std::optional<int> lit,
+             int bass_string, Box box, StrumRowStyle const& style)
+        : m_cr(cr), m_type(type), m_pattern(pattern), m_lit(lit), m_bass_string(bass_string), m_box(box),
+          m_style(style), m_steps(static_cast<int>(pattern.steps.size())),
+          m_counts(count_syllables(meter, m_steps)), m_cell(box.width / std::max(1, m_steps)),
+          m_height(box.height * (kStrokesBottom - kStrokesTop)),
+          m_shift(meter.pulses() * 2 == m_steps ? (pattern.swing - 0.5) * 2 * m_cell : 0),
+          m_plucked(std::ranges::any_of(pattern.steps,
+                                        [](auto const& step) { return step.motion == StrumStep::Motion::pluck; }))
+    {
+    }
+
+    void draw() const
+    {
+        draw_lit_plate();
+        if (m_plucked)
+            draw_strings();
+        for (int i = 0; i < m_steps; ++i)
+            draw_step(i);
+    }
+
+private:
+    double x_of(int step) const { return m_box.x + (step + 0.5) * m_cell + (step % 2 == 1 ? m_shift : 0); }
+    double y_of(double part) const { return m_box.y + m_box.height * part; }
+    bool lit(int step) const { return m_lit && *m_lit == step; }
+    Colour ink(int step) const { return lit(step) ? m_style.on_accent : m_style.ink; }
+
+    void draw_lit_plate() const;
+    void draw_strings() const;
+    void draw_step(int index) const;
+    void draw_stroke(int index, StrumStep const& step) const;
+    void draw_head(StrumStep const& step, Point tip, double towards, double size, Colour colour) const;
+    void draw_plucks(int index, StrumStep const& step) const;
+    void draw_rest(int index) const;
+
+    cairo_t& m_cr;
+    Type const& m_type;
+    StrumPattern const& m_pattern;
+    std::optional<int> m_lit;
+    int m_bass_string;
+    Box m_box;
+    StrumRowStyle const& m_style;
+    int m_steps;
+    std::vector<std::string> m_counts;
+    double m_cell;
+    double m_height; ///< of the strokes
+    double m_shift;  ///< of an off-beat step by swing
+    bool m_plucked;
+};
+
+void StrumRow::draw_lit_plate() const
+{
+    if (!m_lit || *m_lit < 0 || *m_lit >= m_steps)
+        return;
+    double const width = std::min(m_cell * 0.92, m_box.height * 0.62);
+    round_box(m_cr, {x_of(*m_lit) - width / 2, m_box.y, width, m_box.height}, m_box.height * 0.09);
+    fill(m_cr, m_style.accent);
+}
+
+void StrumRow::draw_strings() const
+{
+    for (int i = 0; i < m_style.strings; ++i) {
+        double const y = y_of(kStrokesTop) + m_height * (i + 0.5) / m_style.strings;
+        line(m_cr, {m_box.x, y}, {m_box.right(), y});
+        stroke(m_cr, m_style.string, m_box.height * (0.008 + 0.002 * i));
+    }
+}
+
+void StrumRow::draw_step(int index) const
+{
+    StrumStep const& step = m_pattern.steps[static_cast<std::size_t>(index)];
+    switch (step.motion) {
+    case StrumStep::Motion::rest:
+        draw_rest(index);
+        break;
+    case StrumStep::Motion::down:
+    case StrumStep::Motion::up:
+        draw_stroke(index, step);
+        break;
+    case StrumStep::Motion::pluck:
+        draw_plucks(index, step);
+        break;
+    }
+    std::string letters = step.finger == '\0' ? "" : std::string(1, step.finger);
+    for (auto const& pluck : step.plucks)
+        if (pluck.finger != '\0')
+            letters += pluck.finger;
+    double const size = std::min(m_box.height * 0.19, m_cell * 0.62);
+    m_type.draw_centred(letters, {x_of(index), y_of(kLettersMiddle)}, {size, Weight::semibold, ink(index)});
+    auto const at = static_cast<std::size_t>(index);
+    if (at < m_counts.size())
+        m_type.draw_centred(m_counts[at], {x_of(index), y_of(kCountMiddle)},
+                            {size, index % 2 == 0 ? Weight::semibold : Weight::regular,
+                             lit(index) ? m_style.on_accent : m_style.soft_ink});
+}
+
+void StrumRow::draw_rest(int index) const
+{
+    if (m_plucked)
+        return;
+    double const width = std::min(m_cell * 0.2, m_box.height * 0.07);
+    double const y = y_of((kStrokesTop + kStrokesBottom) / 2);
+    line(m_cr, {x_of(index) - width / 2, y}, {x_of(index) + width / 2, y});
+    cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_ROUND);
+    stroke(m_cr, lit(index) ? m_style.on_accent : m_style.soft_ink, m_box.height * 0.025);
+    cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_BUTT);
+}
+
+void StrumRow::draw_stroke(int index, StrumStep const& step) const
+{
+    bool const down = step.motion == StrumStep::Motion::down;
+    double const x = x_of(index);
+    // Room above for the accent sign, kept free in every step so that arrows stand in line.
+    double const top = y_of(kStrokesTop) + m_height * 0.14;
+    double const bottom = y_of(kStrokesBottom);
+    double const tip = down ? bottom : top;
+    double const tail = down ? top : bottom;
+    double const towards = down ? -1 : 1; // from the tip back to the tail
+    double const width = std::min(m_height * (step.accent ? 0.17 : 0.09), m_cell * 0.2);
+    double const head = std::min(m_height * (step.accent ? 0.44 : 0.36), m_cell * 0.66);
+    line(m_cr, {x, tail}, {x, tip + towards * head * (step.muted ? 0.5 : 0.7)});
+    stroke(m_cr, ink(index), width);
+    draw_head(step, {x, tip}, towards, head, ink(index));
+    if (step.accent) {
+        double const size = m_height * 0.11;
+        double const y = y_of(kStrokesTop) - m_height * 0.0;
+        cairo_move_to(&m_cr, x - size, y - size * 0.62);
+        cairo_line_to(&m_cr, x + size, y);
+        cairo_line_to(&m_cr, x - size, y + size * 0.62);
+        stroke(m_cr, ink(index), m_height * 0.045);
+    }
+}
+
+void StrumRow::draw_head(StrumStep const& step, Point tip, double towards, double size, Colour colour) const
+{
+    if (step.muted) { // a cross in place of the point
+        double const arm = size * 0.34;
+        double const y = tip.y + towards * arm;
+        line(m_cr, {tip.x - arm, y - arm}, {tip.x + arm, y + arm});
+        line(m_cr, {tip.x - arm, y + arm}, {tip.x + arm, y - arm});
+        cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_ROUND);
+        stroke(m_cr, colour, m_height * 0.085);
+        cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_BUTT);
+        return;
+    }
+    cairo_move_to(&m_cr, tip.x, tip.y);
+    cairo_line_to(&m_cr, tip.x - size / 2, tip.y + towards * size * 0.84);
+    cairo_line_to(&m_cr, tip.x + size / 2, tip.y + towards * size * 0.84);
+    cairo_close_path(&m_cr);
+    fill(m_cr, colour);
+}
+
+void StrumRow::draw_plucks(int index, StrumStep const& step) const
+{
+    double const gap = m_height / m_style.strings;
+    double const radius = std::min({gap * 0.62, m_cell * 0.3, m_box.height * 0.07}) * (step.accent ? 1.2 : 1);
+    for (auto const& pluck : step.plucks) {
+        int const string = pluck.string > 0 ? pluck.string : m_bass_string;
+        double const row = string > 0 ? std::min(string, m_style.strings) - 0.5 : m_style.strings - 0.5;
+        Point const centre{x_of(index), y_of(kStrokesTop) + row * gap};
+        if (step.muted) {
+            line(m_cr, {centre.x - radius, centre.y - radius}, {centre.x + radius, centre.y + radius});
+            line(m_cr, {centre.x - radius, centre.y + radius}, {centre.x + radius, centre.y - radius});
+            stroke(m_cr, ink(index), radius * 0.5);
+            continue;
+        }
+        circle(m_cr, centre, radius);
+        if (string > 0)
+            fill(m_cr, ink(index));
+        else
+            stroke(m_cr, ink(index), radius * 0.4); // some bass string: which one depends on the chord
+    }
+}
+
+} // namespace
+
+void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,
+                    std::optional<int> lit_step, int bass_string, Box box, StrumRowStyle const& style)
+{
+    if (!pattern.steps.empty())
+        StrumRow{cr, type, pattern, meter, lit_step, bass_string, box, style}.draw();
+}
+
+} // namespace tabard::overlay

@@ -1,0 +1,24 @@
+#pragma once
+#include "overlay/drawing/type.h"
+#include "overlay/music/strum_pattern.h"
+
+#include <optional>
+
+// One bar of the playing hand in a row: arrows or plucked strings, finger letters, what is counted. For film and paper.
+namespace tabard::overlay {
+
+struct StrumRowStyle {
+    Colour ink;
+    Colour soft_ink;
+    Colour string;
+    Colour accent;
+    Colour on_accent;
+    int strings = 6; ///< drawn where the pattern plucks
+};
+
+/// Draws `pattern` into `box`. The lit step stands on a plate of accent; an accented stroke is heavier and has the sign > above.
+/// Off-beat steps stand where swing puts them.
+void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,
+                    std::optional<int> lit_step, int bass_string, Box box, StrumRowStyle const& style);
+
+} // namespace tabard::overlay

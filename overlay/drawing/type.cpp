@@ -1,0 +1,130 @@
+#include "overlay/drawing/type.h"
+
+#include <algorithm>
+
+namespace tabard::overlay {
+namespace {
+
+constexpr double kNarrowest = 0.82; ///< letters narrowed more look squashed
+char const* const kSignFamilies = "DejaVu Sans";
+
+struct FontOptions {
+    cairo_font_options_t* const options = cairo_font_options_create();
+    FontOptions()
+    {
+        cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+        cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+        cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    }
+    FontOptions(FontOptions const&) = delete;
+    FontOptions& operator=(FontOptions const&) = delete;
+    ~FontOptions() { cairo_font_options_destroy(options); }
+};
+
+double from_pango(int units) { return static_cast<double>(units) / PANGO_SCALE; }
+
+double layout_width(PangoLayout* layout)
+{
+    PangoRectangle logical;
+    pango_layout_get_extents(layout, nullptr, &logical);
+    return from_pango(logical.width);
+}
+
+} // namespace
+
+Type::Type(cairo_t& cr, std::string const& family)
+    : m_cr(cr), m_families(family + ", DejaVu Sans, Noto Sans, sans-serif"),
+      m_context(pango_cairo_create_context(&cr), g_object_unref), m_cap_height(0)
+{
+    FontOptions const font_options;
+    pango_cairo_context_set_font_options(m_context.get(), font_options.options);
+    pango_cairo_context_set_resolution(m_context.get(), 72);
+    pango_context_set_round_glyph_positions(m_context.get(), FALSE);
+    m_cap_height = measure_cap_height();
+}
+
+std::shared_ptr<PangoLayout> Type::line(std::string_view text, TextStyle const& style) const
+{
+    std::shared_ptr<PangoLayout> layout{pango_layout_new(m_context.get()), g_object_unref};
+    auto* const font = pango_font_description_from_string(style.signs ? kSignFamilies : m_families.c_str());
+    pango_font_description_set_weight(font, static_cast<PangoWeight>(style.weight));
+    pango_font_description_set_absolute_size(font, style.size * PANGO_SCALE);
+    pango_layout_set_font_description(layout.get(), font);
+    pango_font_description_free(font);
+    pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
+    return layout;
+}
+
+double Type::measure_cap_height() const
+{
+    constexpr double kEm = 1000;
+    PangoRectangle ink;
+    pango_layout_get_extents(line("H", {kEm, Weight::bold}).get(), &ink, nullptr);
+    return from_pango(ink.height) / kEm;
+}
+
+double Type::width(std::string_view text, TextStyle const& style) const
+{
+    return layout_width(line(text, style).get());
+}
+
+void Type::draw(std::string_view text, Point start, TextStyle const& style, double squeeze) const
+{
+    auto const layout = line(text, style);
+    pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
+    set_colour(m_cr, style.colour);
+    cairo_save(&m_cr);
+    cairo_translate(&m_cr, start.x, start.y);
+    cairo_scale(&m_cr, squeeze, 1);
+    cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout.get())));
+    pango_cairo_show_layout(&m_cr, layout.get());
+    cairo_restore(&m_cr);
+}
+
+void Type::draw_centred(std::string_view text, Point centre, TextStyle const& style) const
+{
+    draw(text, {centre.x - width(text, style) / 2, centre.y + style.size * m_cap_height / 2}, style);
+}
+
+void Type::draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width) const
+{
+    double const natural = width(text, style);
+    double const squeeze = std::min(1.0, std::max(kNarrowest, max_width / natural));
+    if (natural * squeeze <= max_width + 1e-6) {
+        draw(text, start, style, squeeze);
+        return;
+    }
+    auto const layout = line(text, style);
+    pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
+    pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
+    pango_layout_set_width(layout.get(), static_cast<int>(max_width * PANGO_SCALE));
+    set_colour(m_cr, style.colour);
+    cairo_move_to(&m_cr, start.x, start.y - from_pango(pango_layout_get_baseline(layout.get())));
+    pango_cairo_show_layout(&m_cr, layout.get());
+}
+
+Type::Paragraph Type::paragraph(std::string_view text, TextStyle const& style, double max_width, int max_lines,
+                                double line_spacing) const
+{
+    auto const layout = line(text, style);
+    pango_layout_set_width(layout.get(), static_cast<int>(max_width * PANGO_SCALE));
+    pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
+    pango_layout_set_line_spacing(layout.get(), static_cast<float>(line_spacing));
+    pango_layout_set_height(layout.get(), -max_lines);
+    pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
+    PangoRectangle logical;
+    pango_layout_get_extents(layout.get(), nullptr, &logical);
+    return {layout, from_pango(logical.width), from_pango(logical.height)};
+}
+
+void Type::draw(Paragraph const& paragraph, Point top_left, Colour colour) const
+{
+    set_colour(m_cr, colour);
+    PangoRectangle logical;
+    pango_layout_get_extents(paragraph.layout.get(), nullptr, &logical);
+    // Right-to-left text begins at the far end of the wrapping width: bring its box to `top_left`.
+    cairo_move_to(&m_cr, top_left.x - from_pango(logical.x), top_left.y - from_pango(logical.y));
+    pango_cairo_show_layout(&m_cr, paragraph.layout.get());
+}
+
+} // namespace tabard::overlay
