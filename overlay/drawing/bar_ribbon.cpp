@@ -14,8 +14,8 @@ constexpr int kMostBarsShown = 4;
 /// Draws one bar of the ribbon into its cell.
 class RibbonCell {
 public:
-    RibbonCell(CardContext const& context, RibbonBar const& bar, Box box, std::optional<int> beat)
-        : c(context), m_bar(bar), m_box(box), m_beat(beat), m_inner(box.inset(context.u(14)))
+    RibbonCell(CardContext const& context, RibbonBar const& bar, Box box, std::optional<int> beat, int bars)
+        : c(context), m_bar(bar), m_box(box), m_beat(beat), m_bars(bars), m_inner(box.inset(context.u(14)))
     {
     }
 
@@ -39,19 +39,22 @@ private:
     bool low() const { return m_box.height < c.u(120); }
     void draw_number() const
     {
+        std::string const number =
+            m_beat && m_bars > 0 ? fmt::format("{} of {}", m_bar.number, m_bars) : fmt::format("{}", m_bar.number);
         TextStyle const style{c.u(low() ? 19 : 21), Weight::medium, m_beat ? c.theme.accent : c.theme.soft_ink};
-        c.type.draw(fmt::format("{}", m_bar.number), {m_inner.x + c.u(2), m_inner.y + c.u(low() ? 12 : 20)}, style);
+        c.type.draw(number, {m_inner.x + c.u(2), m_inner.y + c.u(low() ? 12 : 20)}, style);
     }
     void draw_simile_sign() const
     {
         double const height = c.u(40);
-        draw_simile(c.cr, {m_box.centre_x() - height / 2, name_middle() - height / 2, height, height}, c.theme.soft_ink);
+        draw_simile(c.cr, {m_box.centre_x() - height / 2, name_middle() - height / 2, height, height},
+                    c.theme.soft_ink);
     }
     double name_middle() const { return m_box.y + m_box.height * (low() ? 0.50 : 0.53); }
     double beat_width() const { return m_inner.width / std::max(1, m_bar.beats); }
     void draw_chords() const
     {
-        double const size = c.u(low() ? 36 : 44);
+        double const size = c.u(low() ? 38 : 50);
         ChordNameStyle const style{size, Weight::bold, c.theme.ink, c.theme.soft_ink};
         double x = m_inner.x;
         for (auto const& chord : m_bar.chords) {
@@ -87,6 +90,7 @@ private:
     RibbonBar const& m_bar;
     Box m_box;
     std::optional<int> m_beat; ///< of the current bar
+    int m_bars;                ///< of the section, 0 unknown
     Box m_inner;
 };
 
@@ -109,7 +113,7 @@ void draw_card(CardContext const& c, BarRibbon const& ribbon)
         }
         bool const now = first + i == ribbon.current;
         RibbonCell{c, ribbon.bars[static_cast<std::size_t>(first + i)], cell,
-                   now ? std::optional{ribbon.beat} : std::nullopt}
+                   now ? std::optional{ribbon.beat} : std::nullopt, ribbon.bars_in_section}
             .draw();
     }
 }

@@ -16,10 +16,7 @@ std::uint32_t* row(cairo_surface_t& surface, int y)
     return reinterpret_cast<std::uint32_t*>(bytes + std::ptrdiff_t{cairo_image_surface_get_stride(&surface)} * y);
 }
 
-std::size_t row_bytes(RectPx rect)
-{
-    return static_cast<std::size_t>(rect.width) * sizeof(std::uint32_t);
-}
+std::size_t row_bytes(RectPx rect) { return static_cast<std::size_t>(rect.width) * sizeof(std::uint32_t); }
 
 /// The smallest rectangle of the surface that holds every pixel with any ink.
 RectPx inked(cairo_surface_t& surface)

@@ -34,26 +34,31 @@ struct ChordCardParts {
     Box grid;
 };
 
-ChordCardParts chord_card_parts(CardContext const& c)
+/// Name beside the diagram.
+ChordCardParts wide_parts(CardContext const& c)
+{
+    Box const card = c.layout.chord.inset(c.u(28));
+    double const number_room = c.u(30); // for the number of the first fret, on the bass side
+    double const grid_width = c.u(42) * 5;
+    double const grid_x = card.right() - c.u(12) - grid_width - (c.stage.left_handed ? number_room : 0);
+    double const top = card.y + c.u(26);
+    double const name_end = grid_x - c.u(24) - (c.stage.left_handed ? 0 : number_room);
+    return {{card.x, card.centre_y() + c.half_capital(c.u(kNameSize))},
+            name_end - card.x,
+            {grid_x, top, grid_width, card.bottom() + c.u(4) - top}};
+}
+
+/// Name above the diagram.
+ChordCardParts stacked_parts(CardContext const& c)
 {
     Box const& card = c.layout.chord;
-    double const capital = c.u(kNameSize) * c.type.cap_height();
-    double const spacing = c.u(c.layout.wide_chord ? 38 : 50);
-    double const grid_width = c.layout.wide_chord ? spacing * 5 : card.width - c.u(102);
-    double const number_room = c.u(c.layout.wide_chord ? 30 : 34); // beside the grid, for the first fret's number
-    double const grid_x = card.right() - c.u(c.layout.wide_chord ? 40 : 34) - grid_width -
-                          (c.stage.left_handed ? number_room : 0) + (c.layout.wide_chord ? 0 : c.u(0));
-    if (c.layout.wide_chord) {
-        double const top = card.y + c.u(54);
-        return {{card.x + c.u(28), card.centre_y() + capital / 2},
-                grid_x - number_room - c.u(28) - (card.x + c.u(28)),
-                {grid_x, top, grid_width, card.bottom() - c.u(24) - top}};
-    }
-    double const baseline = card.y + c.u(30) + capital;
-    double const top = baseline + c.u(74);
-    return {{card.x + c.u(28), baseline},
-            card.width - c.u(52),
-            {grid_x, top, grid_width, card.bottom() - c.u(30) - top}};
+    double const baseline = card.y + c.u(30) + 2 * c.half_capital(c.u(kNameSize));
+    double const top = baseline + c.u(72);
+    double const treble_margin = c.u(42);
+    double const grid_width = card.width - treble_margin - c.u(70); // the first fret's number stands on the bass side
+    double const grid_x = c.stage.left_handed ? card.x + treble_margin : card.right() - treble_margin - grid_width;
+    return {
+        {card.x + c.u(28), baseline}, card.width - c.u(52), {grid_x, top, grid_width, card.bottom() - c.u(30) - top}};
 }
 
 /// One pip for each beat that is left.
@@ -69,7 +74,7 @@ void draw_pips(CardContext const& c, Point start, int beats)
 void draw_card(CardContext const& c, ChordCard const& card)
 {
     draw_plate(c, c.layout.chord);
-    auto const parts = chord_card_parts(c);
+    auto const parts = c.layout.wide_chord ? wide_parts(c) : stacked_parts(c);
     ChordNameStyle const style{c.u(kNameSize), Weight::bold, c.theme.ink, c.theme.soft_ink};
     draw_chord_name(c.cr, c.type, card.label, parts.name, style, parts.name_width);
     if (card.shape)
@@ -91,12 +96,13 @@ void draw_card(CardContext const& c, NextChordCard const& card)
     double const label_baseline = box.y + c.u(low ? 30 : 40);
     double const name_baseline = label_baseline + c.u(low ? 14 : 20) + size * c.type.cap_height();
     c.type.draw("Next", {left, label_baseline}, label);
-    draw_chord_name(c.cr, c.type, card.label, {left, name_baseline}, {size, Weight::bold, c.theme.ink, c.theme.soft_ink},
-                    name_width);
+    draw_chord_name(c.cr, c.type, card.label, {left, name_baseline},
+                    {size, Weight::bold, c.theme.ink, c.theme.soft_ink}, name_width);
     if (card.beats_left > 0)
-        draw_pips(c, {low ? left + c.u(72) : left, low ? label_baseline - c.half_capital(label.size)
-                                                       : name_baseline + c.u(27)},
-                  card.beats_left);
+        draw_pips(
+            c,
+            {low ? left + c.u(72) : left, low ? label_baseline - c.half_capital(label.size) : name_baseline + c.u(27)},
+            card.beats_left);
     if (card.shape)
         draw_diagram(c.cr, c.type, *card.shape, card.staying, grid, diagram_style(c, FingerNumbers::left_out));
 }

@@ -14,9 +14,16 @@ class Diagram {
 public:
     Diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
             DiagramStyle const& style)
-        : m_cr(cr), m_type(type), m_shape(shape), m_staying(staying), m_grid(grid), m_style(style),
-          m_window(fret_window(shape)), m_strings(static_cast<int>(shape.frets.size())),
-          m_spacing(grid.width / std::max(1, m_strings - 1)), m_row(grid.height / m_window.rows),
+        : m_cr(cr),
+          m_type(type),
+          m_shape(shape),
+          m_staying(staying),
+          m_grid(grid),
+          m_style(style),
+          m_window(fret_window(shape)),
+          m_strings(static_cast<int>(shape.frets.size())),
+          m_spacing(grid.width / std::max(1, m_strings - 1)),
+          m_row(grid.height / m_window.rows),
           m_dot(std::min(0.41 * m_spacing, 0.38 * m_row))
     {
     }
@@ -80,7 +87,8 @@ void Diagram::draw_frets() const
 {
     double const half_string = gauge(0) / 2;
     for (int i = m_window.first == 1 ? 1 : 0; i <= m_window.rows; ++i)
-        line(m_cr, {m_grid.x - half_string, m_grid.y + i * m_row}, {m_grid.right() + half_string, m_grid.y + i * m_row});
+        line(m_cr, {m_grid.x - half_string, m_grid.y + i * m_row},
+             {m_grid.right() + half_string, m_grid.y + i * m_row});
     cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_BUTT);
     stroke(m_cr, m_style.fret, m_spacing * 0.05);
 }

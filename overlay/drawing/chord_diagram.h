@@ -11,21 +11,21 @@ enum class TopEdge { nut, capo };
 enum class FingerNumbers { shown, left_out };
 
 struct DiagramStyle {
-    Colour ink;      ///< nut, marks above the strings, fret number
+    Colour ink; ///< nut, marks above the strings, fret number
     Colour fret;
     Colour string;
     Colour dot;
     Colour on_dot;
-    Colour accent;   ///< ring round a finger that stays
-    Colour paper;    ///< behind it all, for the gap between a dot and its ring
+    Colour accent; ///< ring round a finger that stays
+    Colour paper;  ///< behind it all, for the gap between a dot and its ring
     TopEdge top = TopEdge::nut;
     FingerNumbers numbers = FingerNumbers::shown;
     bool left_handed = false;
     double number_size = 0; ///< em of finger numbers in drawing units; 0: as large as dots hold
 };
 
-/// Which frets a diagram shows: `rows` of them from `first`, counted from the capo or nut. A shape that fits within the first
-/// four frets is shown from the nut.
+/// Which frets a diagram shows: `rows` of them from `first`, counted from the capo or nut. A shape that fits within the
+/// first four frets is shown from the nut.
 struct FretWindow {
     int first = 1;
     int rows = 4;
@@ -35,7 +35,7 @@ FretWindow fret_window(Shape const& shape);
 
 /// How much room marks take outside the grid, in parts of the distance between strings.
 constexpr double kMarksAbove = 0.86;
-constexpr double kOverhang = 0.5;      ///< left, right: half a dot
+constexpr double kOverhang = 0.5;          ///< left, right: half a dot
 constexpr double kFretNumberBeside = 0.95; ///< further out where the first-fret number stands
 
 /// Draws `shape` with its outer strings on the left and right edge of `grid`, first fret space at its top. Muted and

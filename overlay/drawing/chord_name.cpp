@@ -54,8 +54,8 @@ std::vector<Piece> pieces_of(Type const& type, ChordLabel const& label, ChordNam
     double const em = style.size;
     add(pieces, label.base, {em, style.weight, style.colour}, 0, 0);
     // The top of the raised part lines up with the top of the root.
-    add(pieces, label.raised, {em * kRaisedSize, style.weight, style.colour}, em * type.cap_height() * (1 - kRaisedSize),
-        0.03 * em);
+    add(pieces, label.raised, {em * kRaisedSize, style.weight, style.colour},
+        em * type.cap_height() * (1 - kRaisedSize), 0.03 * em);
     if (!label.bass.empty()) {
         pieces.push_back({"/", {em * 0.92, Weight::regular, style.slash}, 0, 0.02 * em});
         add(pieces, label.bass, {em * kBassSize, style.weight, style.colour}, 0, 0);
@@ -78,8 +78,8 @@ double chord_name_width(Type const& type, ChordLabel const& label, ChordNameStyl
     return total_width(type, pieces_of(type, label, style));
 }
 
-double draw_chord_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point start,
-                       ChordNameStyle const& style, double max_width)
+double draw_chord_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point start, ChordNameStyle const& style,
+                       double max_width)
 {
     auto const pieces = pieces_of(type, label, style);
     double const natural = total_width(type, pieces);

@@ -16,7 +16,7 @@ double chord_name_width(Type const& type, ChordLabel const& label, ChordNameStyl
 
 /// Draws the name with the baseline of its root starting at `start`, at most `max_width` wide: letters are narrowed a
 /// little if need be, then the whole name is made smaller. Gives the width that was used.
-double draw_chord_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point start,
-                       ChordNameStyle const& style, double max_width);
+double draw_chord_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point start, ChordNameStyle const& style,
+                       double max_width);
 
 } // namespace tabard::overlay

@@ -15,10 +15,7 @@ struct Slots {
     Box chord, next, capo, ribbon, strum, banner, count_in, text;
 };
 
-double column_width(int strings)
-{
-    return strings > 6 ? 404 : 352;
-}
+double column_width(int strings) { return strings > 6 ? 404 : 352; }
 
 /// Chord column at the left, one dock of ribbon and strum lane along the bottom.
 Slots wide_slots(double width, double height, int strings)
@@ -33,7 +30,7 @@ Slots wide_slots(double width, double height, int strings)
     Slots s;
     s.chord = {0, 0, column, 484};
     s.next = {0, s.chord.bottom() + kGap, column, 152};
-    s.capo = {0, s.next.bottom() + kGap, column, 72};
+    s.capo = {0, s.next.bottom() + kGap, column, 80};
     s.ribbon = {0, dock, ribbon, kDockHeight};
     s.strum = {width - strum, dock, strum, kDockHeight};
     s.banner = {width - banner, 0, banner, 128};
@@ -52,7 +49,7 @@ Slots square_slots(double width, double height, int strings)
     s.next = {0, s.chord.bottom() + kGap, column, 136};
     s.strum = {0, height - 132, width, 132};
     s.ribbon = {0, s.strum.y - kGap - 120, width, 120};
-    s.capo = {width - std::min(side, 352.0), 0, std::min(side, 352.0), 72};
+    s.capo = {width - std::min(side, 352.0), 0, std::min(side, 352.0), 80};
     s.banner = {width - side, s.capo.bottom() + kGap, side, 120};
     s.text = {width - side, s.banner.bottom() + kGap, side, 290};
     s.count_in = {width - std::min(side, 420.0), s.ribbon.y - kGap - 116, std::min(side, 420.0), 116};
@@ -73,8 +70,8 @@ Slots tall_slots(double width, double height)
     s.strum = {0, height - 120, width, 120};
     s.ribbon = {0, s.strum.y - kTallGap - 100, width, 100};
     double const above = s.ribbon.y - kTallGap - 96;
-    s.count_in = {width - 210, above, 210, 96};
-    s.banner = {0, above, width - 210 - kTallGap, 96};
+    s.count_in = {width - 190, above, 190, 96};
+    s.banner = {0, above, width - 190 - kTallGap, 96};
     return s;
 }
 

@@ -28,10 +28,7 @@ struct SlotOf {
     Box operator()(TextCard const&) const { return layout.text; }
 };
 
-std::size_t bytes(Bitmap const& bitmap)
-{
-    return bitmap.pixels.size() * sizeof(std::uint32_t) + sizeof(Bitmap);
-}
+std::size_t bytes(Bitmap const& bitmap) { return bitmap.pixels.size() * sizeof(std::uint32_t) + sizeof(Bitmap); }
 
 } // namespace
 
@@ -116,9 +113,6 @@ std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content)
     return bitmap;
 }
 
-Stage const& Painter::stage() const
-{
-    return m_impl->stage;
-}
+Stage const& Painter::stage() const { return m_impl->stage; }
 
 } // namespace tabard::overlay

@@ -15,7 +15,7 @@ struct Stage {
     int strings = 6;          ///< of the instrument, 3 to 8: the diagram keeps one size through the film
     bool left_handed = false; ///< diagrams are mirrored
     Corner corner = Corner::top_left;
-    int capo = 0;              ///< fret of the capo: with one, diagrams begin at it, not at the nut
+    int capo = 0; ///< fret of the capo: with one, diagrams begin at it, not at the nut
     friend auto operator<=>(Stage const&, Stage const&) = default;
 };
 

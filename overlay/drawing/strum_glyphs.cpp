@@ -8,18 +8,25 @@ namespace tabard::overlay {
 namespace {
 
 // Rows of the lane, in parts of its height.
-constexpr double kStrokesTop = 0.05;
-constexpr double kStrokesBottom = 0.56;
-constexpr double kLettersMiddle = 0.695;
+constexpr double kStrokesTop = 0.06;
+constexpr double kStrokesBottom = 0.54;
+constexpr double kLettersMiddle = 0.70;
 constexpr double kCountMiddle = 0.895;
 
 class StrumRow {
 public:
     StrumRow(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter, std::optional<int> lit,
              int bass_string, Box box, StrumRowStyle const& style)
-        : m_cr(cr), m_type(type), m_pattern(pattern), m_lit(lit), m_bass_string(bass_string), m_box(box),
-          m_style(style), m_steps(static_cast<int>(pattern.steps.size())),
-          m_counts(count_syllables(meter, m_steps)), m_cell(box.width / std::max(1, m_steps)),
+        : m_cr(cr),
+          m_type(type),
+          m_pattern(pattern),
+          m_lit(lit),
+          m_bass_string(bass_string),
+          m_box(box),
+          m_style(style),
+          m_steps(static_cast<int>(pattern.steps.size())),
+          m_counts(count_syllables(meter, m_steps)),
+          m_cell(box.width / std::max(1, m_steps)),
           m_height(box.height * (kStrokesBottom - kStrokesTop)),
           m_shift(meter.pulses() * 2 == m_steps ? (pattern.swing - 0.5) * 2 * m_cell : 0),
           m_plucked(std::ranges::any_of(pattern.steps,
@@ -140,7 +147,7 @@ void StrumRow::draw_stroke(int index, StrumStep const& step) const
     draw_head(step, {x, tip}, towards, head, ink(index));
     if (step.accent) {
         double const size = m_height * 0.11;
-        double const y = y_of(kStrokesTop) - m_height * 0.0;
+        double const y = y_of(kStrokesTop) - m_height * 0.01;
         cairo_move_to(&m_cr, x - size, y - size * 0.62);
         cairo_line_to(&m_cr, x + size, y);
         cairo_line_to(&m_cr, x - size, y + size * 0.62);

@@ -16,8 +16,8 @@ struct StrumRowStyle {
     int strings = 6; ///< drawn where the pattern plucks
 };
 
-/// Draws `pattern` into `box`. The lit step stands on a plate of accent; an accented stroke is heavier and has the sign > above.
-/// Off-beat steps stand where swing puts them.
+/// Draws `pattern` into `box`. The lit step stands on a plate of accent; an accented stroke is heavier and has the sign
+/// > above. Off-beat steps stand where swing puts them.
 void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,
                     std::optional<int> lit_step, int bass_string, Box box, StrumRowStyle const& style);
 

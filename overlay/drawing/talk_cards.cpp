@@ -49,8 +49,18 @@ void draw_card(CardContext const& c, CapoLine const& line)
         c.type.draw_fitted(first, {left, middle + c.half_capital(head.size)}, head, width);
         return;
     }
-    c.type.draw_fitted(first, {left, middle - c.u(5)}, head, width);
-    c.type.draw_fitted(words, {left, middle + c.u(7) + 2 * c.half_capital(tail.size)}, tail, width);
+    double const head_capital = 2 * c.half_capital(head.size);
+    double const tail_capital = 2 * c.half_capital(tail.size);
+    double const line_gap = c.u(13);
+    bool const two_lines = c.type.width(words, tail) > width * 1.15 && words.find(", ") != std::string::npos;
+    double const height = head_capital + (line_gap + tail_capital) * (two_lines ? 2 : 1) - (two_lines ? c.u(4) : 0);
+    double baseline = middle - height / 2 + head_capital;
+    c.type.draw_fitted(first, {left, baseline}, head, width);
+    auto const comma = two_lines ? words.find(", ") : std::string::npos;
+    for (auto const& part : {words.substr(0, comma), two_lines ? words.substr(comma + 2) : std::string{}}) {
+        baseline += line_gap + tail_capital - (two_lines ? c.u(2) : 0);
+        c.type.draw_fitted(part, {left, baseline}, tail, width);
+    }
 }
 
 void draw_card(CardContext const& c, SectionBanner const& banner)

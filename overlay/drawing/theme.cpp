@@ -22,10 +22,7 @@ constexpr std::array kColourKeys{
     ColourKey{"accent", &Theme::accent}, ColourKey{"on_accent", &Theme::on_accent},
 };
 
-Error wrong(std::string what)
-{
-    return {ErrorKind::invalid_input, "theme: " + std::move(what)};
-}
+Error wrong(std::string what) { return {ErrorKind::invalid_input, "theme: " + std::move(what)}; }
 
 /// Text and what it stands on, both as theme keys.
 struct TextPair {
@@ -95,15 +92,9 @@ Result<void> read_key(std::string const& key, nlohmann::json const& value, Theme
 
 } // namespace
 
-Theme default_theme()
-{
-    return {};
-}
+Theme default_theme() { return {}; }
 
-double lowest_text_contrast(Theme const& theme)
-{
-    return lowest_pair(theme).contrast;
-}
+double lowest_text_contrast(Theme const& theme) { return lowest_pair(theme).contrast; }
 
 Result<Theme> parse_theme(std::string_view json)
 {

@@ -5,7 +5,8 @@
 namespace tabard::overlay {
 namespace {
 
-constexpr double kNarrowest = 0.82; ///< letters narrowed more look squashed
+constexpr double kNarrowest = 0.88; ///< letters narrowed more look squashed
+constexpr double kSmallest = 0.66;  ///< text set smaller than this part of its size is cut instead
 char const* const kSignFamilies = "DejaVu Sans";
 
 struct FontOptions {
@@ -33,8 +34,10 @@ double layout_width(PangoLayout* layout)
 } // namespace
 
 Type::Type(cairo_t& cr, std::string const& family)
-    : m_cr(cr), m_families(family + ", DejaVu Sans, Noto Sans, sans-serif"),
-      m_context(pango_cairo_create_context(&cr), g_object_unref), m_cap_height(0)
+    : m_cr(cr),
+      m_families(family + ", DejaVu Sans, Noto Sans, sans-serif"),
+      m_context(pango_cairo_create_context(&cr), g_object_unref),
+      m_cap_height(0)
 {
     FontOptions const font_options;
     pango_cairo_context_set_font_options(m_context.get(), font_options.options);
@@ -59,7 +62,7 @@ double Type::measure_cap_height() const
 {
     constexpr double kEm = 1000;
     PangoRectangle ink;
-    pango_layout_get_extents(line("H", {kEm, Weight::bold}).get(), &ink, nullptr);
+    pango_layout_get_extents(line("H", {kEm, Weight::bold, {}}).get(), &ink, nullptr);
     return from_pango(ink.height) / kEm;
 }
 
@@ -78,7 +81,19 @@ void Type::draw(std::string_view text, Point start, TextStyle const& style, doub
     cairo_scale(&m_cr, squeeze, 1);
     cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout.get())));
     pango_cairo_show_layout(&m_cr, layout.get());
+    if (style.signs && style.weight >= Weight::semibold)
+        embolden(layout.get(), style.size);
     cairo_restore(&m_cr);
+}
+
+/// The bold face draws its accidentals as thin as the regular one: an outline gives them the weight of the letters.
+void Type::embolden(PangoLayout* layout, double size) const
+{
+    cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout)));
+    pango_cairo_layout_path(&m_cr, layout);
+    cairo_set_line_join(&m_cr, CAIRO_LINE_JOIN_MITER);
+    cairo_set_line_width(&m_cr, size * 0.036);
+    cairo_stroke(&m_cr);
 }
 
 void Type::draw_centred(std::string_view text, Point centre, TextStyle const& style) const
@@ -89,12 +104,15 @@ void Type::draw_centred(std::string_view text, Point centre, TextStyle const& st
 void Type::draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width) const
 {
     double const natural = width(text, style);
-    double const squeeze = std::min(1.0, std::max(kNarrowest, max_width / natural));
-    if (natural * squeeze <= max_width + 1e-6) {
-        draw(text, start, style, squeeze);
+    double const fit = natural > 0 ? std::min(1.0, max_width / natural) : 1.0;
+    TextStyle smaller = style;
+    smaller.size *= std::clamp(fit / kNarrowest, kSmallest, 1.0);
+    double const squeeze = std::clamp(fit * style.size / smaller.size, kNarrowest, 1.0);
+    if (natural * squeeze * smaller.size / style.size <= max_width * 1.0001) {
+        draw(text, start, smaller, squeeze);
         return;
     }
-    auto const layout = line(text, style);
+    auto const layout = line(text, smaller);
     pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
     pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
     pango_layout_set_width(layout.get(), static_cast<int>(max_width * PANGO_SCALE));

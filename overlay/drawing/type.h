@@ -31,7 +31,8 @@ public:
     void draw(std::string_view text, Point start, TextStyle const& style, double squeeze = 1) const;
     /// Draws one line with its letters' middle at `centre`: capitals and digits look centred there.
     void draw_centred(std::string_view text, Point centre, TextStyle const& style) const;
-    /// Draws one line that ends at `max_width`: narrowed a little if need be, then cut with an ellipsis.
+    /// Draws one line that ends at `max_width`: narrowed a little if need be, then set smaller, then cut with an
+    /// ellipsis.
     void draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width) const;
 
     /// Height of a capital, as a part of the em.
@@ -50,6 +51,7 @@ public:
 private:
     std::shared_ptr<PangoLayout> line(std::string_view text, TextStyle const& style) const;
     double measure_cap_height() const;
+    void embolden(PangoLayout* layout, double size) const;
 
     cairo_t& m_cr;
     std::string m_families;
