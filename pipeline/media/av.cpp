@@ -1,0 +1,189 @@
+#include "pipeline/media/av.h"
+
+#include <array>
+#include <mutex>
+#include <new>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline::av {
+namespace {
+
+// Containers that hold films or sound. Everything else libavformat would guess at: text as ANSI art, playlists that
+// name other files, raw streams of anything.
+constexpr char const* kFormats =
+    "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,flv,asf,mxf,dv,ogg,wav,w64,flac,mp3,aac,aiff,caf,nut";
+
+void be_quiet()
+{
+    static std::once_flag once;
+    std::call_once(once, [] { av_log_set_level(AV_LOG_QUIET); });
+}
+
+int asked_to_stop(void* opaque) noexcept
+{
+    return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0;
+}
+
+ErrorKind kind_of(int code)
+{
+    switch (code) {
+    case AVERROR(ENOENT):
+    case AVERROR(ENOTDIR):
+        return ErrorKind::not_found;
+    case AVERROR_EXIT:
+        return ErrorKind::interrupted;
+    case AVERROR_DECODER_NOT_FOUND:
+    case AVERROR_ENCODER_NOT_FOUND:
+    case AVERROR_MUXER_NOT_FOUND:
+    case AVERROR_DEMUXER_NOT_FOUND:
+    case AVERROR_PATCHWELCOME:
+    case AVERROR(ENOSYS):
+        return ErrorKind::unsupported;
+    case AVERROR_INVALIDDATA:
+    case AVERROR_EOF:
+    case AVERROR_STREAM_NOT_FOUND:
+        return ErrorKind::decode;
+    default:
+        return ErrorKind::io;
+    }
+}
+
+Error open_error(int code, std::filesystem::path const& path)
+{
+    // libavformat gives "invalid argument" or "invalid data" for what the list of formats shuts out.
+    if (code == AVERROR_INVALIDDATA || code == AVERROR(EINVAL))
+        return {ErrorKind::unsupported,
+                fmt::format("{}: this is no film or sound file that can be read, or its beginning is damaged. "
+                            "If it should play, save it again as MP4.",
+                            path.string())};
+    return error(code, "cannot open", path);
+}
+
+// MPEG streams begin at any clock value; other containers count from their own 0.
+std::int64_t zero_of(AVFormatContext const* context)
+{
+    bool const free_clock = (context->iformat->flags & AVFMT_TS_DISCONT) != 0;
+    return free_clock && context->start_time != AV_NOPTS_VALUE ? context->start_time : 0;
+}
+
+} // namespace
+
+std::string message(int code)
+{
+    std::array<char, AV_ERROR_MAX_STRING_SIZE> text{};
+    av_strerror(code, text.data(), text.size());
+    return text.data();
+}
+
+Error error(int code, std::string const& action, std::filesystem::path const& path)
+{
+    if (code == AVERROR(ENOMEM))
+        throw std::bad_alloc();
+    if (code == AVERROR_EXIT)
+        return {ErrorKind::interrupted, fmt::format("{}: stopped", path.string())};
+    return {kind_of(code), fmt::format("{}: {}: {}", path.string(), action, message(code))};
+}
+
+Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop)
+{
+    be_quiet();
+    std::error_code ignored;
+    if (std::filesystem::is_directory(path, ignored))
+        return Error{ErrorKind::unsupported, fmt::format("{}: this is a folder, not a film", path.string())};
+    Input input;
+    input.stop = std::make_unique<std::stop_token>(std::move(stop));
+    AVFormatContext* raw = avformat_alloc_context();
+    if (!raw)
+        throw std::bad_alloc();
+    raw->interrupt_callback = {asked_to_stop, input.stop.get()};
+    Options options;
+    options.set("format_whitelist", kFormats);
+    options.set("protocol_whitelist", "file");
+    if (int const code = avformat_open_input(&raw, ("file:" + path.string()).c_str(), nullptr, options.get()); code < 0)
+        return open_error(code, path); // libavformat has already freed `raw`
+    input.handle.reset(raw);
+    if (int const code = avformat_find_stream_info(raw, nullptr); code < 0)
+        return open_error(code, path);
+    input.zero = zero_of(raw);
+    return input;
+}
+
+void discard_all_but(Input const& input, int wanted)
+{
+    for (unsigned i = 0; i < input->nb_streams; ++i)
+        if (static_cast<int>(i) != wanted)
+            input->streams[i]->discard = AVDISCARD_ALL;
+}
+
+Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::filesystem::path const& path)
+{
+    AVCodec const* codec = avcodec_find_decoder(stream->codecpar->codec_id);
+    if (!codec)
+        return Error{ErrorKind::unsupported, fmt::format("{}: there is no decoder for {}", path.string(),
+                                                         avcodec_get_name(stream->codecpar->codec_id))};
+    CodecHandle decoder{avcodec_alloc_context3(codec)};
+    if (!decoder)
+        throw std::bad_alloc();
+    if (int const code = avcodec_parameters_to_context(decoder.get(), stream->codecpar); code < 0)
+        return error(code, "cannot set up the decoder", path);
+    decoder->pkt_timebase = stream->time_base;
+    decoder->thread_count = threads;
+    if (int const code = avcodec_open2(decoder.get(), codec, nullptr); code < 0)
+        return error(code, "cannot start the decoder", path);
+    return decoder;
+}
+
+FrameHandle make_frame()
+{
+    FrameHandle frame{av_frame_alloc()};
+    if (!frame)
+        throw std::bad_alloc();
+    return frame;
+}
+
+PacketHandle make_packet()
+{
+    PacketHandle packet{av_packet_alloc()};
+    if (!packet)
+        throw std::bad_alloc();
+    return packet;
+}
+
+bool is_planar_yuv(AVPixelFormat format)
+{
+    switch (format) {
+    case AV_PIX_FMT_YUV420P:
+    case AV_PIX_FMT_YUV422P:
+    case AV_PIX_FMT_YUV444P:
+    case AV_PIX_FMT_YUV420P10:
+    case AV_PIX_FMT_YUV422P10:
+    case AV_PIX_FMT_YUV444P10:
+        return true;
+    default:
+        return false;
+    }
+}
+
+AVPixelFormat planar_yuv_for(AVPixelFormat format)
+{
+    if (is_planar_yuv(format))
+        return format;
+    AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(format);
+    if (!description)
+        return AV_PIX_FMT_YUV420P;
+    bool const deep = description->comp[0].depth > 8;
+    bool const chroma = description->nb_components >= 3 && (description->flags & AV_PIX_FMT_FLAG_RGB) == 0;
+    if (chroma && description->log2_chroma_h == 0)
+        return description->log2_chroma_w == 0 ? (deep ? AV_PIX_FMT_YUV444P10 : AV_PIX_FMT_YUV444P)
+                                               : (deep ? AV_PIX_FMT_YUV422P10 : AV_PIX_FMT_YUV422P);
+    return deep ? AV_PIX_FMT_YUV420P10 : AV_PIX_FMT_YUV420P;
+}
+
+PixelLayout layout_of(AVPixelFormat format)
+{
+    AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(format);
+    return {description->comp[0].depth, description->log2_chroma_w, description->log2_chroma_h};
+}
+
+} // namespace tabard::pipeline::av

@@ -1,0 +1,57 @@
+#pragma once
+#include "overlay/base/result.h"
+#include "pipeline/media/decoded_picture.h"
+#include "pipeline/media/media_info.h"
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <stop_token>
+
+namespace tabard::pipeline {
+
+struct ReadOptions {
+    int threads = 0;              ///< decoder threads; 0 is one per core
+    std::optional<SizePx> scaled; ///< pictures brought to this stored size (even numbers) as they are read
+    std::stop_token stop;
+};
+
+/// What went wrong on the way and was concealed.
+struct ReadDamage {
+    std::int64_t broken_packets = 0;     ///< the decoder refused them
+    std::int64_t concealed_pictures = 0; ///< shown, but parts are guessed
+    std::int64_t repaired_times = 0;     ///< missing or not rising in the file
+    bool cut_short = false;              ///< the file ends in the middle of its data
+    bool none() const { return *this == ReadDamage{}; }
+    friend bool operator==(ReadDamage const&, ReadDamage const&) = default;
+};
+
+/// The pictures of a film in presentation order. Move-only; one thread at a time.
+class MediaReader {
+public:
+    /// Errors as probe_film().
+    static Result<MediaReader> open(std::filesystem::path const& path, ReadOptions const& options = {});
+    MediaReader(MediaReader&&) noexcept;
+    MediaReader& operator=(MediaReader&&) noexcept;
+    ~MediaReader();
+
+    MediaInfo const& info() const;
+    VideoTrack const& video() const; ///< info().video, which a reader always has
+
+    /// The next picture, or none at the end. Broken packets are skipped and counted; an error is only what ends the
+    /// reading: interrupted, or decode if not one picture could be decoded.
+    Result<std::optional<DecodedPicture>> next();
+
+    /// Goes to the picture that is on screen at `time`: next() gives it, or the first one if `time` is before it.
+    Result<void> seek(Time time);
+
+    ReadDamage const& damage() const;
+
+private:
+    struct Impl;
+    explicit MediaReader(std::unique_ptr<Impl> impl);
+    std::unique_ptr<Impl> m_impl;
+};
+
+} // namespace tabard::pipeline

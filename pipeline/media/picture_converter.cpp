@@ -1,0 +1,103 @@
+#include "pipeline/media/picture_converter.h"
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline::av {
+namespace {
+
+// The yuvj formats and those with a fourth plane hold the same three planes: only the name differs.
+AVPixelFormat same_planes(AVPixelFormat format)
+{
+    switch (format) {
+    case AV_PIX_FMT_YUVJ420P:
+    case AV_PIX_FMT_YUVA420P:
+        return AV_PIX_FMT_YUV420P;
+    case AV_PIX_FMT_YUVJ422P:
+    case AV_PIX_FMT_YUVA422P:
+        return AV_PIX_FMT_YUV422P;
+    case AV_PIX_FMT_YUVJ444P:
+    case AV_PIX_FMT_YUVA444P:
+        return AV_PIX_FMT_YUV444P;
+    case AV_PIX_FMT_YUVA420P10:
+        return AV_PIX_FMT_YUV420P10;
+    case AV_PIX_FMT_YUVA422P10:
+        return AV_PIX_FMT_YUV422P10;
+    case AV_PIX_FMT_YUVA444P10:
+        return AV_PIX_FMT_YUV444P10;
+    default:
+        return format;
+    }
+}
+
+bool is_rgb(AVPixelFormat format)
+{
+    AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(format);
+    return description && (description->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) != 0;
+}
+
+int const* coefficients(Matrix matrix)
+{
+    switch (matrix) {
+    case Matrix::bt601:
+        return sws_getCoefficients(SWS_CS_ITU601);
+    case Matrix::bt709:
+        return sws_getCoefficients(SWS_CS_ITU709);
+    case Matrix::bt2020:
+        return sws_getCoefficients(SWS_CS_BT2020);
+    }
+    return sws_getCoefficients(SWS_CS_ITU709);
+}
+
+void tag_rgb(AVFrame& frame, Matrix matrix)
+{
+    frame.color_range = AVCOL_RANGE_MPEG;
+    frame.colorspace = matrix == Matrix::bt2020  ? AVCOL_SPC_BT2020_NCL
+                       : matrix == Matrix::bt709 ? AVCOL_SPC_BT709
+                                                 : AVCOL_SPC_SMPTE170M;
+}
+
+} // namespace
+
+Result<FrameHandle> PictureConverter::convert(FrameHandle frame, std::filesystem::path const& path)
+{
+    auto const format = static_cast<AVPixelFormat>(frame->format);
+    AVPixelFormat const same = same_planes(format);
+    if (same == m_form && frame->width == m_size.width && frame->height == m_size.height) {
+        if (same != format && frame->color_range == AVCOL_RANGE_UNSPECIFIED)
+            frame->color_range = AVCOL_RANGE_JPEG;
+        frame->format = same;
+        return frame;
+    }
+    return scale(*frame, path);
+}
+
+Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesystem::path const& path)
+{
+    auto const format = static_cast<AVPixelFormat>(frame.format);
+    SwsContext* const reused = sws_getCachedContext(
+        m_scaler.release(), frame.width, frame.height, format, m_size.width, m_size.height, m_form,
+        SWS_BICUBIC | SWS_ACCURATE_RND | SWS_FULL_CHR_H_INT | SWS_FULL_CHR_H_INP, nullptr, nullptr, nullptr);
+    m_scaler.reset(reused);
+    if (!m_scaler)
+        return Error{ErrorKind::unsupported,
+                     fmt::format("{}: pictures of the form {} cannot be read", path.string(),
+                                 av_get_pix_fmt_name(format) ? av_get_pix_fmt_name(format) : "?")};
+    bool const rgb = is_rgb(format);
+    int const full = !rgb && (frame.color_range == AVCOL_RANGE_JPEG || same_planes(format) != format) ? 1 : 0;
+    int const* const matrix = coefficients(m_matrix);
+    sws_setColorspaceDetails(m_scaler.get(), matrix, full, matrix, full, 0, 1 << 16, 1 << 16);
+
+    FrameHandle out = make_frame();
+    if (av_frame_copy_props(out.get(), &frame) < 0)
+        throw std::bad_alloc();
+    out->format = m_form;
+    out->width = m_size.width;
+    out->height = m_size.height;
+    if (int const code = sws_scale_frame(m_scaler.get(), out.get(), &frame); code < 0)
+        return error(code, "cannot convert a picture", path);
+    if (rgb)
+        tag_rgb(*out, m_matrix);
+    return out;
+}
+
+} // namespace tabard::pipeline::av
