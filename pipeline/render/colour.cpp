@@ -16,6 +16,10 @@ constexpr double kHlgSystemGamma = 1.2;  // of that display
 constexpr Rgb kLuminance709 = {0.2126, 0.7152, 0.0722};
 constexpr Rgb kLuminance2020 = {0.2627, 0.6780, 0.0593};
 
+constexpr double kPqM1 = 2610.0 / 16384, kPqM2 = 2523.0 / 4096 * 128;
+constexpr double kPqC1 = 3424.0 / 4096, kPqC2 = 2413.0 / 4096 * 32, kPqC3 = 2392.0 / 4096 * 32;
+constexpr double kHlgA = 0.17883277, kHlgB = 1 - 4 * kHlgA, kHlgC = 0.55991073;
+
 Rgb luma_weights(Matrix matrix)
 {
     switch (matrix) {
@@ -46,6 +50,34 @@ Rgb widen_gamut(Rgb const& light)
 Rgb map(Rgb const& v, double (*f)(double)) { return {f(v[0]), f(v[1]), f(v[2])}; }
 Rgb scaled(Rgb const& v, double by) { return {v[0] * by, v[1] * by, v[2] * by}; }
 
+Rgb narrow_gamut(Rgb const& light)
+{
+    return {dot({1.6605, -0.5877, -0.0728}, light), dot({-0.1246, 1.1330, -0.0084}, light),
+            dot({-0.0182, -0.1006, 1.1187}, light)};
+}
+
+// BT.2100-2 table 4, the EOTF, in cd/m2.
+double pq_light(double signal)
+{
+    double const e = std::pow(std::clamp(signal, 0.0, 1.0), 1 / kPqM2);
+    return 10'000 * std::pow(std::max(e - kPqC1, 0.0) / (kPqC2 - kPqC3 * e), 1 / kPqM1);
+}
+
+// BT.2100-2 table 5, the inverse OETF.
+double hlg_scene(double signal)
+{
+    double const e = std::clamp(signal, 0.0, 1.0);
+    return e <= 0.5 ? e * e / 3 : (std::exp((e - kHlgC) / kHlgA) + kHlgB) / 12;
+}
+
+Rgb hlg_display_light(Rgb const& scene_light, Rgb const& luminance_weights)
+{
+    double const luminance = dot(luminance_weights, scene_light);
+    if (luminance <= 0)
+        return {};
+    return scaled(scene_light, std::pow(luminance, kHlgSystemGamma - 1) * kHlgPeak);
+}
+
 // The inverse of the display's OOTF (BT.2100-2 table 5), so that the graphic is seen at the light it asks for.
 Rgb hlg_scene_light(Rgb const& display_light, Rgb const& luminance_weights)
 {
@@ -55,22 +87,53 @@ Rgb hlg_scene_light(Rgb const& display_light, Rgb const& luminance_weights)
     return scaled(display_light, std::pow(luminance, (1 - kHlgSystemGamma) / kHlgSystemGamma) / kHlgPeak);
 }
 
+// A footage's R'G'B' as sRGB, not yet held in range.
+Rgb to_standard_signal(Rgb const& signal, ColourTags tags)
+{
+    if (tags.transfer == Transfer::sdr && !tags.wide_gamut)
+        return signal;
+    Rgb light;
+    switch (tags.transfer) {
+    case Transfer::sdr:
+        light = map(signal, srgb_to_light);
+        break;
+    case Transfer::pq:
+        light = scaled(map(signal, pq_light), 1 / kGraphicsWhite);
+        break;
+    case Transfer::hlg:
+        light = scaled(hlg_display_light(map(signal, hlg_scene), tags.wide_gamut ? kLuminance2020 : kLuminance709),
+                       1 / kGraphicsWhite);
+        break;
+    }
+    return map(tags.wide_gamut ? narrow_gamut(light) : light, light_to_srgb);
+}
+
 } // namespace
 
 double pq_signal(double light)
 {
-    constexpr double m1 = 2610.0 / 16384, m2 = 2523.0 / 4096 * 128;
-    constexpr double c1 = 3424.0 / 4096, c2 = 2413.0 / 4096 * 32, c3 = 2392.0 / 4096 * 32;
-    double const y = std::pow(std::clamp(light / 10'000, 0.0, 1.0), m1);
-    return std::pow((c1 + c2 * y) / (1 + c3 * y), m2);
+    double const y = std::pow(std::clamp(light / 10'000, 0.0, 1.0), kPqM1);
+    return std::pow((kPqC1 + kPqC2 * y) / (1 + kPqC3 * y), kPqM2);
 }
 
 double hlg_signal(double scene_light)
 {
-    constexpr double a = 0.17883277, b = 1 - 4 * a;
-    double const c = 0.5 - a * std::log(4 * a);
     double const e = std::clamp(scene_light, 0.0, 1.0);
-    return e <= 1.0 / 12 ? std::sqrt(3 * e) : a * std::log(12 * e - b) + c;
+    return e <= 1.0 / 12 ? std::sqrt(3 * e) : kHlgA * std::log(12 * e - kHlgB) + kHlgC;
+}
+
+Rgb to_srgb(YCbCr const& samples, ColourTags tags, int bit_depth)
+{
+    double const codes = 1 << bit_depth;
+    bool const full = tags.range == Range::full;
+    double const luma = full ? samples[0] / (codes - 1) : (samples[0] * 256 / codes - 16) / 219;
+    double const chroma_span = full ? codes - 1 : codes * 224 / 256;
+    double const blue = (samples[1] - codes / 2) / chroma_span;
+    double const red = (samples[2] - codes / 2) / chroma_span;
+    Rgb const weights = luma_weights(tags.matrix);
+    Rgb signal = {luma + 2 * (1 - weights[0]) * red, 0, luma + 2 * (1 - weights[2]) * blue};
+    signal[1] = (luma - weights[0] * signal[0] - weights[2] * signal[2]) / weights[1];
+    return map(to_standard_signal(signal, tags), [](double v) { return std::clamp(v, 0.0, 1.0); });
 }
 
 OverlayColour::OverlayColour(ColourTags tags, int bit_depth) : m_tags(tags), m_largest_code((1 << bit_depth) - 1)

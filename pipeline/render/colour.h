@@ -40,6 +40,10 @@ private:
     std::unordered_map<std::uint32_t, YCbCr> m_seen; ///< straight 8-bit colours already converted, where that is costly
 };
 
+/// The way back, for looking at a picture: samples at `bit_depth` as sRGB, each in [0, 1]. HDR shows graphics white as
+/// white and cuts off what is brighter.
+std::array<double, 3> to_srgb(YCbCr const& samples, ColourTags tags, int bit_depth);
+
 /// BT.2100-2 table 4: light in cd/m2, [0, 10000], to the PQ signal in [0, 1].
 double pq_signal(double candela_per_square_metre);
 

@@ -46,9 +46,9 @@ RC_GTEST_PROP(Orientation, OfAnOverlayIsUprightWhenThePictureIsShown, ())
     for (std::uint32_t i = 1; i <= static_cast<std::uint32_t>((width - left) * (height - top)); ++i)
         upright.pixels.push_back(i);
 
-    overlay::Bitmap const stored = orient_to_stored(upright, width, height, turns, mirrored);
-    bool const on_its_side = turns % 2 == 1;
-    Grid const shown = show(paste(stored, on_its_side ? height : width, on_its_side ? width : height), turns, mirrored);
+    SizePx const size = turns % 2 == 1 ? SizePx{height, width} : SizePx{width, height};
+    overlay::Bitmap const stored = orient_to_stored(upright, {turns, mirrored}, size);
+    Grid const shown = show(paste(stored, size.width, size.height), turns, mirrored);
     RC_ASSERT(shown.width == width);
     RC_ASSERT(shown.at == paste(upright, width, height).at);
 }

@@ -1,0 +1,101 @@
+#include "pipeline/render/compositor.h"
+
+#include "pipeline/render/blend.h"
+#include "pipeline/render/orient.h"
+
+#include <algorithm>
+#include <map>
+#include <mutex>
+
+namespace tabard::pipeline {
+
+void SceneOverlay::blend_onto(PictureView const& picture) const noexcept
+{
+    for (Layer const& layer : m_layers)
+        blend(picture, *layer.planes, layer.level);
+}
+
+overlay::Stage stage_for(VideoTrack const& video, Look const& look)
+{
+    SizePx const raster = video.orientation.shown_size(video.stored);
+    overlay::Stage stage;
+    stage.display_width = video.displayed.width;
+    stage.display_height = video.displayed.height;
+    stage.raster_width = raster.width;
+    stage.raster_height = raster.height;
+    stage.strings = look.strings;
+    stage.left_handed = look.left_handed;
+    stage.corner = look.corner;
+    return stage;
+}
+
+struct Compositor::Impl {
+    struct Kept {
+        std::shared_ptr<OverlayPlanes const> planes;
+        std::uint64_t last_used = 0;
+    };
+    static constexpr std::size_t kMostKeptBytes = 96u << 20; // a bar of a 4K strum lane with every step lit once
+
+    Impl(VideoTrack track, overlay::Painter painter_)
+        : video(std::move(track)), painter(std::move(painter_)), colour(video.colour, video.layout.bit_depth)
+    {
+    }
+
+    std::shared_ptr<OverlayPlanes const> planes_for(overlay::LayerContent const& content);
+    void forget_oldest();
+
+    VideoTrack video;
+    overlay::Painter painter;
+    OverlayColour colour;
+    std::map<overlay::LayerContent, Kept> kept;
+    std::size_t kept_bytes = 0;
+    std::uint64_t clock = 0;
+    std::mutex mutex; // guards all above
+};
+
+std::shared_ptr<OverlayPlanes const> Compositor::Impl::planes_for(overlay::LayerContent const& content)
+{
+    auto const [place, is_new] = kept.try_emplace(content);
+    place->second.last_used = ++clock;
+    if (!is_new)
+        return place->second.planes;
+    overlay::Bitmap const stored = orient_to_stored(*painter.paint(content), video.orientation, video.stored);
+    auto planes = std::make_shared<OverlayPlanes const>(
+        make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, colour));
+    place->second.planes = planes;
+    kept_bytes += planes->bytes();
+    while (kept_bytes > kMostKeptBytes && kept.size() > 1)
+        forget_oldest();
+    return planes;
+}
+
+void Compositor::Impl::forget_oldest()
+{
+    auto const oldest = std::min_element(
+        kept.begin(), kept.end(), [](auto const& a, auto const& b) { return a.second.last_used < b.second.last_used; });
+    kept_bytes -= oldest->second.planes->bytes();
+    kept.erase(oldest);
+}
+
+Compositor::Compositor(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
+Compositor::Compositor(Compositor&&) noexcept = default;
+Compositor& Compositor::operator=(Compositor&&) noexcept = default;
+Compositor::~Compositor() = default;
+
+Result<Compositor> Compositor::create(VideoTrack const& video, Look const& look)
+{
+    TRY_ASSIGN(overlay::Painter painter, overlay::Painter::create(stage_for(video, look), look.theme));
+    return Compositor(std::make_unique<Impl>(video, std::move(painter)));
+}
+
+SceneOverlay Compositor::prepare(overlay::Scene const& scene)
+{
+    std::lock_guard const lock(m_impl->mutex);
+    std::vector<SceneOverlay::Layer> layers;
+    for (overlay::Layer const& layer : scene.layers)
+        if (auto planes = m_impl->planes_for(layer.content); !planes->empty())
+            layers.push_back({std::move(planes), layer.level});
+    return SceneOverlay(std::move(layers));
+}
+
+} // namespace tabard::pipeline

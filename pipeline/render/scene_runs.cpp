@@ -1,0 +1,29 @@
+#include "pipeline/render/scene_runs.h"
+
+#include "overlay/base/precondition.h"
+
+#include <algorithm>
+
+namespace tabard::pipeline {
+
+SceneRuns::SceneRuns(std::vector<SceneRun> runs)
+{
+    for (SceneRun& run : runs) {
+        PRECONDITION(m_runs.empty() || m_runs.back().out <= run.in);
+        if (run.scene.empty() || run.in >= run.out)
+            continue;
+        if (!m_runs.empty() && m_runs.back().out == run.in && m_runs.back().scene == run.scene)
+            m_runs.back().out = run.out;
+        else
+            m_runs.push_back(std::move(run));
+    }
+}
+
+SceneRun const* SceneRuns::at(Time time) const
+{
+    auto const after =
+        std::upper_bound(m_runs.begin(), m_runs.end(), time, [](Time t, SceneRun const& run) { return t < run.out; });
+    return after != m_runs.end() && after->in <= time ? &*after : nullptr;
+}
+
+} // namespace tabard::pipeline

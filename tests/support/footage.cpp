@@ -1,0 +1,60 @@
+#include "tests/support/footage.h"
+
+#include "tests/support/run_program.h"
+
+#include <cstdio>
+#include <cstdlib>
+#include <sstream>
+
+namespace tabard::tests {
+namespace {
+
+[[noreturn]] void give_up(std::string const& why)
+{
+    std::fprintf(stderr, "footage for a test could not be made: %s\n", why.c_str());
+    std::abort();
+}
+
+} // namespace
+
+void make_footage(std::filesystem::path const& path, std::string const& source, std::vector<std::string> const& words)
+{
+    std::vector<std::string> command = {"ffmpeg", "-v", "error", "-y", "-f", "lavfi", "-i", source};
+    command.insert(command.end(), words.begin(), words.end());
+    command.push_back(path);
+    ProgramRun const run = run_program(command);
+    if (run.exit != 0)
+        give_up(run.err);
+}
+
+void set_display_matrix(std::filesystem::path const& path, std::array<std::int32_t, 9> const& matrix)
+{
+    std::string bytes = read_text(path);
+    int found = 0;
+    for (std::size_t at = bytes.find("tkhd"); at != std::string::npos; at = bytes.find("tkhd", at + 4), ++found) {
+        std::size_t const to = at + 4 + 4 + 20 + 16; // version and flags; times, number, duration; reserved to volume
+        for (std::size_t i = 0; i < 9; ++i)
+            for (std::size_t byte = 0; byte < 4; ++byte)
+                bytes[to + 4 * i + byte] = static_cast<char>(static_cast<std::uint32_t>(matrix[i]) >> (24 - 8 * byte));
+    }
+    if (found == 0)
+        give_up("no track header in " + path.string());
+    write_text(path, bytes);
+}
+
+std::vector<std::string> ffprobe_rows(std::filesystem::path const& path, std::string const& entries,
+                                      std::string const& streams)
+{
+    ProgramRun const run = run_program(
+        {"ffprobe", "-v", "error", "-select_streams", streams, "-show_entries", entries, "-of", "csv=p=0", path});
+    if (run.exit != 0)
+        give_up(run.err);
+    std::vector<std::string> rows;
+    std::istringstream lines(run.out);
+    for (std::string line; std::getline(lines, line);)
+        if (!line.empty())
+            rows.push_back(line);
+    return rows;
+}
+
+} // namespace tabard::tests
