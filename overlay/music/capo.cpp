@@ -9,19 +9,12 @@ std::vector<std::optional<int>> sounding_pitches(Shape const& shape, Tuning cons
     PRECONDITION(shape.frets.size() == tuning.open_strings.size());
     std::vector<std::optional<int>> pitches;
     for (std::size_t i = 0; i < shape.frets.size(); ++i)
-        pitches.push_back(shape.frets[i] == kMuted ? std::nullopt
-                                                   : std::optional{tuning.open_strings[i] + capo + shape.frets[i]});
+        pitches.push_back(shape.frets[i] == kMuted ? std::nullopt : tuning.pitch(i, shape.frets[i], capo));
     return pitches;
 }
 
-Key sounding_key(Key shapes, int capo)
-{
-    return shapes.transposed(capo);
-}
-Key shapes_key(Key sounding, int capo)
-{
-    return sounding.transposed(-capo);
-}
+Key sounding_key(Key shapes, int capo) { return shapes.transposed(capo); }
+Key shapes_key(Key sounding, int capo) { return sounding.transposed(-capo); }
 
 ChordName sounding_chord(ChordName const& played, Key shapes, int capo)
 {

@@ -118,10 +118,7 @@ std::string extension_text(ChordName const& chord, std::string_view major, Accid
 }
 
 /// Double accidentals get their own sign, because "Abb5" is an A flat with a flat fifth.
-std::string root_text(NoteName note)
-{
-    return note.alter * note.alter > 1 ? note.pretty() : note.text();
-}
+std::string root_text(NoteName note) { return note.alter * note.alter > 1 ? note.pretty() : note.text(); }
 
 std::vector<Interval> third_intervals(Third third)
 {

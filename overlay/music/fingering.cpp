@@ -48,7 +48,8 @@ bool give_fingers(std::vector<int> const& frets, Strings const& strings, int fir
         int const by_fret = frets[group.front()] - base_fret + 1;
         finger = std::max(finger + 1, std::min(by_fret, 5 - left));
         --left;
-        if (finger > 4)
+        // Ring and little finger flatten over neighbours; the middle finger does not, and the index only as a barre.
+        if (finger > 4 || (group.size() > 1 && finger < 3))
             return false;
         for (auto const i : group)
             fingers[i] = finger;

@@ -52,13 +52,7 @@ NoteName Key::spell(int pitch_class) const
     return tonic.up(kSteps[step]).simplified();
 }
 
-std::string Key::text() const
-{
-    return tonic.text() + (minor ? "m" : "");
-}
-std::string Key::pretty() const
-{
-    return tonic.pretty() + (minor ? "m" : "");
-}
+std::string Key::text() const { return tonic.text() + (minor ? "m" : ""); }
+std::string Key::pretty() const { return tonic.pretty() + (minor ? "m" : ""); }
 
 } // namespace tabard::overlay

@@ -30,10 +30,7 @@ int take_accidental(std::string_view& text)
 
 } // namespace
 
-std::string Interval::text() const
-{
-    return plain_accidental(alter) + std::to_string(degree);
-}
+std::string Interval::text() const { return plain_accidental(alter) + std::to_string(degree); }
 
 NoteName NoteName::up(Interval interval) const
 {
@@ -67,15 +64,9 @@ NoteName NoteName::simplified() const
     return note_of(pitch_class(), alter < 0 ? Accidentals::flats : Accidentals::sharps);
 }
 
-std::string NoteName::text() const
-{
-    return kLetters[static_cast<std::size_t>(letter)] + plain_accidental(alter);
-}
+std::string NoteName::text() const { return kLetters[static_cast<std::size_t>(letter)] + plain_accidental(alter); }
 
-std::string NoteName::pretty() const
-{
-    return kLetters[static_cast<std::size_t>(letter)] + pretty_accidental(alter);
-}
+std::string NoteName::pretty() const { return kLetters[static_cast<std::size_t>(letter)] + pretty_accidental(alter); }
 
 NoteName note_of(int pitch_class, Accidentals accidentals)
 {

@@ -9,10 +9,7 @@
 namespace tabard::overlay {
 
 /// The remainder that is never negative: mod(-1, 12) is 11.
-constexpr int mod(int value, int by)
-{
-    return ((value % by) + by) % by;
-}
+constexpr int mod(int value, int by) { return ((value % by) + by) % by; }
 
 /// A step from a root, counted in letters and then in half-steps away from the major scale: {3, -1} is a minor third.
 /// `degree` 1..13, where 9, 11 and 13 lie above the octave.

@@ -3,6 +3,8 @@
 #include "overlay/music/fingering.h"
 
 #include <algorithm>
+#include <functional>
+#include <numeric>
 #include <set>
 
 #include <fmt/format.h>
@@ -12,6 +14,7 @@ namespace {
 
 constexpr int kWindow = 4;       // frets a hand covers in one position
 constexpr int kHighestBase = 12; // the octave repeats above it
+constexpr int kLowNote = 52;     // E3: two notes close together below it sound muddy
 
 /// What a chord asks of a set of sounding notes, as bit sets of pitch classes.
 struct Wanted {
@@ -113,6 +116,8 @@ struct Features {
     int sounding = 0;
     int muted_inside = 0;
     int muted_above = 0;
+    int unisons = 0; // neighbours that sound the same note
+    bool close_bass = false;
     bool has_fifth = false;
 };
 
@@ -125,6 +130,7 @@ Features features_of(Shape const& shape, Tuning const& tuning, Wanted const& wan
     for (auto const& barre : shape.barres())
         f.barre = std::max(f.barre, barre.last_string - barre.first_string + 1);
     int muted = 0;
+    int last = -1; // the note of the sounding string before
     for (std::size_t i = 0; i < shape.frets.size(); ++i) {
         int const fret = shape.frets[i];
         if (fret == kMuted) {
@@ -134,8 +140,12 @@ Features features_of(Shape const& shape, Tuning const& tuning, Wanted const& wan
         f.muted_inside += f.sounding > 0 ? muted : 0;
         muted = 0;
         ++f.sounding;
+        int const note = tuning.open_strings[i] + fret;
+        f.unisons += note == last ? 1 : 0;
+        f.close_bass = f.close_bass || (f.sounding == 2 && note - last < 5 && last < kLowNote);
+        last = note;
         f.open += fret == 0 ? 1 : 0;
-        f.has_fifth = f.has_fifth || (wanted.fifth >> mod(tuning.open_strings[i] + fret, 12) & 1u) != 0;
+        f.has_fifth = f.has_fifth || (wanted.fifth >> mod(note, 12) & 1u) != 0;
         if (fret > 0) {
             f.span = std::max(f.span, fret);
             f.lowest = f.lowest == 0 ? fret : std::min(f.lowest, fret);
@@ -148,12 +158,50 @@ Features features_of(Shape const& shape, Tuning const& tuning, Wanted const& wan
 
 double cost_of(Features const& f, bool fifth_missing)
 {
-    double cost = f.fingers + 0.4 * f.lowest + 3.0 * f.muted_inside + 1.0 * f.muted_above - 0.6 * f.sounding;
-    cost += f.barre >= 5 ? 2.0 : f.barre >= 2 ? 1.0 : 0.0;
-    cost += f.span >= 3 ? 2.0 * (f.span - 2) : 0.0;
-    cost += f.open > 0 && f.lowest > 4 ? 2.0 : 0.0;
-    cost += fifth_missing ? 1.0 : 0.0;
+    double cost = f.fingers + 0.3 * f.lowest - 0.8 * f.sounding;
+    cost += f.barre >= 5 ? 1.5 : f.barre >= 2 ? 0.5 : 0.0;
+    cost += f.span >= 3 ? 3.0 * (f.span - 2) : 0.0;
+    cost += 3.0 * f.muted_inside + 1.2 * f.muted_above + (f.sounding < 4 ? 4.0 : 0.0);
+    cost += f.lowest > 4 ? 2.5 * f.open : f.lowest > 2 ? 1.0 * f.open : 0.0;
+    cost += f.barre >= 3 && f.open > 0 ? 1.5 : 0.0;
+    cost += 1.5 * f.unisons + (f.close_bass ? 0.7 : 0.0) + (fifth_missing ? 1.0 : 0.0);
     return cost;
+}
+
+/// How many strings differ between two shapes.
+std::ptrdiff_t differences(Shape const& a, Shape const& b)
+{
+    return std::inner_product(a.frets.begin(), a.frets.end(), b.frets.begin(), std::ptrdiff_t{0}, std::plus<>(),
+                              std::not_equal_to<>());
+}
+
+/// Whether `other` is `shape` with more strings muted.
+bool holds_less(Shape const& other, Shape const& shape)
+{
+    for (std::size_t i = 0; i < shape.frets.size(); ++i)
+        if (other.frets[i] != kMuted && other.frets[i] != shape.frets[i])
+            return false;
+    return true;
+}
+
+/// The best of a list sorted by cost, where each next one is punished for being almost one that is taken already.
+std::vector<FoundShape> varied(std::vector<FoundShape> sorted, std::size_t most)
+{
+    constexpr std::size_t kLookedAt = 200;
+    constexpr double kAlikeCost = 1.0;
+    sorted.resize(std::min(sorted.size(), kLookedAt));
+    std::vector<FoundShape> taken;
+    while (taken.size() < most && !sorted.empty()) {
+        auto const best = std::ranges::min_element(sorted, {}, &FoundShape::cost);
+        taken.push_back(std::move(*best));
+        sorted.erase(best);
+        auto const& shape = taken.back().shape;
+        std::erase_if(sorted, [&](FoundShape const& one) { return holds_less(one.shape, shape); });
+        for (auto& one : sorted)
+            if (differences(one.shape, shape) == 1)
+                one.cost += kAlikeCost;
+    }
+    return taken;
 }
 
 std::string reason_of(Features const& f)
@@ -185,8 +233,7 @@ std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning
             found.push_back({shape, cost_of(features, wanted.fifth != 0 && !features.has_fifth), reason_of(features)});
         }
     std::ranges::stable_sort(found, {}, &FoundShape::cost);
-    found.resize(std::min(found.size(), most));
-    return found;
+    return varied(std::move(found), most);
 }
 
 std::optional<Shape> default_shape(ChordName const& chord, Tuning const& tuning)

@@ -24,10 +24,7 @@ std::optional<char> take_one_of(std::string_view& text, std::string_view wanted)
     return c;
 }
 
-bool take(std::string_view& text, char wanted)
-{
-    return take_one_of(text, {&wanted, 1}).has_value();
-}
+bool take(std::string_view& text, char wanted) { return take_one_of(text, {&wanted, 1}).has_value(); }
 
 std::optional<Pluck> take_pluck(std::string_view& text)
 {
@@ -68,10 +65,7 @@ std::optional<StrumStep> step_of(std::string_view text)
     return text.empty() ? std::optional{step} : std::nullopt;
 }
 
-std::string finger_text(char finger)
-{
-    return finger == '\0' ? "" : std::string(1, finger);
-}
+std::string finger_text(char finger) { return finger == '\0' ? "" : std::string(1, finger); }
 
 std::string step_text(StrumStep const& step)
 {
