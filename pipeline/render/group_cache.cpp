@@ -1,0 +1,165 @@
+#include "pipeline/render/group_cache.h"
+
+#include "pipeline/media/digest.h"
+
+#include <algorithm>
+#include <atomic>
+#include <cstdlib>
+#include <cstring>
+#include <fstream>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+namespace tabard::pipeline {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr char const* kExtension = ".group";
+constexpr char const* kUnfinished = ".part";
+constexpr std::size_t kDigestLength = 32;
+
+std::string digest_of(std::span<std::byte const> value) { return Digest().add(value).hex(); }
+
+struct Entry {
+    fs::path path;
+    std::int64_t bytes;
+    fs::file_time_type used;
+};
+
+// Files may go while they are counted: another process makes room too.
+std::vector<Entry> entries_in(fs::path const& folder, char const* extension)
+{
+    std::vector<Entry> entries;
+    std::error_code failure;
+    for (fs::directory_iterator at(folder, failure), end; !failure && at != end; at.increment(failure)) {
+        std::error_code gone;
+        auto const bytes = at->path().extension() == extension ? fs::file_size(at->path(), gone) : 0;
+        auto const used = fs::last_write_time(at->path(), gone);
+        if (at->path().extension() == extension && !gone)
+            entries.push_back({at->path(), static_cast<std::int64_t>(bytes), used});
+    }
+    return entries;
+}
+
+} // namespace
+
+GroupCache::GroupCache(fs::path folder, std::int64_t limit) : m_folder(std::move(folder)), m_limit(limit) {}
+
+std::optional<fs::path> GroupCache::default_folder()
+{
+    auto const variable = [](char const* name) -> std::optional<fs::path> {
+        char const* const value = std::getenv(name);
+        return value && *value ? std::optional<fs::path>(value) : std::nullopt;
+    };
+    if (auto const own = variable("TABARD_CACHE"))
+        return own;
+    if (auto const cache = variable("XDG_CACHE_HOME"); cache && cache->is_absolute())
+        return *cache / "tabard";
+    if (auto const home = variable("HOME"))
+        return *home / ".cache" / "tabard";
+    return std::nullopt;
+}
+
+fs::path GroupCache::path_of(std::string const& key) const { return m_folder / (key + kExtension); }
+
+std::optional<std::vector<std::byte>> GroupCache::find(std::string const& key) const
+{
+    fs::path const path = path_of(key);
+    std::ifstream file(path, std::ios::binary | std::ios::ate);
+    if (!file)
+        return std::nullopt;
+    auto const size = static_cast<std::size_t>(std::max<std::streamoff>(file.tellg(), 0));
+    if (size < kDigestLength)
+        return std::nullopt;
+    std::string digest(kDigestLength, '\0');
+    std::vector<std::byte> value(size - kDigestLength);
+    file.seekg(0);
+    file.read(digest.data(), kDigestLength);
+    file.read(reinterpret_cast<char*>(value.data()), static_cast<std::streamsize>(value.size()));
+    if (!file || digest != digest_of(value))
+        return std::nullopt;
+    std::error_code ignored;
+    fs::last_write_time(path, fs::file_time_type::clock::now(), ignored); // used now
+    return value;
+}
+
+bool GroupCache::store(std::string const& key, std::span<std::byte const> value)
+{
+    static std::atomic<unsigned> counter{0};
+    std::error_code failure;
+    fs::create_directories(m_folder, failure);
+    fs::path const unfinished = m_folder / fmt::format("{}.{}-{}{}", key, ::getpid(), counter++, kUnfinished);
+    {
+        std::ofstream file(unfinished, std::ios::binary | std::ios::trunc);
+        std::string const digest = digest_of(value);
+        file.write(digest.data(), static_cast<std::streamsize>(digest.size()));
+        file.write(reinterpret_cast<char const*>(value.data()), static_cast<std::streamsize>(value.size()));
+        file.close();
+        if (!file)
+            failure = std::make_error_code(std::errc::io_error);
+    }
+    if (!failure)
+        fs::rename(unfinished, path_of(key), failure);
+    if (failure) {
+        std::error_code ignored;
+        fs::remove(unfinished, ignored);
+        return false;
+    }
+    m_stored_since_sweep += static_cast<std::int64_t>(value.size());
+    make_room();
+    return true;
+}
+
+// Counting every entry is dear, so it is done once at first and then whenever a sixteenth of the limit has come in.
+void GroupCache::make_room()
+{
+    if (m_swept && m_stored_since_sweep < m_limit / 16)
+        return;
+    m_swept = true;
+    m_stored_since_sweep = 0;
+    std::error_code ignored;
+    for (Entry const& part : entries_in(m_folder, kUnfinished))
+        if (part.used < fs::file_time_type::clock::now() - std::chrono::hours(1)) // left by a killed run
+            fs::remove(part.path, ignored);
+
+    std::vector<Entry> entries = entries_in(m_folder, kExtension);
+    std::int64_t total = 0;
+    for (Entry const& entry : entries)
+        total += entry.bytes;
+    std::sort(entries.begin(), entries.end(), [](Entry const& a, Entry const& b) { return a.used < b.used; });
+    for (auto entry = entries.begin(); entry != entries.end() && total > m_limit - m_limit / 16; ++entry) {
+        fs::remove(entry->path, ignored);
+        total -= entry->bytes;
+    }
+}
+
+GroupCache::Usage GroupCache::usage() const
+{
+    Usage usage;
+    for (Entry const& entry : entries_in(m_folder, kExtension)) {
+        ++usage.entries;
+        usage.bytes += entry.bytes;
+    }
+    return usage;
+}
+
+Result<GroupCache::Usage> GroupCache::clear()
+{
+    Usage removed;
+    for (char const* extension : {kExtension, kUnfinished}) {
+        for (Entry const& entry : entries_in(m_folder, extension)) {
+            std::error_code failure;
+            fs::remove(entry.path, failure);
+            if (failure)
+                return Error{ErrorKind::io,
+                             fmt::format("cannot remove '{}': {}", entry.path.string(), failure.message())};
+            ++removed.entries;
+            removed.bytes += entry.bytes;
+        }
+    }
+    return removed;
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,53 @@
+#pragma once
+#include "overlay/base/result.h"
+
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// Encoded groups of pictures on disk, each under the digest of all that made it. Safe for several processes at once
+/// and after a kill at any moment: an entry appears whole by a rename, its contents carry a digest, and what does not
+/// match counts as absent. Losing entries costs time, never correctness.
+class GroupCache {
+public:
+    static constexpr std::int64_t kDefaultLimit = 4'000'000'000;
+
+    /// `limit` in bytes: store() removes the least recently used entries above it. The folder is made when needed.
+    explicit GroupCache(std::filesystem::path folder, std::int64_t limit = kDefaultLimit);
+    /// $TABARD_CACHE, else $XDG_CACHE_HOME/tabard, else ~/.cache/tabard (XDG Base Directory Specification). None where
+    /// not even a home is known.
+    static std::optional<std::filesystem::path> default_folder();
+
+    /// `key` is hexadecimal. None where there is no sound entry.
+    std::optional<std::vector<std::byte>> find(std::string const& key) const;
+    /// A failure to store is no failure of the work: false, and the cache stays sound.
+    bool store(std::string const& key, std::span<std::byte const> value);
+
+    struct Usage {
+        std::int64_t entries = 0;
+        std::int64_t bytes = 0;
+    };
+    Usage usage() const;
+    /// Removes every entry, and nothing else in the folder. Gives what was removed.
+    Result<Usage> clear();
+
+    std::filesystem::path const& folder() const { return m_folder; }
+    std::int64_t limit() const { return m_limit; }
+
+private:
+    std::filesystem::path path_of(std::string const& key) const;
+    void make_room();
+
+    std::filesystem::path m_folder;
+    std::int64_t m_limit;
+    std::int64_t m_stored_since_sweep = 0;
+    bool m_swept = false;
+};
+
+} // namespace tabard::pipeline

@@ -1,0 +1,119 @@
+#include "pipeline/render/scene_digest.h"
+
+#include <bit>
+
+namespace tabard::pipeline {
+namespace {
+
+using namespace overlay;
+
+void add(Digest& digest, std::vector<int> const& values)
+{
+    digest.add(static_cast<std::int64_t>(values.size()));
+    for (int const value : values)
+        digest.add(std::int64_t{value});
+}
+
+// Every member is taken by a structured binding: one that is added to a layer stops the build here.
+void add(Digest& digest, ChordLabel const& label)
+{
+    auto const& [base, raised, bass] = label;
+    digest.add(base).add(raised).add(bass);
+}
+
+void add(Digest& digest, std::optional<Shape> const& shape)
+{
+    digest.add(std::int64_t{shape.has_value()});
+    if (!shape)
+        return;
+    auto const& [frets, fingers] = *shape;
+    add(digest, frets);
+    add(digest, fingers);
+}
+
+void add(Digest& digest, StrumPattern const& pattern)
+{
+    auto const& [steps, swing] = pattern;
+    digest.add(std::bit_cast<std::int64_t>(swing)).add(static_cast<std::int64_t>(steps.size()));
+    for (auto const& [motion, muted, accent, finger, plucks] : steps) {
+        digest.add(static_cast<std::int64_t>(motion)).add(std::int64_t{muted}).add(std::int64_t{accent});
+        digest.add(std::int64_t{finger}).add(static_cast<std::int64_t>(plucks.size()));
+        for (auto const& [string, plucking] : plucks)
+            digest.add(std::int64_t{string}).add(std::int64_t{plucking});
+    }
+}
+
+struct ContentDigest {
+    Digest& digest;
+
+    void operator()(ChordCard const& card) const
+    {
+        auto const& [label, shape, staying] = card;
+        add(digest, label);
+        add(digest, shape);
+        add(digest, staying);
+    }
+    void operator()(NextChordCard const& card) const
+    {
+        auto const& [label, shape, staying, beats_left] = card;
+        add(digest, label);
+        add(digest, shape);
+        add(digest, staying);
+        digest.add(std::int64_t{beats_left});
+    }
+    void operator()(CapoLine const& line) const
+    {
+        auto const& [fret, shapes_key, sounding_key] = line;
+        digest.add(std::int64_t{fret}).add(shapes_key).add(sounding_key);
+    }
+    void operator()(StrumLane const& lane) const
+    {
+        auto const& [name, pattern, meter, lit_step, bass_string] = lane;
+        digest.add(name);
+        add(digest, pattern);
+        digest.add(std::int64_t{meter.beats}).add(std::int64_t{meter.unit});
+        digest.add(std::int64_t{lit_step.value_or(-1)}).add(std::int64_t{bass_string});
+    }
+    void operator()(BarRibbon const& ribbon) const
+    {
+        auto const& [bars, current, beat, bars_in_section] = ribbon;
+        digest.add(std::int64_t{current}).add(std::int64_t{beat}).add(std::int64_t{bars_in_section});
+        digest.add(static_cast<std::int64_t>(bars.size()));
+        for (auto const& [number, beats, simile, chords] : bars) {
+            digest.add(std::int64_t{number}).add(std::int64_t{beats}).add(std::int64_t{simile});
+            digest.add(static_cast<std::int64_t>(chords.size()));
+            for (auto const& [label, chord_beats] : chords) {
+                add(digest, label);
+                digest.add(std::int64_t{chord_beats});
+            }
+        }
+    }
+    void operator()(SectionBanner const& banner) const
+    {
+        auto const& [title, subtitle] = banner;
+        digest.add(title).add(subtitle);
+    }
+    void operator()(CountIn const& count) const
+    {
+        auto const& [beat, beats] = count;
+        digest.add(std::int64_t{beat}).add(std::int64_t{beats});
+    }
+    void operator()(TextCard const& card) const
+    {
+        auto const& [text] = card;
+        digest.add(text);
+    }
+};
+
+} // namespace
+
+void add(Digest& digest, Scene const& scene)
+{
+    digest.add(static_cast<std::int64_t>(scene.layers.size()));
+    for (auto const& [content, level] : scene.layers) {
+        digest.add(static_cast<std::int64_t>(content.index())).add(std::int64_t{level});
+        std::visit(ContentDigest{digest}, content);
+    }
+}
+
+} // namespace tabard::pipeline
