@@ -266,8 +266,11 @@ TEST(Film, CountsBrokenPacketsAndGoesOn)
     TemporaryFolder const folder;
     make_footage(folder / "in.mkv", "testsrc2=s=320x180:r=25:d=2", {"-pix_fmt", "yuv420p", "-g", "10"});
     std::string bytes = tests::read_text(folder / "in.mkv");
-    for (std::size_t i = bytes.size() / 2; i < bytes.size() / 2 + 200; ++i)
-        bytes[i] = static_cast<char>(i * 37);
+    int position = 0, size = 0; // the third keyframe
+    ASSERT_EQ(std::sscanf(ffprobe_rows(folder / "in.mkv", "packet=pos,size").at(20).c_str(), "%d,%d", &size, &position),
+              2);
+    for (int i = position + size / 4; i < position + size * 3 / 4; ++i)
+        bytes[static_cast<std::size_t>(i)] = static_cast<char>(i * 37);
     tests::write_text(folder / "in.mkv", bytes);
     auto const report = render_whole(job_for(folder / "in.mkv", folder / "out.mp4", {}));
     ASSERT_TRUE(report) << report.error().what;
