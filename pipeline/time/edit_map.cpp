@@ -1,9 +1,9 @@
 #include "pipeline/time/edit_map.h"
 
 #include "overlay/base/precondition.h"
+#include "pipeline/time/coverage.h"
 
 #include <algorithm>
-#include <map>
 #include <numeric>
 #include <string>
 
@@ -96,47 +96,6 @@ Motion combined(Motion first, Motion second)
     return first == second ? Motion::forward : Motion::reverse;
 }
 
-/// `second` shows a part of what `first` shows.
-KeptSpan composed(KeptSpan const& first, KeptSpan const& second)
-{
-    Time const one = first.back(second.source.from);
-    Time const other = first.back(second.source.to);
-    Interval source{std::min(one, other), std::max(one, other)};
-    // Running backwards, a picture comes on at the end of its stretch of the old film: what is held lies before that.
-    if (first.motion == Motion::reverse && second.motion == Motion::freeze)
-        source = {one - Time{1}, one - Time{1}};
-    return {source, second.target, combined(first.motion, second.motion)};
-}
-
-/// Stretches of time that do not touch, by their start.
-class Covered {
-public:
-    /// The parts of `stretch` that were not covered; they are from now on.
-    std::vector<Interval> add(Interval stretch)
-    {
-        std::vector<Interval> free;
-        Time reached = stretch.from;
-        auto it = m_ends.upper_bound(stretch.from);
-        if (it != m_ends.begin() && std::prev(it)->second >= stretch.from)
-            --it;
-        Interval whole = stretch;
-        while (it != m_ends.end() && it->first <= stretch.to) {
-            if (it->first > reached)
-                free.push_back({reached, it->first});
-            reached = std::max(reached, it->second);
-            whole = {std::min(whole.from, it->first), std::max(whole.to, it->second)};
-            it = m_ends.erase(it);
-        }
-        if (reached < stretch.to)
-            free.push_back({reached, stretch.to});
-        m_ends.emplace(whole.from, whole.to);
-        return free;
-    }
-
-private:
-    std::map<Time, Time> m_ends;
-};
-
 } // namespace
 
 Speed KeptSpan::speed() const
@@ -169,6 +128,23 @@ Time KeptSpan::back(Time time) const
         return source.from;
     }
     return source.from;
+}
+
+std::optional<KeptSpan> composed(KeptSpan const& first, KeptSpan const& second)
+{
+    KeptSpan const seen = clipped(second, first.target);
+    if (seen.target.empty())
+        return std::nullopt;
+    Time const one = first.back(seen.source.from);
+    Time const other = first.back(seen.source.to);
+    Motion const motion = combined(first.motion, second.motion);
+    Interval source{std::min(one, other), std::max(one, other)};
+    // Running backwards, a picture comes on at the end of its stretch of the old film: what is held lies before that.
+    if (first.motion == Motion::reverse && second.motion == Motion::freeze)
+        source = {one - Time{1}, one - Time{1}};
+    if (motion != Motion::freeze && source.empty())
+        return std::nullopt;
+    return KeptSpan{source, seen.target, motion};
 }
 
 EditMap::EditMap(std::vector<KeptSpan> spans) : m_spans(joined(spans))
@@ -235,9 +211,8 @@ EditMap EditMap::then(EditMap const& later) const
     std::vector<KeptSpan> result;
     for (KeptSpan const& first : m_spans) {
         for (KeptSpan const& second : later.map(first.target)) {
-            KeptSpan const both = composed(first, second);
-            if (both.motion == Motion::freeze || !both.source.empty())
-                result.push_back(both);
+            if (auto const both = composed(first, second))
+                result.push_back(*both);
         }
     }
     std::ranges::sort(result, {}, &KeptSpan::target);
@@ -247,7 +222,7 @@ EditMap EditMap::then(EditMap const& later) const
 EditMap EditMap::inverse() const
 {
     std::vector<KeptSpan> result;
-    Covered covered;
+    Coverage covered;
     for (KeptSpan const& span : m_spans) {
         if (span.motion == Motion::freeze)
             continue;

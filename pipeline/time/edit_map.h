@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <compare>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 namespace tabard::pipeline {
@@ -46,6 +47,9 @@ struct KeptSpan {
     /// The inverse, for a time of [target.from, target.to].
     Time back(Time time) const;
 };
+
+/// What is left of `first` where `second`, made of the film that `first` is part of, shows it; none where it does not.
+std::optional<KeptSpan> composed(KeptSpan const& first, KeptSpan const& second);
 
 /// How a film was cut again: which stretches of the old film are kept, and where in the new film they are. What no
 /// stretch covers is gone; parts of the new film that no stretch covers are new material. A stretch of the old film may

@@ -1,0 +1,355 @@
+#include "pipeline/retime/otio_cut.h"
+
+#include "pipeline/retime/cut_source.h"
+#include "pipeline/retime/otio_time.h"
+#include "pipeline/retime/strip.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+namespace tabard::pipeline {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t kMostItems = 200'000;
+
+Error wrong(std::string const& place, std::string const& what)
+{
+    return {ErrorKind::invalid_input, fmt::format("{}: {}", place, what)};
+}
+
+/// "Clip" of "Clip.2"; empty where an object does not say.
+std::string schema_of(Json const& object)
+{
+    if (!object.is_object() || !object.contains("OTIO_SCHEMA") || !object["OTIO_SCHEMA"].is_string())
+        return {};
+    std::string const schema = object["OTIO_SCHEMA"];
+    std::string const name = schema.substr(0, schema.find('.'));
+    if (name == "Sequence")
+        return "Track"; // its name in the first releases
+    return name == "Filler" ? "Gap" : name;
+}
+
+std::string text_of(Json const& object, char const* key)
+{
+    return object.is_object() && object.contains(key) && object[key].is_string() ? object[key].get<std::string>()
+                                                                                 : std::string{};
+}
+
+Json const* member(Json const& object, char const* key)
+{
+    auto const found = object.find(key);
+    return found == object.end() || found->is_null() ? nullptr : &*found;
+}
+
+/// How fast an item runs: the product of its time effects.
+struct Pace {
+    double scalar = 1;
+    bool frozen = false;
+};
+
+/// Picture that an item shows before its start and after its end, because a transition's middle is not at the seam.
+struct Handles {
+    Time before{0};
+    Time after{0};
+};
+
+class Flattener {
+public:
+    explicit Flattener(CutOptions const& options) : m_options(options) {}
+
+    Result<Strip> strip_of(Json const& item, std::string const& place, Handles handles, int depth)
+    {
+        if (depth > kDeepestNest)
+            return wrong(place, fmt::format("compositions are nested more than {} deep", kDeepestNest));
+        if (++m_items > kMostItems)
+            return wrong(place, fmt::format("more than {} items", kMostItems));
+        std::string const schema = schema_of(item);
+        if (schema != "Clip" && schema != "Gap" && schema != "Track" && schema != "Stack")
+            return Error{ErrorKind::unsupported,
+                         fmt::format("{}: {} among the items of a composition", place,
+                                     schema.empty() ? "something that is no OpenTimelineIO object"
+                                                    : fmt::format("the unknown schema '{}'", schema))};
+        Strip content;
+        if (schema == "Track" || schema == "Stack") {
+            TRY_ASSIGN(content, schema == "Track" ? track(item, place, depth) : stack(item, place, depth));
+        }
+        TRY_ASSIGN(Interval const range, range_of(item, schema, content.length, place));
+        Interval const shown{range.from - handles.before, range.to + handles.after};
+        if (shown.empty() || schema == "Gap" || !is_enabled(item))
+            return Strip{std::max(Time{0}, shown.length()), {}};
+        TRY_ASSIGN(Pace const pace, pace_of(item, place));
+        return schema == "Clip" ? clip(item, range, shown, pace) : through(content, range, shown, pace);
+    }
+
+    std::vector<CutSource> const& sources() const { return m_sources; }
+    std::vector<std::string> take_remarks() { return std::move(m_remarks); }
+
+private:
+    static bool is_enabled(Json const& item)
+    {
+        Json const* const enabled = member(item, "enabled");
+        return enabled == nullptr || !enabled->is_boolean() || enabled->get<bool>();
+    }
+
+    /// The stretch of its own content that an item shows at normal speed; its length is the item's length.
+    static Result<Interval> range_of(Json const& item, std::string const& schema, Time content_length,
+                                     std::string const& place)
+    {
+        if (Json const* const range = member(item, "source_range"))
+            return otio_range(*range, place + "/source_range");
+        if (schema != "Clip")
+            return Interval{Time{0}, content_length};
+        Json const* const media = media_of(item);
+        Json const* const available = media == nullptr ? nullptr : member(*media, "available_range");
+        if (available == nullptr)
+            return wrong(place, "the clip has neither a source_range nor media with an available_range, so its length "
+                                "is unknown");
+        return otio_range(*available, place + "/media_reference/available_range");
+    }
+
+    /// Children end to end; a transition lies over the seam of its neighbours and takes no time.
+    Result<Strip> track(Json const& item, std::string const& place, int depth)
+    {
+        Strip strip;
+        TRY_ASSIGN(Json const* const children, children_of(item, place));
+        Time shift{0}; // of the seam before the next child
+        for (std::size_t i = 0; children != nullptr && i < children->size(); ++i) {
+            Json const& child = (*children)[i];
+            std::string const child_place = fmt::format("{}/{}", place, i);
+            if (schema_of(child) == "Transition")
+                continue; // at the first or last place it leads from or to black, and the picture stays
+            Time next_shift{0};
+            if (i + 2 < children->size() && schema_of((*children)[i + 1]) == "Transition") {
+                TRY_ASSIGN(next_shift, seam_shift((*children)[i + 1], fmt::format("{}/{}", place, i + 1)));
+            }
+            TRY_ASSIGN(Strip const next, strip_of(child, child_place, {-shift, next_shift}, depth + 1));
+            strip.append(next);
+            shift = next_shift;
+        }
+        return strip;
+    }
+
+    /// How much later than the seam the middle of a transition is, in whole frames rounded down.
+    static Result<Time> seam_shift(Json const& transition, std::string const& place)
+    {
+        TRY_ASSIGN(OtioTime const before, otio_time_member(transition, "in_offset", place));
+        TRY_ASSIGN(OtioTime const after, otio_time_member(transition, "out_offset", place));
+        Time const twice = after.time - before.time;
+        if (!after.rate)
+            return Time{twice.count() / 2};
+        std::int64_t const frames = to_ticks(twice, after.rate->den, after.rate->num);
+        return from_frame((frames - (frames % 2 != 0 && frames < 0 ? 1 : 0)) / 2, *after.rate);
+    }
+
+    Result<Strip> stack(Json const& item, std::string const& place, int depth)
+    {
+        std::vector<Strip> layers;
+        TRY_ASSIGN(Json const* const children, children_of(item, place));
+        for (std::size_t i = 0; children != nullptr && i < children->size(); ++i) {
+            Json const& child = (*children)[i];
+            if (schema_of(child) == "Track" && text_of(child, "kind") == "Audio")
+                continue;
+            TRY_ASSIGN(Strip layer, strip_of(child, fmt::format("{}/{}", place, i), {}, depth + 1));
+            layers.push_back(std::move(layer));
+        }
+        return flattened(layers);
+    }
+
+    static Result<Json const*> children_of(Json const& item, std::string const& place)
+    {
+        Json const* const children = member(item, "children");
+        if (children != nullptr && !children->is_array())
+            return wrong(place, "children is no list");
+        return children;
+    }
+
+    static Json const* media_of(Json const& clip)
+    {
+        if (Json const* const all = member(clip, "media_references"); all != nullptr && all->is_object()) {
+            std::string const key = text_of(clip, "active_media_reference_key");
+            return member(*all, key.empty() ? "DEFAULT_MEDIA" : key.c_str());
+        }
+        return member(clip, "media_reference");
+    }
+
+    Result<Pace> pace_of(Json const& item, std::string const& place)
+    {
+        Pace pace;
+        Json const* const effects = member(item, "effects");
+        for (std::size_t i = 0; effects != nullptr && effects->is_array() && i < effects->size(); ++i) {
+            Json const& effect = (*effects)[i];
+            std::string const schema = schema_of(effect);
+            if (schema == "FreezeFrame") {
+                pace.frozen = true;
+            } else if (schema == "LinearTimeWarp") {
+                Json const* const scalar = member(effect, "time_scalar");
+                if (scalar == nullptr || !scalar->is_number())
+                    return wrong(fmt::format("{}/effects/{}", place, i), "a LinearTimeWarp needs its time_scalar");
+                pace.scalar *= scalar->get<double>();
+            } else if (schema == "TimeEffect") {
+                remark(fmt::format("{} has a time effect ('{}') that cannot be followed: it is taken at normal speed",
+                                   text_of(item, "name"), text_of(effect, "effect_name")));
+            }
+        }
+        pace.frozen = pace.frozen || pace.scalar == 0;
+        if (!(std::abs(pace.scalar) <= 1000) || (!pace.frozen && std::abs(pace.scalar) < 0.001))
+            return wrong(place, fmt::format("a speed of {} cannot be followed", pace.scalar));
+        return pace;
+    }
+
+    /// `shown` lies around `range` at normal speed; at another speed the content runs from range.from on.
+    static Strip through(Strip const& content, Interval range, Interval shown, Pace pace)
+    {
+        auto const at_pace = [&](Time time) {
+            double const flicks = static_cast<double>((time - range.from).count()) * std::abs(pace.scalar);
+            return pace.scalar == 1 || pace.scalar == -1
+                       ? time
+                       : range.from + Time{static_cast<std::int64_t>(std::llround(flicks))};
+        };
+        if (pace.frozen)
+            return content.seen_through(range, shown.length(), Motion::freeze);
+        Interval const window{at_pace(shown.from), at_pace(shown.to)};
+        return content.seen_through(window, shown.length(), pace.scalar < 0 ? Motion::reverse : Motion::forward);
+    }
+
+    Result<Strip> clip(Json const& item, Interval range, Interval shown, Pace pace)
+    {
+        Json const* const media = media_of(item);
+        std::size_t const source = source_of(item, media);
+        Time start{0}; // of the media's own labels
+        if (Json const* const available = media == nullptr ? nullptr : member(*media, "available_range")) {
+            TRY_ASSIGN(Interval const all, otio_range(*available, "available_range"));
+            start = all.from;
+        }
+        if (!m_options.source_start.empty()) {
+            TRY_ASSIGN(start, parse_time(m_options.source_start, m_options.rate));
+        }
+        // As long as any film can be: a clip may ask for more than its media says it has.
+        Interval const everything{-kLatestTime / 4, kLatestTime / 4};
+        Strip const whole{kLatestTime / 4, {{source, {everything, everything, Motion::forward}}}};
+        Interval const local{range.from - start, range.to - start};
+        return through(whole, local, {shown.from - start, shown.to - start}, pace);
+    }
+
+    std::size_t source_of(Json const& clip, Json const* media)
+    {
+        std::vector<std::string> names;
+        auto const add = [&](std::string const& name) {
+            if (!name.empty() && std::ranges::find(names, name) == names.end())
+                names.push_back(name);
+        };
+        std::string const schema = media == nullptr ? "" : schema_of(*media);
+        if (schema == "GeneratorReference") {
+            add("(generated picture)");
+        } else if (media != nullptr) {
+            add(text_of(*media, "target_url"));
+            add(text_of(*media, "target_url_base") + text_of(*media, "name_prefix"));
+            add(text_of(*media, "name"));
+        }
+        if (schema != "GeneratorReference")
+            add(text_of(clip, "name"));
+        if (names.empty())
+            names.emplace_back("(no name)");
+        return index_of(names);
+    }
+
+    std::size_t index_of(std::vector<std::string> const& names)
+    {
+        auto const [entry, is_new] = m_by_name.try_emplace(names.front(), m_sources.size());
+        if (is_new)
+            m_sources.push_back({{names.front()}, 0});
+        CutSource& source = m_sources[entry->second];
+        ++source.uses;
+        for (std::string const& name : names)
+            if (source.names.size() < 16 && std::ranges::find(source.names, name) == source.names.end())
+                source.names.push_back(name);
+        return entry->second;
+    }
+
+    void remark(std::string text)
+    {
+        if (m_remarks.size() < 20)
+            m_remarks.push_back(std::move(text));
+    }
+
+    CutOptions const& m_options;
+    std::size_t m_items = 0;
+    std::vector<CutSource> m_sources;
+    std::map<std::string, std::size_t> m_by_name;
+    std::vector<std::string> m_remarks;
+};
+
+/// Line and column, both from 1, of a byte of the text.
+std::string place_of(std::string_view text, std::size_t byte)
+{
+    std::string_view const before = text.substr(0, std::min(byte, text.size()));
+    auto const line = std::ranges::count(before, '\n') + 1;
+    std::size_t const line_start = before.rfind('\n');
+    return fmt::format("line {}, column {}", line,
+                       before.size() - (line_start == std::string_view::npos ? 0 : line_start + 1) + 1);
+}
+
+Result<Json> parse_json(std::string_view text)
+{
+    try {
+        return Json::parse(text);
+    } catch (Json::parse_error const& error) {
+        std::size_t const byte = error.byte > 0 ? error.byte - 1 : 0;
+        // The parser stops within the word.
+        std::size_t const from = std::min(text.find_last_of(" \t\r\n:,[{", byte), text.size());
+        std::string_view const word = text.substr(from == text.size() ? byte : from + 1, 9);
+        bool const not_a_number = word.starts_with("NaN") || word.starts_with("Inf") || word.starts_with("-Inf");
+        return wrong(place_of(text, byte), not_a_number
+                                               ? "NaN and Infinity are no JSON numbers and no time: the program that "
+                                                 "wrote the file lost a value there"
+                                               : "this is no JSON");
+    } catch (std::exception const& error) {
+        return Error{ErrorKind::invalid_input, error.what()};
+    }
+}
+
+/// The composition that a file is about.
+Result<Json const*> root_of(Json const& document)
+{
+    std::string const schema = schema_of(document);
+    if (schema == "Timeline") {
+        if (Json const* const tracks = member(document, "tracks"))
+            return tracks;
+        return wrong("the timeline", "there are no tracks");
+    }
+    if (schema == "Stack" || schema == "Track" || schema == "Clip")
+        return &document;
+    if (schema == "SerializableCollection") {
+        Json const* const children = member(document, "children");
+        if (children != nullptr && children->is_array() && children->size() == 1)
+            return root_of(children->front());
+        return Error{ErrorKind::unsupported,
+                     fmt::format("the file is a collection of {} things; export the one timeline that is meant",
+                                 children == nullptr ? 0 : children->size())};
+    }
+    if (schema.empty())
+        return Error{ErrorKind::invalid_input, "this JSON is no OpenTimelineIO file: it has no OTIO_SCHEMA"};
+    return Error{ErrorKind::unsupported, fmt::format("the file holds a {}, not a timeline", schema)};
+}
+
+} // namespace
+
+Result<CutReading> parse_otio_cut(std::string_view text, CutOptions const& options)
+{
+    TRY_ASSIGN(Json const document, parse_json(text));
+    TRY_ASSIGN(Json const* const root, root_of(document));
+    Flattener flattener(options);
+    TRY_ASSIGN(Strip const strip, flattener.strip_of(*root, "tracks", {}, 0));
+    TRY_ASSIGN(auto reading, cut_of_shots(strip.shots, flattener.sources(), options));
+    reading.new_length = strip.length;
+    auto remarks = flattener.take_remarks();
+    reading.remarks.insert(reading.remarks.begin(), remarks.begin(), remarks.end());
+    return reading;
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,56 @@
+#include "pipeline/retime/strip.h"
+
+#include "pipeline/time/coverage.h"
+
+#include <algorithm>
+
+namespace tabard::pipeline {
+namespace {
+
+void sort_by_place(Strip& strip)
+{
+    std::ranges::sort(strip.shots, {}, [](CutShot const& shot) { return shot.span.target; });
+}
+
+} // namespace
+
+Strip Strip::seen_through(Interval window, Time new_length, Motion motion) const
+{
+    Strip result{new_length, {}};
+    if (new_length <= Time{0})
+        return result;
+    Interval const source = motion == Motion::freeze ? Interval{window.from, window.from} : window;
+    KeptSpan const opening{source, {Time{0}, new_length}, motion};
+    for (CutShot const& shot : shots)
+        if (auto const span = composed(shot.span, opening))
+            result.shots.push_back({shot.source, *span});
+    sort_by_place(result);
+    return result;
+}
+
+void Strip::append(Strip const& next)
+{
+    for (CutShot shot : next.shots) {
+        shot.span.target.from += length;
+        shot.span.target.to += length;
+        shots.push_back(shot);
+    }
+    length += next.length;
+}
+
+Strip flattened(std::vector<Strip> const& layers)
+{
+    Strip result;
+    Coverage covered;
+    for (auto layer = layers.rbegin(); layer != layers.rend(); ++layer) {
+        result.length = std::max(result.length, layer->length);
+        for (CutShot const& shot : layer->shots)
+            for (Interval const& part : covered.add(shot.span.target))
+                if (auto const span = composed(shot.span, {part, part, Motion::forward}))
+                    result.shots.push_back({shot.source, *span});
+    }
+    sort_by_place(result);
+    return result;
+}
+
+} // namespace tabard::pipeline

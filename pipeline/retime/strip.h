@@ -1,0 +1,24 @@
+#pragma once
+#include "pipeline/retime/cut_source.h"
+#include "pipeline/time/edit_map.h"
+
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// A stretch of assembled picture, from its own time 0 on: shots in order, none over another, and black between them.
+struct Strip {
+    Time length{0};
+    std::vector<CutShot> shots;
+
+    /// What `window` of this strip shows when played over `length`; times outside the strip are black. Backwards where
+    /// `motion` is reverse; with freeze, the instant window.from held.
+    Strip seen_through(Interval window, Time new_length, Motion motion = Motion::forward) const;
+    /// Puts `next` behind this one.
+    void append(Strip const& next);
+};
+
+/// Layers, lowest first, as one picture: each shows wherever all above it are black.
+Strip flattened(std::vector<Strip> const& layers);
+
+} // namespace tabard::pipeline

@@ -1,0 +1,280 @@
+#include "cut_frames.h"
+#include "pipeline/retime/edl_cut.h"
+
+#include <string>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::HasSubstr;
+
+CutOptions at(FrameRate rate)
+{
+    CutOptions options;
+    options.rate = rate;
+    options.source_start = "";
+    return options;
+}
+
+constexpr FrameRate kFilm{24, 1};
+constexpr FrameRate kPal{25, 1};
+constexpr FrameRate kNtsc{30000, 1001};
+
+std::vector<Frames> cut(std::string const& text, CutOptions const& options)
+{
+    auto const reading = parse_edl_cut(text, options);
+    EXPECT_TRUE(reading) << (reading ? "" : reading.error().what);
+    return reading ? in_frames(reading->map, *options.rate) : std::vector<Frames>{};
+}
+
+std::string error_of(std::string const& text, CutOptions const& options)
+{
+    auto const reading = parse_edl_cut(text, options);
+    return reading ? "understood" : reading.error().what;
+}
+
+// Out points are exclusive (SMPTE 258M): 161, 200, 86 and 49 frames at 25 frames a second, :24 is the last label of a
+// second. The labels are those lengths added up by hand.
+TEST(EditList, OutPointsAreTheFirstFrameThatIsNotShown)
+{
+    std::string const text = "TITLE: FOUR CUTS\nFCM: NON-DROP FRAME\n\n"
+                             "001  LANTERN  V     C        00:00:10:00 00:00:16:11 01:00:00:00 01:00:06:11\n"
+                             "002  LANTERN  V     C        00:01:00:24 00:01:08:24 01:00:06:11 01:00:14:11\n"
+                             "003  LANTERN  V     C        00:00:20:00 00:00:23:11 01:00:14:11 01:00:17:22\n"
+                             "004  LANTERN  V     C        00:02:00:00 00:02:01:24 01:00:17:22 01:00:19:21\n";
+    std::vector<Frames> const expected{
+        {250, 250 + 161, 0, 161}, {1524, 1524 + 200, 161, 361}, {500, 586, 361, 447}, {3000, 3049, 447, 496}};
+    EXPECT_EQ(cut(text, at(kPal)), expected);
+    EXPECT_EQ(parse_edl_cut(text, at(kPal))->new_length, from_frame(496, kPal));
+}
+
+// Three shots of 24 frames with record gaps of 16 and 38: 126 in all.
+TEST(EditList, GapsInTheRecordAreNewMaterial)
+{
+    std::string const text = "001  TAPE V C 00:00:01:00 00:00:02:00 01:00:00:00 01:00:01:00\n"
+                             "002  TAPE V C 00:00:04:00 00:00:05:00 01:00:01:16 01:00:02:16\n"
+                             "003  TAPE V C 00:00:08:00 00:00:09:00 01:00:04:06 01:00:05:06\n";
+    std::vector<Frames> const expected{{24, 48, 0, 24}, {96, 120, 40, 64}, {192, 216, 102, 126}};
+    EXPECT_EQ(cut(text, at(kFilm)), expected);
+}
+
+TEST(EditList, ReadsWhatOtherProgramsWrite)
+{
+    // Carriage returns, six-digit numbers that jump, comments with and without star, blank and white lines.
+    std::string const text =
+        "TITLE: X\r\nFCM: NON-DROP FRAME\r\n   \r\n"
+        "000001  TAPE01.A B C  00:00:01:00 00:00:02:00 01:00:00:00 01:00:01:00\r\n"
+        "*FROM CLIP NAME:lantern.mp4\r\nFROM CLIP NAME: lantern.mp4\r\n* LOC: 01:00:00:10 RED x\r\n"
+        "* ASC_SAT 0.9\r\nEFFECTS NAME IS NOTHING\r\n\r\n"
+        "000060  TAPE01.A AA/V C  00:00:02:00 00:00:03:00 01:00:01:00 01:00:02:00\r\n"
+        "AUD  3\r\n"
+        "000061  TAPE01.A A2 C  00:00:00:00 00:00:09:00 01:00:00:00 01:00:09:00";
+    std::vector<Frames> const expected{{24, 72, 0, 48}};
+    EXPECT_EQ(cut(text, at(kFilm)), expected);
+}
+
+// A 10-frame dissolve from A (9 frames before it) to B (10 frames, then 1): the pair shares a number, its first line is
+// a cut of no length, the dissolve begins at the second line's record-in. The middle is 5 frames later.
+std::string dissolve(std::string const& second_number, std::string const& kind = "D    010")
+{
+    return "001  TAPE V C 00:00:04:05 00:00:04:14 01:00:00:00 01:00:00:09\n"
+           "002  TAPE V C 00:00:04:14 00:00:04:14 01:00:00:09 01:00:00:09\n" +
+           second_number + "  TAPE V " + kind +
+           " 00:00:08:04 00:00:08:14 01:00:00:09 01:00:00:19\n"
+           "* FROM CLIP NAME: lantern.mp4\n* TO CLIP NAME: lantern.mp4\n"
+           "003  TAPE V C 00:00:08:14 00:00:08:15 01:00:00:19 01:00:00:20\n";
+}
+
+TEST(EditList, ADissolveFollowsTheOutgoingPictureUntilItsMiddle)
+{
+    std::vector<Frames> const expected{{101, 101 + 14, 0, 14}, {196 + 5, 196 + 11, 14, 20}};
+    EXPECT_EQ(cut(dissolve("002"), at(kFilm)), expected);
+    EXPECT_EQ(cut(dissolve("002", "W001 010"), at(kFilm)), expected);
+}
+
+TEST(EditList, TheLinesOfATransitionShareTheirNumber)
+{
+    EXPECT_THAT(error_of(dissolve("012"), at(kFilm)), HasSubstr("event 002 (line 2) and event 012 (line 3)"));
+}
+
+// A, 30 frames; dissolve of 35 to B, 51 long; dissolve of 64 to C, 81 long; half of 35 is rounded down to 17.
+TEST(EditList, DissolvesFollowOneAnother)
+{
+    std::string const text = "001 T V C     00:00:10:00 00:00:11:06 00:00:00:00 00:00:01:06\n"
+                             "002 T V C     00:00:11:06 00:00:11:06 00:00:01:06 00:00:01:06\n"
+                             "002 T V D 035 00:00:20:00 00:00:22:03 00:00:01:06 00:00:03:09\n"
+                             "060 T V C     00:00:22:03 00:00:22:03 00:00:03:09 00:00:03:09\n"
+                             "060 T V D 064 00:00:40:00 00:00:43:09 00:00:03:09 00:00:06:18\n";
+    std::vector<Frames> const expected{
+        {240, 240 + 47, 0, 47}, {480 + 17, 480 + 51 + 32, 47, 81 + 32}, {960 + 32, 960 + 81, 113, 162}};
+    EXPECT_EQ(cut(text, at(kFilm)), expected);
+}
+
+TEST(EditList, BlackAndBarsAreNoFootage)
+{
+    std::string const text = "001 BARS V C 00:00:00:00 00:00:01:00 00:59:58:00 00:59:59:00\n"
+                             "002 BL   V C 00:00:00:00 00:00:01:00 00:59:59:00 01:00:00:00\n"
+                             "003 TAPE V C 00:00:05:00 00:00:06:00 01:00:00:00 01:00:01:00\n"
+                             "004 BL   V C 00:00:00:00 00:00:00:00 01:00:01:00 01:00:01:00\n"
+                             "004 TAPE V D 024 00:00:09:00 00:00:10:00 01:00:01:00 01:00:02:00\n";
+    // Out of black the picture is followed from the middle of the dissolve on.
+    std::vector<Frames> const expected{{120, 144, 48, 72}, {216 + 12, 240, 84, 96}};
+    EXPECT_EQ(cut(text, at(kFilm)), expected);
+    CutOptions from_the_hour = at(kFilm);
+    from_the_hour.record_start = "01:00:00:00";
+    EXPECT_EQ(cut(text, from_the_hour).front(), (Frames{120, 144, 0, 24}));
+}
+
+// M2 000.0: one source frame shown for 17. M2 047.6 at 24: 70 source frames in 36 of the record.
+TEST(EditList, AFreezeHoldsAndASpeedRunsBetweenTheRecordPoints)
+{
+    std::string const text = "000001  T V C 00:00:10:21 00:00:10:22 01:00:00:00 01:00:00:17\n"
+                             "M2   T       000.0                00:00:10:21\n* * FREEZE FRAME\n"
+                             "000002  T V C 00:00:20:00 00:00:22:22 01:00:00:17 01:00:02:05\n"
+                             "M2   T       047.6                00:00:20:00\n";
+    std::vector<Frames> const expected{{261, 261, 0, 17, Motion::freeze}, {480, 550, 17, 53}};
+    EXPECT_EQ(cut(text, at(kFilm)), expected);
+    EXPECT_EQ(parse_edl_cut(text, at(kFilm))->map.spans()[1].speed(), (Speed{35, 18}));
+}
+
+// 23 frames at 29.9 a second are 18.46 at 24; lists were seen to record 18.
+TEST(EditList, RecordPointsWinOverASpeed)
+{
+    std::string const text = "001 T V C 00:00:10:00 00:00:10:23 00:00:00:00 00:00:00:18\nM2 T 029.9 00:00:10:00\n";
+    EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{240, 263, 0, 18}}));
+}
+
+TEST(EditList, ASpeedSaysHowLongASourceIsThatTheListLeftAtItsRecordLength)
+{
+    std::string const text = "001 T V C 00:00:10:00 00:00:11:00 00:00:00:00 00:00:01:00\nM2 T 048.0 00:00:10:00\n"
+                             "002 T V C 00:00:20:00 00:00:21:00 00:00:01:00 00:00:02:00\nM2 T -024.0 00:00:20:00\n";
+    std::vector<Frames> const expected{{240, 288, 0, 24}, {480, 504, 24, 48, Motion::reverse}};
+    EXPECT_EQ(cut(text, at(kFilm)), expected);
+    EXPECT_THAT(parse_edl_cut(text, at(kFilm))->remarks, testing::Contains(HasSubstr("run backwards")));
+}
+
+TEST(EditList, SourceAndRecordThatDisagreeAreRefusedByName)
+{
+    // 49 source frames in 47 of the record, and 31 in 56.
+    std::string const text = "001 T V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n"
+                             "002 T V C 00:00:17:22 00:00:19:21 00:00:01:00 00:00:02:22\n"
+                             "003 T V C 00:00:30:00 00:00:31:06 00:00:02:22 00:00:05:03\n";
+    EXPECT_THAT(error_of(text, at(kPal)),
+                testing::AllOf(HasSubstr("event 002 (line 2): source 49 frames, new film 47"),
+                               HasSubstr("event 003 (line 3): source 31 frames, new film 56"), HasSubstr("--lenient")));
+    CutOptions lenient = at(kPal);
+    lenient.lenient = true;
+    std::vector<Frames> const expected{{0, 25, 0, 25}, {447, 447 + 47, 25, 72}, {750, 806, 72, 128}};
+    EXPECT_EQ(cut(text, lenient), expected);
+}
+
+// SMPTE ST 12-1 drop-frame at 30000/1001: frame 1799 is 00:00:59;29 and frame 1800 is 00:01:00;02; minutes divisible by
+// ten leave nothing out: frame 17981 is 00:09:59;29, frame 17982 is 00:10:00;00; an hour has 107892 frames.
+TEST(DropFrameEditList, CrossesTheMinuteAndTheTenthMinute)
+{
+    std::string const text = "FCM: DROP FRAME\n"
+                             "001 T V C 00:00:59;28 00:01:00;04 01:00:59;28 01:01:00;04\n"
+                             "002 T V C 00:09:59;28 00:10:00;02 01:01:00;04 01:01:00;08\n";
+    std::vector<Frames> const expected{{1798, 1802, 0, 4}, {17980, 17984, 4, 8}};
+    EXPECT_EQ(cut(text, at(kNtsc)), expected);
+}
+
+TEST(DropFrameEditList, CountsByItsFrameCodeLineWhereLabelsHaveColons)
+{
+    std::string const lines = "001 T V C 00:00:59:28 00:01:00:04 01:00:59:28 01:01:00:04\n";
+    EXPECT_EQ(cut("FCM: DROP FRAME\n" + lines, at(kNtsc)), (std::vector<Frames>{{1798, 1802, 0, 4}}));
+    EXPECT_EQ(cut("FCM: NON-DROP FRAME\n" + lines, at(kNtsc)), (std::vector<Frames>{{1798, 1804, 0, 6}}));
+}
+
+TEST(DropFrameEditList, MayChangeItsFrameCodeBetweenTheLinesOfAPair)
+{
+    // Non-drop 00:01:00:04 is frame 1804; drop-frame 00:01:00;04 is frame 1802, and 00:00:02:00 is frame 60 in both.
+    std::string const text = "FCM: NON-DROP FRAME\n"
+                             "001 T V C     00:01:00:00 00:01:00:04 00:00:01:26 00:00:02:00\n"
+                             "002 T V C     00:01:00:04 00:01:00:04 00:00:02:00 00:00:02:00\n"
+                             "FCM: DROP FRAME\n"
+                             "002 T V D 004 00:01:00:04 00:01:00:14 00:00:02:00 00:00:02:10\n";
+    std::vector<Frames> const expected{{1800, 1806, 0, 6}, {1804, 1812, 6, 14}};
+    EXPECT_EQ(cut(text, at(kNtsc)), expected);
+}
+
+TEST(DropFrameEditList, RefusesLabelsThatNoFrameHas)
+{
+    std::string const text = "FCM: DROP FRAME\n\n001 T V C 00:01:00;00 00:01:00;04 00:00:00;00 00:00:00;04\n";
+    EXPECT_THAT(error_of(text, at(kNtsc)), testing::AllOf(HasSubstr("line 3"), HasSubstr("00:01:00;02")));
+    EXPECT_THAT(error_of(text, at(kPal)), testing::AllOf(HasSubstr("line 1"), HasSubstr("25")));
+    EXPECT_THAT(error_of("001 T V C 00:00:00:25 00:00:01:00 00:00:00:00 00:00:00:00", at(kPal)), HasSubstr("line 1"));
+}
+
+TEST(EditList, AsksWhichReelIsTheFootage)
+{
+    std::string const text = "001 LANTERN V C 00:00:00:00 00:00:02:00 01:00:00:00 01:00:02:00\n"
+                             "002 SPONSOR V C 00:00:00:00 00:00:01:00 01:00:02:00 01:00:03:00\n"
+                             "003 LANTERN V C 00:00:02:00 00:00:04:00 01:00:03:00 01:00:05:00\n";
+    EXPECT_THAT(error_of(text, at(kPal)),
+                testing::AllOf(HasSubstr("LANTERN (2 shots), SPONSOR (1 shot)"), HasSubstr("--reel")));
+    std::vector<Frames> const expected{{0, 50, 0, 50}, {50, 100, 75, 125}};
+    CutOptions by_reel = at(kPal);
+    by_reel.source = "lantern";
+    EXPECT_EQ(cut(text, by_reel), expected);
+    CutOptions by_footage = at(kPal);
+    by_footage.footage = "lantern.mp4";
+    EXPECT_EQ(cut(text, by_footage), expected);
+    by_reel.source = "other";
+    EXPECT_THAT(error_of(text, by_reel), HasSubstr("nothing in the cut is called 'other'"));
+}
+
+TEST(EditList, KnowsFilesByTheirClipNamesWhereAllReelsAreCalledAX)
+{
+    std::string const text =
+        "001 AX V C 00:00:00:00 00:00:02:00 01:00:00:00 01:00:02:00\n* FROM CLIP NAME: lantern.mp4\n"
+        "002 AX V C 00:00:00:00 00:00:01:00 01:00:02:00 01:00:03:00\n* FROM CLIP NAME: sponsor.mov\n";
+    CutOptions options = at(kPal);
+    options.footage = "lantern.mp4";
+    EXPECT_EQ(cut(text, options), (std::vector<Frames>{{0, 50, 0, 50}}));
+    EXPECT_EQ(parse_edl_cut(text, options)->new_length, from_frame(75, kPal));
+}
+
+TEST(EditList, WithoutPictureFollowsTheSound)
+{
+    std::string const text = "001 T AA C 00:00:10:00 00:00:20:00 01:00:00:00 01:00:10:00\nAUD 3\n";
+    EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{240, 480, 0, 240}}));
+    EXPECT_THAT(parse_edl_cut(text, at(kFilm))->remarks, testing::Contains(HasSubstr("no picture track")));
+}
+
+TEST(EditList, MayCountInBareFrames)
+{
+    EXPECT_EQ(cut("1 CLPA V C 113 170 0 57\n", at(kFilm)), (std::vector<Frames>{{113, 170, 0, 57}}));
+}
+
+TEST(EditList, SourceLabelsCountFromTheFootagesFirstPicture)
+{
+    std::string const text = "001 T V C 10:00:04:00 10:00:05:00 01:00:00:00 01:00:01:00\n";
+    CutOptions options = at(kPal);
+    options.footage_length = from_frame(500, kPal);
+    EXPECT_THAT(error_of(text, options), HasSubstr("--source-start"));
+    options.source_start = "10:00:00:00";
+    EXPECT_EQ(cut(text, options), (std::vector<Frames>{{100, 125, 0, 25}}));
+}
+
+TEST(EditList, SaysWhichLineIsWrong)
+{
+    EXPECT_THAT(error_of("TITLE: x\n001 T V C 00:00:00:00\n", at(kPal)), HasSubstr("line 2: an event has eight parts"));
+    EXPECT_THAT(error_of("001 T Q C 0 1 0 1\n", at(kPal)), HasSubstr("line 1: 'Q' is no track"));
+    EXPECT_THAT(error_of("001 T V Z 0 1 0 1\n", at(kPal)), HasSubstr("line 1: 'Z' is no transition"));
+    EXPECT_THAT(error_of("001 T V D 0 1 0 1\n", at(kPal)), HasSubstr("line 1"));
+    EXPECT_THAT(error_of("001 T V C 0 9 9 0\n", at(kPal)), HasSubstr("ends before it begins"));
+    EXPECT_THAT(error_of("001 T V C 0 9 0 9\n002 T V C 20 29 5 14\n", at(kPal)), HasSubstr("overlap in the new film"));
+    EXPECT_THAT(error_of("001 T V C 0 9 0 9\nM2 OTHER 24.0\n", at(kPal)), HasSubstr("line 2: M2 belongs to"));
+    EXPECT_THAT(error_of("001 T V D 010 0 20 0 20\n", at(kPal)), HasSubstr("what it leads over from"));
+    EXPECT_THAT(error_of("TITLE: nothing\n", at(kPal)), HasSubstr("no event"));
+    EXPECT_THAT(error_of("1 T V C 0 999999999999999999999 0 9\n", at(kPal)), HasSubstr("line 1"));
+    CutOptions no_rate;
+    EXPECT_THAT(error_of("001 T V C 0 9 0 9\n", no_rate), HasSubstr("--rate"));
+}
+
+} // namespace
+} // namespace tabard::pipeline

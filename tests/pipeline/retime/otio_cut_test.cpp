@@ -1,0 +1,243 @@
+#include "cut_frames.h"
+#include "pipeline/retime/otio_cut.h"
+
+#include <string>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::HasSubstr;
+
+constexpr FrameRate kFilm{24, 1};
+
+std::string time(double value, double rate = 24)
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"RationalTime.1","value":{},"rate":{}}})", value, rate);
+}
+std::string range(double start, double duration, double rate = 24)
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"TimeRange.1","start_time":{},"duration":{}}})", time(start, rate),
+                       time(duration, rate));
+}
+std::string media(std::string const& url, std::string const& available = "null")
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"ExternalReference.1","target_url":"{}","available_range":{}}})", url,
+                       available);
+}
+std::string clip(std::string const& source_range, std::string const& more = "",
+                 std::string const& reference = media("file:///x/lantern.mp4"))
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"Clip.1","name":"c","source_range":{},"media_reference":{}{}}})",
+                       source_range, reference, more);
+}
+std::string gap(double length)
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"Gap.1","source_range":{}}})", range(0, length));
+}
+std::string transition(double in, double out)
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"Transition.1","in_offset":{},"out_offset":{}}})", time(in), time(out));
+}
+template <class... Children>
+std::string composition(std::string const& schema, std::string const& more, Children const&... children)
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"{}"{},"children":[{}]}})", schema, more,
+                       fmt::join(std::initializer_list<std::string>{children...}, ","));
+}
+template <class... Children>
+std::string track(Children const&... children)
+{
+    return composition("Track.1", R"(,"kind":"Video")", children...);
+}
+template <class... Tracks>
+std::string timeline(Tracks const&... tracks)
+{
+    return fmt::format(R"({{"OTIO_SCHEMA":"Timeline.1","global_start_time":{},"tracks":{}}})", time(86400),
+                       composition("Stack.1", "", tracks...));
+}
+std::string const kOther = media("file:///x/message.mp4");
+
+CutOptions of_lantern()
+{
+    CutOptions options;
+    options.footage = "lantern.mp4";
+    return options;
+}
+
+std::vector<Frames> cut(std::string const& text, CutOptions const& options = of_lantern())
+{
+    auto const reading = parse_otio_cut(text, options);
+    EXPECT_TRUE(reading) << (reading ? "" : reading.error().what);
+    return reading ? in_frames(reading->map, kFilm) : std::vector<Frames>{};
+}
+
+std::string error_of(std::string const& text)
+{
+    auto const reading = parse_otio_cut(text, of_lantern());
+    return reading ? "understood" : reading.error().what;
+}
+
+// Lengths of the OpenTimelineIO project's sample "simple cut": 3, 6 and 4 frames, the last clip as long as its media.
+TEST(OpenTimeline, ClipsFollowOneAnother)
+{
+    std::string const text = timeline(track(clip(range(3, 3)), clip(range(20, 6)), clip(range(40, 4)),
+                                            clip("null", "", media("lantern.mp4", range(0, 7)))));
+    std::vector<Frames> const expected{{3, 6, 0, 3}, {20, 26, 3, 9}, {40, 44, 9, 13}, {0, 7, 13, 20}};
+    EXPECT_EQ(cut(text), expected);
+    EXPECT_EQ(parse_otio_cut(text, of_lantern())->new_length, from_frame(20, kFilm));
+}
+
+TEST(OpenTimeline, MediaTimesCountFromTheMediasOwnStart)
+{
+    std::string const text = timeline(track(clip(range(86424, 10), "", media("lantern.mp4", range(86400, 500)))));
+    EXPECT_EQ(cut(text), (std::vector<Frames>{{24, 34, 0, 10}}));
+}
+
+TEST(OpenTimeline, ReadsTheSecondKindOfClip)
+{
+    std::string const text = timeline(track(fmt::format(
+        R"({{"OTIO_SCHEMA":"Clip.2","source_range":{},"active_media_reference_key":"full",
+            "media_references":{{"proxy":{},"full":{}}}}})",
+        range(5, 10), kOther, media("file:///my%20films/Lantern.mp4"))));
+    EXPECT_EQ(cut(text), (std::vector<Frames>{{5, 15, 0, 10}}));
+}
+
+// The sample "multitrack" and its published flattening: 482, 480, 236 from 159, 640, gap 119, 720, gap 605, in all 3282
+// frames. The three tracks here are laid so that the same lengths result; media starts are ours.
+TEST(OpenTimeline, UpperTracksCoverLowerOnes)
+{
+    std::string const lowest = track(clip(range(0, 1357)), gap(119 + 720 + 605 + 481));
+    std::string const middle = track(gap(482), clip(range(2000, 480)), gap(236), clip(range(3000, 640)), gap(1444));
+    std::string const top = track(gap(482 + 480 + 236 + 640 + 119), clip(range(5000, 720)), gap(605));
+    auto const flat = cut(timeline(lowest, middle, top));
+    std::vector<Frames> const expected{{0, 482, 0, 482},
+                                       {2000, 2480, 482, 962},
+                                       {962, 1198, 962, 1198},
+                                       {3000, 3640, 1198, 1838},
+                                       {5000, 5720, 1957, 2677}};
+    EXPECT_EQ(flat, expected);
+    EXPECT_EQ(parse_otio_cut(timeline(lowest, middle, top), of_lantern())->new_length, from_frame(3282, kFilm));
+}
+
+TEST(OpenTimeline, DisabledClipsKeepTheirTimeAndShowNothing)
+{
+    std::string const text = timeline(track(clip(range(0, 10)), clip(range(50, 10)), clip(range(90, 10))),
+                                      track(gap(5), clip(range(200, 10), R"(,"enabled":false)"), clip(range(300, 5))));
+    std::vector<Frames> const expected{{0, 10, 0, 10}, {50, 55, 10, 15}, {300, 305, 15, 20}, {90, 100, 20, 30}};
+    EXPECT_EQ(cut(text), expected);
+}
+
+TEST(OpenTimeline, SoundTracksAreNoPicture)
+{
+    std::string const sound = composition("Track.1", R"(,"kind":"Audio")", clip(range(700, 30)));
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 10))), sound)), (std::vector<Frames>{{0, 10, 0, 10}}));
+}
+
+// In and out offsets of the sample "transition test": 2 before the cut, 3 after it. The middle is half a frame after
+// the cut, rounded down to the cut itself.
+TEST(OpenTimeline, ATransitionTakesNoTimeAndChangesOverInItsMiddle)
+{
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 10)), transition(2, 3), clip(range(50, 10))))),
+              (std::vector<Frames>{{0, 10, 0, 10}, {50, 60, 10, 20}}));
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 10)), transition(0, 6), clip(range(50, 10))))),
+              (std::vector<Frames>{{0, 13, 0, 13}, {53, 60, 13, 20}}));
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 10)), transition(6, 0), clip(range(50, 10))))),
+              (std::vector<Frames>{{0, 7, 0, 7}, {47, 60, 7, 20}}));
+}
+
+TEST(OpenTimeline, ATransitionMayComeFirstOrLast)
+{
+    EXPECT_EQ(cut(timeline(track(transition(0, 5), clip(range(0, 10)), transition(5, 0)))),
+              (std::vector<Frames>{{0, 10, 0, 10}}));
+}
+
+TEST(OpenTimeline, ATimeWarpChangesTheSpeedAndNotTheLength)
+{
+    std::string const twice = R"(,"effects":[{"OTIO_SCHEMA":"LinearTimeWarp.1","time_scalar":2.0}])";
+    std::string const back = R"(,"effects":[{"OTIO_SCHEMA":"LinearTimeWarp.1","time_scalar":-1.0}])";
+    std::string const freeze = R"(,"effects":[{"OTIO_SCHEMA":"FreezeFrame.1","time_scalar":0}])";
+    std::vector<Frames> const expected{
+        {10, 34, 0, 12}, {100, 112, 12, 24, Motion::reverse}, {200, 200, 24, 36, Motion::freeze}};
+    EXPECT_EQ(
+        cut(timeline(track(clip(range(10, 12), twice), clip(range(100, 12), back), clip(range(200, 12), freeze)))),
+        expected);
+}
+
+TEST(OpenTimeline, CompositionsNestAndAreTrimmedAndRetimed)
+{
+    std::string const inner = composition("Track.1",
+                                          R"(,"kind":"Video","effects":[{"OTIO_SCHEMA":"LinearTimeWarp.1",)"
+                                          R"("time_scalar":0.5}],"source_range":)" +
+                                              range(4, 16),
+                                          clip(range(100, 8)), clip(range(300, 8)));
+    // From 4 on at half speed for 16 frames: 8 frames of content, 4 of each clip.
+    std::vector<Frames> const expected{{104, 108, 10, 18}, {300, 304, 18, 26}, {50, 55, 26, 31}};
+    EXPECT_EQ(cut(timeline(track(gap(10), composition("Stack.1", "", inner), clip(range(50, 5))))), expected);
+}
+
+// The sample "multiple track" has a track whose own range starts at -7.
+TEST(OpenTimeline, ATrackMayBeginBeforeItsContent)
+{
+    std::string const inner =
+        composition("Track.1", R"(,"kind":"Video","source_range":)" + range(-7, 20), clip(range(0, 30)));
+    EXPECT_EQ(cut(timeline(inner)), (std::vector<Frames>{{0, 13, 7, 20}}));
+}
+
+TEST(OpenTimeline, RatesMayDifferWithinAFile)
+{
+    // 30 at 30 and 1 at 1 are a second each; the second clip starts at 15/30 s.
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 30, 30)), clip(range(2, 1, 1)), clip(range(15, 15, 30))))),
+              (std::vector<Frames>{{0, 24, 0, 24}, {48, 72, 24, 48}, {12, 24, 48, 60}}));
+    auto const ntsc = parse_otio_cut(timeline(track(clip(range(0, 1800, 29.97)))), of_lantern());
+    EXPECT_EQ(ntsc->map.end(), from_frame(1800, {30000, 1001}));
+    auto const film = parse_otio_cut(timeline(track(clip(range(0, 1440, 23.976023976)))), of_lantern());
+    EXPECT_EQ(film->map.end(), from_frame(1440, {24000, 1001}));
+}
+
+TEST(OpenTimeline, OtherMediaAndGeneratedPictureAreNewMaterial)
+{
+    std::string const bars = R"({"OTIO_SCHEMA":"GeneratorReference.1","generator_kind":"SMPTEBars","name":"b"})";
+    std::string const text = timeline(
+        track(clip(range(0, 10)), clip(range(0, 24), "", kOther), clip(range(10, 10)), clip(range(0, 24), "", bars)));
+    EXPECT_EQ(cut(text), (std::vector<Frames>{{0, 10, 0, 10}, {10, 20, 34, 44}}));
+    EXPECT_THAT(parse_otio_cut(text, of_lantern())->remarks, testing::Contains(HasSubstr("2.000 s of the new film")));
+}
+
+TEST(OpenTimeline, NamesWhatItCannotFollow)
+{
+    EXPECT_THAT(error_of(timeline(track(R"({"OTIO_SCHEMA":"Hologram.3"})"))), HasSubstr("'Hologram'"));
+    EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"Marker.2"})"), HasSubstr("Marker"));
+    EXPECT_THAT(error_of("{}"), HasSubstr("OTIO_SCHEMA"));
+    std::string const ramp = R"(,"name":"x","effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
+    auto const reading = parse_otio_cut(timeline(track(clip(range(0, 5), ramp))), of_lantern());
+    EXPECT_THAT(reading->remarks, testing::Contains(HasSubstr("'ramp'")));
+}
+
+TEST(OpenTimeline, RefusesNumbersThatAreNoneWithTheirPlace)
+{
+    for (std::string const word : {"NaN", "Infinity", "-Infinity", "Inf"}) {
+        SCOPED_TRACE(word);
+        std::string const error = error_of("{\n  \"OTIO_SCHEMA\": \"Timeline.1\",\n  \"x\": " + word + "\n}");
+        EXPECT_THAT(error, testing::AllOf(HasSubstr("line 3, column "), HasSubstr("NaN and Infinity")));
+    }
+    EXPECT_THAT(error_of("{\"a\": 1,,}"), testing::AllOf(HasSubstr("line 1, column 9"), HasSubstr("no JSON")));
+    EXPECT_THAT(error_of(timeline(track(clip(range(0, 1e300))))), HasSubstr("longer than any film"));
+    EXPECT_THAT(error_of(timeline(track(clip(range(0, 5, -24))))), HasSubstr("rate"));
+    EXPECT_THAT(error_of(timeline(track(clip(range(0, -5))))), HasSubstr("negative"));
+    EXPECT_THAT(error_of(timeline(track(clip("null")))), HasSubstr("length is unknown"));
+}
+
+TEST(OpenTimeline, NestingHasALimit)
+{
+    std::string text = clip(range(0, 5));
+    for (int i = 0; i < 5000; ++i)
+        text = composition("Track.1", "", text);
+    EXPECT_THAT(error_of(text), HasSubstr("nested more than"));
+}
+
+} // namespace
+} // namespace tabard::pipeline
