@@ -23,9 +23,7 @@ public:
     {
         if (m_beat) {
             round_box(c.cr, m_box.inset(c.u(6)), c.u(c.theme.corner_radius - 5));
-            Colour tint = c.theme.accent;
-            tint.alpha = 30;
-            fill(c.cr, tint);
+            fill(c.cr, c.theme.tint());
         }
         draw_number();
         if (m_bar.simile && !m_beat)
@@ -41,7 +39,7 @@ private:
     {
         std::string const number =
             m_beat && m_bars > 0 ? fmt::format("{} of {}", m_bar.number, m_bars) : fmt::format("{}", m_bar.number);
-        TextStyle const style{c.u(low() ? 19 : 21), Weight::medium, m_beat ? c.theme.accent : c.theme.soft_ink};
+        TextStyle const style{c.u(low() ? 19 : 21), Weight::medium, m_beat ? c.theme.ink : c.theme.soft_ink};
         c.type.draw(number, {m_inner.x + c.u(2), m_inner.y + c.u(low() ? 12 : 20)}, style);
     }
     void draw_simile_sign() const
@@ -60,7 +58,7 @@ private:
         for (auto const& chord : m_bar.chords) {
             double const width = beat_width() * chord.beats;
             draw_chord_name(c.cr, c.type, chord.label, {x + c.u(2), name_middle() + c.half_capital(size)}, style,
-                            width - c.u(8));
+                            width - c.u(14));
             x += width;
         }
     }

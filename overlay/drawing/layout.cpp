@@ -46,12 +46,12 @@ Slots square_slots(double width, double height, int strings)
     double const side = width - column - kGap;
     Slots s;
     s.chord = {0, 0, column, 484};
-    s.next = {0, s.chord.bottom() + kGap, column, 136};
+    s.next = {0, s.chord.bottom() + kGap, column, 152};
     s.strum = {0, height - 132, width, 132};
     s.ribbon = {0, s.strum.y - kGap - 120, width, 120};
     s.capo = {width - std::min(side, 352.0), 0, std::min(side, 352.0), 80};
-    s.banner = {width - side, s.capo.bottom() + kGap, side, 120};
-    s.text = {width - side, s.banner.bottom() + kGap, side, 290};
+    s.banner = {width - std::min(side, 500.0), s.capo.bottom() + kGap, std::min(side, 500.0), 108};
+    s.text = {width - std::min(side, 470.0), s.banner.bottom() + kGap, std::min(side, 470.0), 310};
     s.count_in = {width - std::min(side, 420.0), s.ribbon.y - kGap - 116, std::min(side, 420.0), 116};
     return s;
 }

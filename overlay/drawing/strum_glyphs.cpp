@@ -8,10 +8,10 @@ namespace tabard::overlay {
 namespace {
 
 // Rows of the lane, in parts of its height.
-constexpr double kStrokesTop = 0.06;
-constexpr double kStrokesBottom = 0.54;
-constexpr double kLettersMiddle = 0.70;
-constexpr double kCountMiddle = 0.895;
+constexpr double kStrokesTop = 0.07;
+constexpr double kStrokesBottom = 0.53;
+constexpr double kLettersMiddle = 0.71;
+constexpr double kCountMiddle = 0.91;
 
 class StrumRow {
 public:
@@ -109,7 +109,7 @@ void StrumRow::draw_step(int index) const
     for (auto const& pluck : step.plucks)
         if (pluck.finger != '\0')
             letters += pluck.finger;
-    double const size = std::min(m_box.height * 0.19, m_cell * 0.62);
+    double const size = std::min(m_box.height * 0.18, m_cell * 0.62);
     m_type.draw_centred(letters, {x_of(index), y_of(kLettersMiddle)}, {size, Weight::semibold, ink(index)});
     auto const at = static_cast<std::size_t>(index);
     if (at < m_counts.size())
@@ -136,7 +136,7 @@ void StrumRow::draw_stroke(int index, StrumStep const& step) const
     double const x = x_of(index);
     // Room above for the accent sign, kept free in every step so that arrows stand in line.
     double const top = y_of(kStrokesTop) + m_height * 0.14;
-    double const bottom = y_of(kStrokesBottom);
+    double const bottom = y_of(kStrokesBottom) - m_height * 0.04;
     double const tip = down ? bottom : top;
     double const tail = down ? top : bottom;
     double const towards = down ? -1 : 1; // from the tip back to the tail

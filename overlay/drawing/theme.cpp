@@ -41,6 +41,9 @@ std::vector<TextPair> text_pairs(Theme const& theme)
         pairs.push_back({"ink", "card", contrast_ratio(theme.ink, card)});
         pairs.push_back({"soft_ink", "card", contrast_ratio(theme.soft_ink, card)});
         pairs.push_back({"accent", "card", contrast_ratio(theme.accent, card)});
+        Colour const marked = over(theme.tint(), card);
+        pairs.push_back({"ink", "card", contrast_ratio(theme.ink, marked)});
+        pairs.push_back({"soft_ink", "card", contrast_ratio(theme.soft_ink, marked)});
     }
     return pairs;
 }

@@ -24,6 +24,8 @@ struct Theme {
     Colour on_dot{0xFF, 0xFF, 0xFF};     ///< its number
     Colour accent{0xB4, 0x3A, 0x12};     ///< what sounds now, what stays
     Colour on_accent{0xFF, 0xFF, 0xFF};  ///< text on accent
+    /// Laid over the card to mark a place that is current.
+    Colour tint() const { return {accent.red, accent.green, accent.blue, 30}; }
     friend auto operator<=>(Theme const&, Theme const&) = default;
 };
 
