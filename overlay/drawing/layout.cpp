@@ -18,19 +18,22 @@ struct Slots {
 double column_width(int strings) { return strings > 6 ? 404 : 352; }
 
 /// Chord column at the left, one dock of ribbon and strum lane along the bottom.
-Slots wide_slots(double width, double height, int strings)
+Slots wide_slots(double width, double height, Stage const& stage)
 {
     constexpr double kDockHeight = 148;
-    double const column = column_width(strings);
+    double const column = column_width(stage.strings);
     double const dock = height - kDockHeight;
     double const strum = std::min(752.0, 0.44 * (width - kGap));
     double const ribbon = std::min(1000.0, width - kGap - strum);
     double const banner = std::min(760.0, width - column - kGap);
     double const text = std::min(680.0, width - column - kGap);
     Slots s;
-    s.chord = {0, 0, column, 484};
+    // The capo is said all through the film: it has the corner, so that it never hangs alone in the middle of an edge.
+    s.capo = {0, 0, column, 80};
+    s.chord = {0, stage.capo > 0 ? s.capo.bottom() + kGap : 0, column, 484};
     s.next = {0, s.chord.bottom() + kGap, column, 152};
-    s.capo = {0, s.next.bottom() + kGap, column, 80};
+    if (stage.capo == 0)
+        s.capo.y = s.next.bottom() + kGap;
     s.ribbon = {0, dock, ribbon, kDockHeight};
     s.strum = {width - strum, dock, strum, kDockHeight};
     s.banner = {width - banner, 0, banner, 128};
@@ -112,7 +115,7 @@ Layout make_layout(Stage const& stage)
     if (tall)
         return placed(tall_slots(safe_width, safe_height), layout);
     return placed(square ? square_slots(safe_width, safe_height, stage.strings)
-                         : wide_slots(safe_width, safe_height, stage.strings),
+                         : wide_slots(safe_width, safe_height, stage),
                   layout);
 }
 

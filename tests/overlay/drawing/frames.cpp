@@ -2,6 +2,7 @@
 //   drawing_frames FOLDER
 #include "overlay/drawing/painter.h"
 #include "overlay/drawing/png.h"
+#include "tests/overlay/drawing/samples.h"
 
 #include <cmath>
 #include <cstdio>
@@ -95,79 +96,6 @@ void lay_over(Bitmap const& top, Bitmap& picture)
         }
 }
 
-StrumStep stroke(StrumStep::Motion motion, char finger = '\0', bool accent = false, bool muted = false)
-{
-    return {motion, muted, accent, finger, {}};
-}
-
-StrumPattern rolling()
-{
-    using enum StrumStep::Motion;
-    return {{stroke(down, 'p'), stroke(rest), stroke(down, '\0', false, true), stroke(up, 'i'), stroke(rest),
-             stroke(up, 'i'), stroke(down, '\0', true), stroke(up)},
-            0.5};
-}
-
-StrumPattern picking()
-{
-    std::vector<StrumStep> steps(8);
-    Pluck const plucks[] = {{0, 'p'}, {3, 'i'}, {2, 'm'}, {3, 'i'}, {1, 'a'}, {3, 'i'}, {2, 'm'}, {3, 'i'}};
-    for (std::size_t i = 0; i < 8; ++i)
-        steps[i] = {StrumStep::Motion::pluck, false, i == 0, '\0', {plucks[i]}};
-    steps[4].plucks.push_back({4, 'p'});
-    return {steps, 0.5};
-}
-
-Shape const kC{{-1, 3, 2, 0, 1, 0}, {0, 3, 2, 0, 1, 0}};
-Shape const kGB{{-1, 2, 0, 0, 3, 3}, {0, 1, 0, 0, 3, 4}};
-Shape const kAm7{{-1, 0, 2, 0, 1, 0}, {0, 0, 2, 0, 1, 0}};
-Shape const kF{{1, 3, 3, 2, 1, 1}, {1, 3, 4, 2, 1, 1}};
-Shape const kFsharp{{2, 4, 2, 2, 2, 2}, {1, 3, 1, 1, 1, 1}};
-Shape const kHigh{{-1, 7, 6, 7, 8, -1}, {0, 2, 1, 3, 4, 0}};
-
-BarRibbon ribbon(int current, int beat)
-{
-    ChordLabel const c{"C", "", ""};
-    ChordLabel const gb{"G", "", "B"};
-    ChordLabel const am7{"Am", "7", ""};
-    ChordLabel const fmaj7{"F", "maj7", ""};
-    return {{{5, 4, false, {{c, 4}}},
-             {6, 4, false, {{gb, 4}}},
-             {7, 4, false, {{fmaj7, 2}, {c, 2}}},
-             {8, 4, true, {{fmaj7, 2}, {c, 2}}}},
-            current,
-            beat,
-            16};
-}
-
-Scene playing()
-{
-    return {{{ChordCard{{"G", "", "B"}, kGB, {1}}},
-             {NextChordCard{{"Am", "7", ""}, kAm7, {}, 3}},
-             {CapoLine{4, "C", "E"}},
-             {StrumLane{"rolling", rolling(), {}, 3, 5}},
-             {BarRibbon{ribbon(1, 1)}}}};
-}
-Scene everything()
-{
-    Scene scene = playing();
-    scene.layers[0].content = ChordCard{{"F\u266Fm", "7\u266D5", ""}, kHigh, {2, 3}};
-    scene.layers[1].content = NextChordCard{{"B\u266D", "", "D"}, kFsharp, {0}, 2};
-    scene.layers[3].content = StrumLane{"picking", picking(), {}, 4, 5};
-    scene.layers[4].content = ribbon(2, 2);
-    scene.layers.push_back({SectionBanner{"Chorus, slowly", "Lantern on the Quay"}});
-    scene.layers.push_back({CountIn{3, 4}});
-    scene.layers.push_back({TextCard{"Keep the ring finger down: it is the same string and fret in both shapes."}});
-    return scene;
-}
-Scene talk()
-{
-    return {{{ChordCard{{"F", "", ""}, kF, {}}},
-             {CapoLine{4, "C", "E"}},
-             {SectionBanner{"The shapes", "Lantern on the Quay"}},
-             {TextCard{"Easy stand-in: leave out the two low strings."}}}};
-}
-
 Theme theme_from(std::filesystem::path const& file)
 {
     std::ostringstream text;
@@ -197,7 +125,7 @@ int main(int argc, char** argv)
         int height;
     };
     std::pair<char const*, std::function<Scene()>> const scenes[] = {
-        {"playing", playing}, {"everything", everything}, {"talk", talk}};
+        {"playing", samples::playing}, {"everything", samples::everything}, {"talk", samples::talk}};
     for (Size const size : {Size{1920, 1080}, Size{1280, 720}, Size{1440, 1080}, Size{1080, 1080}, Size{1080, 1920}})
         for (char const* theme : {"light_card", "dark_card"})
             for (auto const& [name, scene] : scenes) {

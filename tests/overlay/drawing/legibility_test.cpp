@@ -1,0 +1,178 @@
+#include "overlay/drawing/canvas.h"
+#include "overlay/drawing/layout.h"
+#include "overlay/drawing/painter.h"
+#include "overlay/drawing/type.h"
+#include "tests/overlay/drawing/samples.h"
+
+namespace tabard::overlay {
+namespace {
+
+constexpr RectPx kPictures[] = {{0, 0, 1920, 1080}, {0, 0, 1280, 720},  {0, 0, 1440, 1080},
+                                {0, 0, 1080, 1080}, {0, 0, 1080, 1920}, {0, 0, 608, 1080}};
+
+/// Rows, in pixels, over which two bitmaps of one size differ clearly.
+int rows_that_differ(Bitmap const& a, Bitmap const& b)
+{
+    EXPECT_EQ(a.at, b.at);
+    int first = a.at.height;
+    int last = -1;
+    for (int y = 0; y < a.at.height; ++y)
+        for (int x = 0; x < a.at.width; ++x) {
+            auto const at =
+                static_cast<std::size_t>(y) * static_cast<std::size_t>(a.at.width) + static_cast<std::size_t>(x);
+            int const difference =
+                std::abs(static_cast<int>((a.pixels[at] >> 8) & 0xFF) - static_cast<int>((b.pixels[at] >> 8) & 0xFF));
+            if (difference > 100) { // half way between ink and paper
+                first = std::min(first, y);
+                last = std::max(last, y);
+            }
+        }
+    return last - first + 1;
+}
+
+template <class Check>
+void on_every_picture(Check check)
+{
+    for (RectPx const size : kPictures)
+        for (bool const dark : {false, true}) {
+            SCOPED_TRACE(testing::Message() << size.width << "x" << size.height << (dark ? ", dark" : ", light"));
+            Theme theme;
+            if (dark) {
+                theme.card = {0x14, 0x18, 0x1D, 0xF0};
+                theme.ink = theme.dot = {0xF7, 0xF3, 0xEA};
+                theme.on_dot = {0x14, 0x18, 0x1D};
+            }
+            auto painter = *Painter::create({size.width, size.height, size.width, size.height}, theme);
+            check(painter, size.height);
+        }
+}
+
+// Learners watch on phones: 7 % and 2.2 % of the picture height are Tabard's own aim, above the 5 % of a caption's em
+// in W3C WebVTT's rendering section and the 22' of arc (1.92 % at three picture heights) of ISO 9241-303, from memory.
+TEST(Legibility, CapitalsOfTheChordNameAreSevenPercentOfThePictureHeight)
+{
+    on_every_picture([](Painter& painter, int height) {
+        auto const empty = painter.paint(ChordCard{{"", "", ""}, {}, {}});
+        for (ChordLabel const& name : {ChordLabel{"E", "", ""}, {"F", "maj7", ""}, {"E", "", "B"}, {"Em", "7", ""}}) {
+            SCOPED_TRACE(name.base);
+            ChordLabel const capital{name.base.substr(0, 1), "", ""};
+            int const rows = rows_that_differ(*painter.paint(ChordCard{capital, {}, {}}), *empty);
+            EXPECT_GE(rows, 0.07 * height);
+            EXPECT_LE(rows, 0.09 * height);
+            // The longer name is set as large as its root alone.
+            EXPECT_GE(rows_that_differ(*painter.paint(ChordCard{name, {}, {}}), *empty), 0.07 * height);
+        }
+    });
+}
+
+TEST(Legibility, FingerNumbersAreTwoPointTwoPercentOfThePictureHeight)
+{
+    on_every_picture([](Painter& painter, int height) {
+        for (int const finger : {1, 2, 3, 4}) {
+            SCOPED_TRACE(finger);
+            Shape const bare{{-1, -1, 3, -1, -1, -1}, {}};
+            Shape const fingered{bare.frets, {0, 0, finger, 0, 0, 0}};
+            int const rows =
+                rows_that_differ(*painter.paint(ChordCard{{}, fingered, {}}), *painter.paint(ChordCard{{}, bare, {}}));
+            EXPECT_GE(rows, 0.022 * height);
+            EXPECT_LE(rows, 0.03 * height);
+        }
+    });
+}
+
+int unknown_glyphs(char const* text, TextStyle const& style)
+{
+    Surface const surface{cairo_image_surface_create(CAIRO_FORMAT_ARGB32, 8, 8)};
+    Context const cr{cairo_create(surface.get())};
+    Type const type{*cr, "Inter"};
+    return pango_layout_get_unknown_glyphs_count(type.paragraph(text, style, 1000, 10).layout.get());
+}
+
+TEST(Legibility, NoSignOfAChordNameComesOutAsAHollowBox)
+{
+    TextStyle const letters{20, Weight::bold, {}};
+    TextStyle const signs{20, Weight::bold, {}, true};
+    EXPECT_EQ(unknown_glyphs("\u266F\u266D\u266E\u00B0\u0394", signs), 0);
+    EXPECT_EQ(unknown_glyphs("ABCDEFGabcdefghijklmnopqrstuvwxyz0123456789/()+-\u00F8\u2013", letters), 0);
+    EXPECT_EQ(unknown_glyphs("Key of F\u266Fm, \u00DC\u00E9\u0142\u011F, \u041F\u0440\u0438\u0432\u0435\u0442, "
+                             "\u0645\u0631\u062D\u0628\u0627",
+                             letters),
+              0);
+    EXPECT_EQ(unknown_glyphs("\u0378", letters), 1); // Unicode assigns no character there: nobody draws it
+}
+
+/// The middle of each dot column from the left, found in the picture: columns with dark ink at the height of the dots.
+std::vector<int> dot_columns(Bitmap const& with_dots, Bitmap const& without)
+{
+    std::vector<int> columns;
+    for (int x = 0; x < with_dots.at.width; ++x) {
+        int changed = 0;
+        for (int y = 0; y < with_dots.at.height; ++y) {
+            auto const at = static_cast<std::size_t>(y * with_dots.at.width + x);
+            changed += with_dots.pixels[at] != without.pixels[at] ? 1 : 0;
+        }
+        if (changed > 20)
+            columns.push_back(x);
+    }
+    return columns;
+}
+
+TEST(Legibility, LeftHandedDiagramsAreMirroredAndTheirNumbersAreNot)
+{
+    Stage stage;
+    stage.left_handed = true;
+    auto left = *Painter::create(stage, default_theme());
+    auto right = *Painter::create({}, default_theme());
+    // One finger on the lowest string: at the left for the right-handed, at the right for the left-handed.
+    ChordCard const one{{}, Shape{{3, 0, 0, 0, 0, 0}, {3, 0, 0, 0, 0, 0}}, {}};
+    ChordCard const none{{}, Shape{{-1, 0, 0, 0, 0, 0}, {}}, {}};
+    auto const right_dot = dot_columns(*right.paint(one), *right.paint(none));
+    auto const left_dot = dot_columns(*left.paint(one), *left.paint(none));
+    ASSERT_FALSE(right_dot.empty());
+    ASSERT_FALSE(left_dot.empty());
+    int const width = right.paint(one)->at.width;
+    EXPECT_NEAR(right_dot.front(), width - 1 - left_dot.back(), 1);
+    EXPECT_LT(right_dot.back(), width / 2);
+}
+
+TEST(Legibility, AStayingFingerIsMarkedByShapeNotByColourAlone)
+{
+    // With the accent in the very colour of the dots the ring must still be seen.
+    Theme theme;
+    theme.accent = theme.dot;
+    auto painter = *Painter::create({}, theme);
+    Shape const shape{{-1, 3, 2, 0, 1, 0}, {0, 3, 2, 0, 1, 0}};
+    EXPECT_NE(*painter.paint(ChordCard{{}, shape, {}}), *painter.paint(ChordCard{{}, shape, {2}}));
+}
+
+TEST(Legibility, ALongTitleIsCutInsideItsCard)
+{
+    Stage const stage{1280, 720, 1280, 720};
+    auto painter = *Painter::create(stage, default_theme());
+    std::string const endless(300, 'W');
+    Box const slot = make_layout(stage).banner.inset(-1);
+    for (LayerContent const& content : {LayerContent{SectionBanner{endless, endless}}}) {
+        auto const bitmap = painter.paint(content);
+        EXPECT_GE(bitmap->at.x, slot.x);
+        EXPECT_LE(bitmap->at.x + bitmap->at.width, slot.right());
+        EXPECT_GT(bitmap->at.width, slot.width * 0.8);
+    }
+}
+
+TEST(Legibility, ALongTextKeepsInsideItsSlot)
+{
+    for (RectPx const size : kPictures) {
+        Stage const stage{size.width, size.height, size.width, size.height};
+        auto painter = *Painter::create(stage, default_theme());
+        std::string text;
+        for (int i = 0; i < 200; ++i)
+            text += "hold this shape and listen; ";
+        auto const bitmap = painter.paint(TextCard{text});
+        Box const slot = make_layout(stage).text.inset(-2);
+        EXPECT_TRUE(slot.contains({static_cast<double>(bitmap->at.x), static_cast<double>(bitmap->at.y),
+                                   static_cast<double>(bitmap->at.width), static_cast<double>(bitmap->at.height)}));
+    }
+}
+
+} // namespace
+} // namespace tabard::overlay
