@@ -33,7 +33,8 @@ enum class Placement { automatic, top_left, top_right, bottom_left, bottom_right
 /// One shape that the author gave for a chord name. `level` is empty where the name has just this one.
 struct NamedShape {
     std::optional<Level> level;
-    overlay::Shape shape;
+    overlay::Shape shape; ///< with the usual fingers where the author gave none
+    bool fingers_given = false;
     SourcePosition at;
     friend bool operator==(NamedShape const& a, NamedShape const& b)
     {

@@ -1,0 +1,317 @@
+#include "pipeline/cues/object_reader.h"
+
+#include "pipeline/cues/json_text.h"
+#include "pipeline/cues/nearest.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <charconv>
+#include <iterator>
+#include <map>
+#include <set>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr std::size_t kMostFindings = 10'000;
+constexpr std::size_t kMostSuggestions = 200;
+
+/// "76", "76.5" in thousandths; none for anything else.
+std::optional<std::int64_t> thousandths(std::string_view text)
+{
+    std::int64_t value = 0;
+    auto const [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    std::string_view rest = text.substr(static_cast<std::size_t>(end - text.data()));
+    if (error != std::errc{} || value < 0 || value > 1'000'000 || (!rest.empty() && rest[0] != '.') || rest == ".")
+        return std::nullopt;
+    if (!rest.empty())
+        rest.remove_prefix(1);
+    if (rest.size() > 3 || rest.find_first_not_of("0123456789") != std::string_view::npos)
+        return std::nullopt;
+    std::int64_t fraction = 0;
+    for (std::size_t i = 0; i < 3; ++i)
+        fraction = fraction * 10 + (i < rest.size() ? rest[i] - '0' : 0);
+    return value * 1000 + fraction;
+}
+
+std::optional<overlay::Meter> parse_meter(std::string_view text)
+{
+    overlay::Meter meter;
+    auto const slash = text.find('/');
+    if (slash == std::string_view::npos)
+        return std::nullopt;
+    auto const number = [](std::string_view digits, int& value) {
+        auto const [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+        return error == std::errc{} && end == digits.data() + digits.size();
+    };
+    bool const sound = number(text.substr(0, slash), meter.beats) && number(text.substr(slash + 1), meter.unit);
+    bool const known_unit = meter.unit == 2 || meter.unit == 4 || meter.unit == 8 || meter.unit == 16;
+    if (!sound || meter.beats < 1 || meter.beats > 16 || !known_unit)
+        return std::nullopt;
+    return meter;
+}
+
+} // namespace
+
+void ReadContext::add(Finding finding)
+{
+    if (m_findings.size() < kMostFindings)
+        m_findings.push_back(std::move(finding));
+    else if (m_findings.size() == kMostFindings)
+        m_findings.push_back({Severity::error, "too-big", finding.at, std::nullopt,
+                              fmt::format("there are more than {} findings; the rest is not told", kMostFindings),
+                              "mend the first ones"});
+}
+
+void ReadContext::error(std::string_view code, SourcePosition at, std::string what, std::string mend)
+{
+    add({Severity::error, std::string(code), at, std::nullopt, std::move(what), std::move(mend)});
+}
+
+void ReadContext::warning(std::string_view code, SourcePosition at, std::string what, std::string mend)
+{
+    add({Severity::warning, std::string(code), at, std::nullopt, std::move(what), std::move(mend)});
+}
+
+void ReadContext::add_all(std::vector<Finding> findings)
+{
+    for (Finding& finding : findings)
+        add(std::move(finding));
+}
+
+std::vector<Finding> ReadContext::take_findings()
+{
+    std::ranges::stable_sort(m_findings, {}, &Finding::at);
+    return std::move(m_findings);
+}
+
+std::vector<SourcePosition> ReadContext::places_of(JsonValue const& string)
+{
+    if (m_line_starts.empty()) {
+        m_line_starts.push_back(0);
+        for (std::size_t end = m_text.find('\n'); end != std::string_view::npos; end = m_text.find('\n', end + 1))
+            m_line_starts.push_back(end + 1);
+    }
+    std::size_t const line = m_line_starts[static_cast<std::size_t>(string.at.line) - 1];
+    return string_places(m_text, line + static_cast<std::size_t>(string.at.column) - 1, string.at);
+}
+
+std::string ReadContext::suggestion(std::string_view word, std::span<std::string_view const> candidates,
+                                    std::string otherwise)
+{
+    if (++m_suggestions > kMostSuggestions)
+        return otherwise;
+    auto const near = nearest(word, candidates);
+    return near ? fmt::format("did you mean '{}'?", *near) : otherwise;
+}
+
+std::optional<FrameRate> ReadContext::rate()
+{
+    if (!m_rate && !m_rate_asked && m_options.footage_rate && !m_footage.empty())
+        m_rate = m_options.footage_rate(m_footage);
+    m_rate_asked = true;
+    return m_rate;
+}
+
+std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign)
+{
+    if (value.kind != JsonValue::Kind::string && value.kind != JsonValue::Kind::number) {
+        error("wrong-type", value.at, fmt::format("a time is wanted here, and this is {}", kind_name(value.kind)),
+              "write it as \"0:14.2\"");
+        return std::nullopt;
+    }
+    bool const frames = has_frames(value.text);
+    Result<Time> const time = parse_time(value.text, frames ? rate() : std::nullopt);
+    if (!time) {
+        error("bad-time", value.at, time.error().what,
+              frames && !m_rate ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
+                                : "times are written 1:02:03.5, 2:03.5 or as seconds");
+        return std::nullopt;
+    }
+    if (*time < Time{0} && sign == Sign::positive) {
+        error("bad-time", value.at, fmt::format("'{}' lies before the film", value.text),
+              "count from the film's start");
+        return std::nullopt;
+    }
+    return Sourced<Time>{*time, value.at};
+}
+
+bool ReadContext::count_cues(std::size_t cues, SourcePosition at)
+{
+    bool const before = m_cues <= static_cast<std::size_t>(kMostCues);
+    m_cues += cues;
+    bool const after = m_cues <= static_cast<std::size_t>(kMostCues);
+    if (before && !after)
+        error("too-big", at, fmt::format("the lesson has more than {} sections, cues, pins and bars", kMostCues),
+              "split it into several cue files");
+    return after;
+}
+
+std::string_view kind_name(JsonValue::Kind kind)
+{
+    switch (kind) {
+    case JsonValue::Kind::null:
+        return "null";
+    case JsonValue::Kind::boolean:
+        return "true or false";
+    case JsonValue::Kind::number:
+        return "a number";
+    case JsonValue::Kind::string:
+        return "a text";
+    case JsonValue::Kind::array:
+        return "a list";
+    case JsonValue::Kind::object:
+        return "an object";
+    }
+    return "";
+}
+
+ObjectReader::ObjectReader(ReadContext& context, JsonValue const& object, std::string_view what)
+    : m_context(context), m_object(object), m_what(what)
+{
+    if (object.kind != JsonValue::Kind::object)
+        context.error("wrong-type", object.at,
+                      fmt::format("{} is an object, and this is {}", what, kind_name(object.kind)),
+                      "write it in braces { }");
+}
+
+JsonValue const* ObjectReader::take(std::string_view key)
+{
+    m_known.push_back(key);
+    return m_object.find(key);
+}
+
+JsonValue const* ObjectReader::take(std::string_view key, JsonValue::Kind kind)
+{
+    JsonValue const* value = take(key);
+    if (!value || value->kind == kind)
+        return value;
+    m_context.error("wrong-type", value->at,
+                    fmt::format("\"{}\" is {}, and this is {}", key, kind_name(kind), kind_name(value->kind)),
+                    kind == JsonValue::Kind::string ? "write it in double quotes" : "see the schema in templates/");
+    return nullptr;
+}
+
+std::optional<Sourced<std::string>> ObjectReader::string(std::string_view key)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::string);
+    return value ? std::optional{Sourced<std::string>{value->text, value->at}} : std::nullopt;
+}
+
+std::optional<Sourced<bool>> ObjectReader::boolean(std::string_view key)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::boolean);
+    return value ? std::optional{Sourced<bool>{value->boolean, value->at}} : std::nullopt;
+}
+
+std::optional<Sourced<int>> ObjectReader::integer(std::string_view key, int least, int most)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::number);
+    if (!value)
+        return std::nullopt;
+    int number = 0;
+    auto const end = value->text.data() + value->text.size();
+    auto const [stop, error] = std::from_chars(value->text.data(), end, number);
+    if (error == std::errc{} && stop == end && number >= least && number <= most)
+        return Sourced<int>{number, value->at};
+    m_context.error("bad-value", value->at, fmt::format("\"{}\" is {}", key, value->text),
+                    fmt::format("write a whole number from {} to {}", least, most));
+    return std::nullopt;
+}
+
+std::optional<Sourced<Time>> ObjectReader::time(std::string_view key)
+{
+    JsonValue const* value = take(key);
+    return value ? m_context.time(*value) : std::nullopt;
+}
+
+std::optional<Sourced<overlay::Meter>> ObjectReader::meter(std::string_view key)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::string);
+    if (!value)
+        return std::nullopt;
+    if (auto const meter = parse_meter(value->text))
+        return Sourced<overlay::Meter>{*meter, value->at};
+    m_context.error("bad-value", value->at, fmt::format("'{}' is no meter", value->text),
+                    "write beats and unit, as in \"4/4\" or \"6/8\"");
+    return std::nullopt;
+}
+
+std::optional<Sourced<Tempo>> ObjectReader::tempo(std::string_view key)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::number);
+    if (!value)
+        return std::nullopt;
+    auto const tempo = thousandths(value->text);
+    if (tempo && *tempo >= 1000 && *tempo <= 1'000'000)
+        return Sourced<Tempo>{{*tempo}, value->at};
+    m_context.error("bad-value", value->at, fmt::format("the tempo is {}", value->text),
+                    "write beats a minute, from 1 to 1000, with at most three decimals");
+    return std::nullopt;
+}
+
+std::optional<std::size_t> one_of(ReadContext& context, JsonValue const& value, std::string_view key,
+                                  std::vector<std::string_view> const& words)
+{
+    auto const found = std::ranges::find(words, value.text);
+    if (found != words.end())
+        return static_cast<std::size_t>(found - words.begin());
+    context.error("bad-value", value.at, fmt::format("\"{}\" cannot be '{}'", key, value.text),
+                  fmt::format("write one of {}", fmt::join(words, ", ")));
+    return std::nullopt;
+}
+
+std::optional<Sourced<Placement>> ObjectReader::placement(std::string_view key)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::string);
+    if (!value)
+        return std::nullopt;
+    auto const index = one_of(m_context, *value, key, {"auto", "top-left", "top-right", "bottom-left", "bottom-right"});
+    return index ? std::optional{Sourced<Placement>{static_cast<Placement>(*index), value->at}} : std::nullopt;
+}
+
+std::optional<Level> ObjectReader::level(std::string_view key)
+{
+    JsonValue const* value = take(key, JsonValue::Kind::string);
+    if (!value)
+        return std::nullopt;
+    auto const index = one_of(m_context, *value, key, {"full", "easy"});
+    return index ? std::optional{static_cast<Level>(*index)} : std::nullopt;
+}
+
+void ObjectReader::missing(std::string_view key, std::string mend)
+{
+    if (m_object.kind == JsonValue::Kind::object)
+        m_context.error("missing-key", m_object.at, fmt::format("{} has no \"{}\"", m_what, key), std::move(mend));
+}
+
+void ObjectReader::finish()
+{
+    std::map<std::string_view, SourcePosition> seen;
+    for (auto const& member : m_object.members) {
+        auto const [first, is_new] = seen.emplace(member.key, member.at);
+        if (!is_new)
+            m_context.error("duplicate-key", member.at,
+                            fmt::format("\"{}\" stands twice; line {} says it first", member.key, first->second.line),
+                            "keep one of them");
+        else if (!m_all_known && std::ranges::find(m_known, member.key) == m_known.end())
+            m_context.warning(
+                "unknown-key", member.at, fmt::format("{} knows no \"{}\"", m_what, member.key),
+                m_context.suggestion(member.key, m_known, "take it out, or write a remark into \"note\""));
+    }
+}
+
+std::vector<JsonValue::Member const*> table_entries(JsonValue const& object)
+{
+    std::set<std::string_view> seen{"note"};
+    std::vector<JsonValue::Member const*> entries;
+    for (auto const& member : object.members)
+        if (seen.insert(member.key).second)
+            entries.push_back(&member);
+    return entries;
+}
+
+} // namespace tabard::pipeline

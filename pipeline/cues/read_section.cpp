@@ -1,0 +1,281 @@
+#include "pipeline/cues/object_reader.h"
+
+#include <algorithm>
+#include <iterator>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+/// A chart's text put together from its lines, with the place in the file of each byte.
+struct ChartText {
+    std::string text;
+    std::vector<SourcePosition> places;
+};
+
+void append_line(ChartText& chart, std::string_view line, std::vector<SourcePosition> places)
+{
+    auto const last = chart.text.find_last_not_of(" \t");
+    auto const first = line.find_first_not_of(" \t");
+    if (last != std::string::npos && first != std::string_view::npos) {
+        bool const closed = chart.text[last] == '|';
+        bool const opened = line[first] == '|' || line.substr(first).starts_with(":|");
+        std::string_view const join = closed && opened ? "" : closed || opened ? " " : " | ";
+        if (closed && opened) {
+            chart.text.resize(last + 1);
+            chart.places.resize(last + 1);
+            places.erase(places.begin(), places.begin() + static_cast<std::ptrdiff_t>(first));
+            line.remove_prefix(first);
+        }
+        chart.text += join;
+        chart.places.insert(chart.places.end(), join.size(), places.front());
+    }
+    chart.text += line;
+    chart.places.insert(chart.places.end(), places.begin(), places.end() - 1);
+}
+
+/// One string, or a list of strings that follow each other.
+std::optional<ChartText> chart_text(ReadContext& context, JsonValue const& value)
+{
+    std::vector<JsonValue> const single{value};
+    ChartText chart;
+    SourcePosition end = value.at;
+    for (JsonValue const& line : value.kind == JsonValue::Kind::array ? value.items : single) {
+        if (line.kind != JsonValue::Kind::string) {
+            context.error("wrong-type", line.at,
+                          fmt::format("\"bars\" is a text or a list of texts, and this is {}", kind_name(line.kind)),
+                          "write the chords in double quotes");
+            return std::nullopt;
+        }
+        auto places = context.places_of(line);
+        end = places.back();
+        append_line(chart, line.text, std::move(places));
+    }
+    chart.places.push_back(end);
+    return chart;
+}
+
+std::optional<Sourced<Chart>> read_bars(ReadContext& context, JsonValue const& value, overlay::Meter meter)
+{
+    auto const text = chart_text(context, value);
+    if (!text)
+        return std::nullopt;
+    ChartReading reading = parse_chart(text->text, meter, text->places);
+    context.add_all(std::move(reading.findings));
+    bool const fits = context.count_cues(reading.chart.played.size(), value.at);
+    if (!fits || reading.chart.written.empty())
+        return std::nullopt;
+    return Sourced<Chart>{std::move(reading.chart), value.at};
+}
+
+std::optional<BarPosition> read_position(ReadContext& context, JsonValue const& value, overlay::Meter meter)
+{
+    bool const readable = value.kind == JsonValue::Kind::string || value.kind == JsonValue::Kind::number;
+    Result<BarPosition> const position = BarPosition::parse(readable ? std::string_view(value.text) : "");
+    if (!position) {
+        context.error("bad-pin", value.at, position.error().what, "write bar and beat, as in \"5.1\"");
+        return std::nullopt;
+    }
+    if (position->beat > meter.beats) {
+        context.error("bad-pin", value.at,
+                      fmt::format("there is no beat {} in {}/{}", position->beat, meter.beats, meter.unit),
+                      "count beats as the meter is written, from 1");
+        return std::nullopt;
+    }
+    return *position;
+}
+
+std::optional<Pin> read_pin(ReadContext& context, JsonValue const& value, overlay::Meter meter)
+{
+    if (value.kind != JsonValue::Kind::array || value.items.size() != 2) {
+        context.error("bad-pin", value.at, "a pin is a list of two: a place in the bars and its time",
+                      "write [\"5.1\", \"1:42.6\"]");
+        return std::nullopt;
+    }
+    auto const position = read_position(context, value.items[0], meter);
+    auto const time = context.time(value.items[1], ReadContext::Sign::any);
+    if (!position || !time)
+        return std::nullopt;
+    return Pin{*position, **time, value.at};
+}
+
+/// Pins rise in place and in time; one that does not is reported and left out.
+void read_pins(ReadContext& context, JsonValue const& list, Section& section)
+{
+    for (JsonValue const& value : list.items) {
+        if (!context.count_cues(1, value.at))
+            return;
+        auto const pin = read_pin(context, value, *section.meter);
+        if (!pin)
+            continue;
+        Pin const* before = section.pins.empty() ? nullptr : &section.pins.back();
+        if (before && (pin->position <= before->position || pin->time <= before->time))
+            context.error("pin-order", pin->at,
+                          fmt::format("pin {} does not come after pin {} in place and in time", pin->position.text(),
+                                      before->position.text()),
+                          "write pins in the order of the film");
+        else
+            section.pins.push_back(*pin);
+    }
+}
+
+bool known_strum(ReadContext& context, Lesson const& lesson, Sourced<std::string> const& name)
+{
+    if (lesson.find_strum(*name))
+        return true;
+    if (context.is_broken_strum(*name))
+        return false;
+    std::vector<std::string_view> names;
+    for (auto const& strum : lesson.strums)
+        names.push_back(strum.name);
+    context.error("unknown-strum", name.at, fmt::format("\"strums\" has no '{}'", *name),
+                  context.suggestion(*name, names, "add it to \"strums\""));
+    return false;
+}
+
+/// The cues of one object of "show": one for each thing that it shows.
+void read_show(ReadContext& context, JsonValue const& value, Lesson const& lesson, Section& section)
+{
+    ObjectReader reader(context, value, "a cue");
+    auto const chord = reader.string("chord");
+    auto const text = reader.string("text");
+    auto strum = reader.string("strum");
+    auto const level = reader.level("level");
+    auto const from = reader.time("from");
+    auto const to = reader.time("to");
+    if (!reader.has("chord") && !reader.has("text") && !reader.has("strum"))
+        reader.missing("chord", "say what to show: a \"chord\", a \"text\" or a \"strum\"");
+    if (!reader.has("from"))
+        reader.missing("from", "say when it appears");
+    if (from && to && **to <= **from)
+        context.error("no-length", to->at, "this cue ends before it begins", "let \"to\" come after \"from\"");
+    reader.finish();
+    if (strum && !known_strum(context, lesson, *strum))
+        strum.reset();
+    if (!from)
+        return;
+    ShowCue cue;
+    cue.from = *from;
+    cue.to = to && **to > **from ? to : std::nullopt;
+    for (auto const& [name, member] :
+         {std::pair{&chord, &ShowCue::chord}, {&text, &ShowCue::text}, {&strum, &ShowCue::strum}}) {
+        if (!*name || (*name)->value.empty())
+            continue;
+        ShowCue single = cue;
+        single.*member = (*name)->value;
+        single.at = (*name)->at;
+        single.level = member == &ShowCue::chord ? level : std::nullopt;
+        section.show.push_back(std::move(single));
+    }
+}
+
+void read_words(ReadContext& context, JsonValue const& value, Section& section)
+{
+    std::vector<JsonValue> const single{value};
+    for (JsonValue const& line : value.kind == JsonValue::Kind::array ? value.items : single) {
+        if (line.kind == JsonValue::Kind::string)
+            section.words.push_back({line.text, line.at});
+        else
+            context.error("wrong-type", line.at,
+                          fmt::format("\"words\" is a text or a list of lines, and this is {}", kind_name(line.kind)),
+                          "write each line in double quotes");
+    }
+}
+
+std::optional<Piece> read_piece(ReadContext& context, JsonValue const& value, overlay::Meter meter)
+{
+    ObjectReader reader(context, value, "a piece");
+    Piece piece;
+    JsonValue const* from_bar = reader.take("from_bar");
+    auto const position = from_bar ? read_position(context, *from_bar, meter) : std::nullopt;
+    if (!from_bar)
+        reader.missing("from_bar", "say where in the bars the piece begins, as in \"3.1\"");
+    if (auto const number = reader.integer("number", 1, 1'000'000))
+        piece.number = **number;
+    reader.finish();
+    if (!position)
+        return std::nullopt;
+    piece.from_bar = *position;
+    return piece;
+}
+
+void read_times(ReadContext& context, ObjectReader& reader, Section& section)
+{
+    section.from = reader.time("from");
+    section.to = reader.time("to");
+    if (section.from && section.to && **section.to <= **section.from) {
+        context.error("no-length", section.to->at, fmt::format("section '{}' ends before it begins", *section.name),
+                      "let \"to\" come after \"from\"");
+        section.to.reset();
+    }
+}
+
+void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson, Section& section)
+{
+    section.meter = reader.meter("meter").value_or(lesson.meter);
+    section.tempo = reader.tempo("tempo");
+    if (!section.tempo)
+        section.tempo = lesson.tempo;
+    if (JsonValue const* pins = reader.take("pins", JsonValue::Kind::array))
+        read_pins(context, *pins, section);
+    if (JsonValue const* bars = reader.take("bars"))
+        section.bars = read_bars(context, *bars, *section.meter);
+    if (JsonValue const* piece = reader.take("piece"))
+        section.piece = read_piece(context, *piece, *section.meter);
+    if (auto const count_in = reader.integer("count_in", 0, 8))
+        section.count_in = **count_in;
+    section.strum = reader.string("strum");
+    if (section.strum && !known_strum(context, lesson, *section.strum))
+        section.strum.reset();
+}
+
+/// Bars take a start and a tempo, or two pins.
+void check_timing(ReadContext& context, ObjectReader const& reader, Section const& section, bool has_tempo)
+{
+    if (reader.has("bars") && !reader.has("tempo") && !has_tempo && section.pins.size() < 2)
+        context.error("no-tempo", section.at, fmt::format("section '{}' has bars, but no tempo", *section.name),
+                      "give \"tempo\", or two pins");
+}
+
+Section read_section(ReadContext& context, JsonValue const& value, Lesson const& lesson, bool has_tempo)
+{
+    ObjectReader reader(context, value, "a section");
+    Section section;
+    section.at = value.at;
+    section.name = reader.string("name").value_or(Sourced<std::string>{"", value.at});
+    if (!reader.has("name"))
+        reader.missing("name", "name the part: \"Verse\"");
+    read_times(context, reader, section);
+    read_music(context, reader, lesson, section);
+    if (!reader.has("from") && section.pins.empty())
+        reader.missing("from", "say when it begins");
+    section.text = reader.string("text");
+    section.placement = reader.placement("placement");
+    if (JsonValue const* words = reader.take("words"))
+        read_words(context, *words, section);
+    if (JsonValue const* show = reader.take("show", JsonValue::Kind::array)) {
+        for (JsonValue const& cue : show->items)
+            if (context.count_cues(1, cue.at))
+                read_show(context, cue, lesson, section);
+        std::ranges::stable_sort(section.show, {}, [](ShowCue const& cue) { return *cue.from; });
+    }
+    reader.finish();
+    check_timing(context, reader, section, has_tempo);
+    return section;
+}
+
+} // namespace
+
+void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, bool has_tempo)
+{
+    for (JsonValue const& value : list.items) {
+        if (!context.count_cues(1, value.at))
+            return;
+        Section section = read_section(context, value, lesson, has_tempo);
+        if (section.from || !section.pins.empty())
+            lesson.sections.push_back(std::move(section));
+    }
+}
+
+} // namespace tabard::pipeline

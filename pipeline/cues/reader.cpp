@@ -1,0 +1,169 @@
+#include "pipeline/cues/reader.h"
+
+#include "overlay/music/key.h"
+#include "pipeline/cues/file_text.h"
+#include "pipeline/cues/json_text.h"
+#include "pipeline/cues/object_reader.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr int kFormatVersion = 1;
+constexpr int kHighestCapo = 24;
+
+void read_version(ReadContext& context, ObjectReader& reader)
+{
+    JsonValue const* version = reader.take("tabard", JsonValue::Kind::number);
+    if (!reader.has("tabard"))
+        reader.missing("tabard", "begin the file with \"tabard\": 1");
+    else if (version && version->text != fmt::format("{}", kFormatVersion))
+        context.error("bad-value", version->at, fmt::format("the cue file has the form {}", version->text),
+                      fmt::format("this program reads form {}", kFormatVersion));
+}
+
+void read_footage(ReadContext& context, ObjectReader& reader, Lesson& lesson)
+{
+    if (auto const footage = reader.string("footage")) {
+        std::filesystem::path const path = lesson.file.parent_path() / std::filesystem::path(**footage);
+        lesson.footage = {path.lexically_normal(), footage->at};
+        context.set_footage(*lesson.footage);
+    } else if (!reader.has("footage")) {
+        reader.missing("footage", "name the film: \"footage\": \"lesson.mp4\"");
+    }
+}
+
+void read_made_for(ReadContext& context, JsonValue const& value, Lesson& lesson)
+{
+    ObjectReader reader(context, value, "\"made_for\"");
+    FootageFacts facts;
+    facts.at = value.at;
+    if (auto const written = reader.string("rate")) {
+        if (auto const rate = parse_frame_rate(**written)) {
+            facts.rate = Sourced<FrameRate>{*rate, written->at};
+            context.set_rate(*rate);
+        } else {
+            context.error("bad-value", written->at, rate.error().what, "copy it from `tabard start`");
+        }
+    }
+    facts.duration = reader.time("duration");
+    facts.fingerprint = reader.string("fingerprint");
+    reader.finish();
+    lesson.footage_facts = std::move(facts);
+}
+
+void read_instrument(ReadContext& context, ObjectReader& reader, Lesson& lesson)
+{
+    if (auto instrument = reader.string("instrument"))
+        lesson.instrument = *std::move(instrument);
+    if (auto const written = reader.string("tuning")) {
+        if (auto tuning = overlay::Tuning::parse(**written))
+            lesson.tuning = {*std::move(tuning), written->at};
+        else
+            context.error("bad-value", written->at, tuning.error().what,
+                          "write note names with octaves, low string first");
+    }
+    if (auto const capo = reader.integer("capo", 0, kHighestCapo))
+        lesson.capo = *capo;
+    if (auto const handed = reader.boolean("left_handed"))
+        lesson.left_handed = *handed;
+}
+
+void read_song(ReadContext& context, ObjectReader& reader, Lesson& lesson)
+{
+    if (auto key = reader.string("key")) {
+        if (auto const understood = overlay::Key::parse(**key))
+            lesson.key = *std::move(key);
+        else
+            context.error("bad-value", key->at, understood.error().what,
+                          "write the key that sounds, as in \"E\" or \"F#m\"");
+    }
+    lesson.meter = reader.meter("meter").value_or(Sourced<overlay::Meter>{{}, reader.at()});
+    lesson.tempo = reader.tempo("tempo");
+    if (JsonValue const* shapes = reader.take("shapes"))
+        read_shapes(context, *shapes, lesson);
+    if (JsonValue const* strums = reader.take("strums"))
+        read_strums(context, *strums, lesson);
+}
+
+void read_look(ObjectReader& reader, Lesson& lesson)
+{
+    lesson.placement = reader.placement("placement").value_or(Sourced<Placement>{Placement::automatic, reader.at()});
+    lesson.theme = reader.string("theme").value_or(Sourced<std::string>{"", reader.at()});
+    lesson.link = reader.string("link").value_or(Sourced<std::string>{"", reader.at()});
+}
+
+void read_accept(ReadContext& context, JsonValue const& list, Lesson& lesson)
+{
+    for (JsonValue const& value : list.items) {
+        ObjectReader reader(context, value, "an acceptance");
+        auto const code = reader.string("code");
+        auto const reason = reader.string("reason");
+        auto const section = reader.string("section");
+        if (!reader.has("code"))
+            reader.missing("code", "name the finding by the word in its brackets");
+        if (!reader.has("reason") || (reason && reason->value.empty()))
+            reader.missing("reason", "say why it is meant so");
+        reader.finish();
+        if (code && reason)
+            lesson.accept.push_back({**code, **reason, section ? **section : "", value.at});
+    }
+}
+
+Lesson read_root(ReadContext& context, JsonValue const& root, std::filesystem::path const& path)
+{
+    Lesson lesson;
+    lesson.file = path;
+    ObjectReader reader(context, root, "a cue file");
+    read_version(context, reader);
+    lesson.title = reader.string("title").value_or(Sourced<std::string>{"", root.at});
+    if (!reader.has("title"))
+        reader.missing("title", "name the lesson");
+    read_footage(context, reader, lesson);
+    if (JsonValue const* made_for = reader.take("made_for"))
+        read_made_for(context, *made_for, lesson);
+    read_instrument(context, reader, lesson);
+    read_song(context, reader, lesson);
+    read_look(reader, lesson);
+    if (JsonValue const* accept = reader.take("accept", JsonValue::Kind::array))
+        read_accept(context, *accept, lesson);
+    if (JsonValue const* sections = reader.take("sections", JsonValue::Kind::array))
+        read_sections(context, *sections, lesson, reader.has("tempo"));
+    if (!reader.has("sections"))
+        reader.missing("sections", "add the parts of the lesson, each with \"name\" and \"from\"");
+    reader.finish();
+    return lesson;
+}
+
+} // namespace
+
+bool LessonReading::usable() const
+{
+    return lesson && std::ranges::none_of(findings, [](Finding const& f) { return f.severity == Severity::error; });
+}
+
+LessonReading parse_lesson(std::string_view text, std::filesystem::path const& path, LessonReadOptions const& options)
+{
+    JsonReading json = read_json(text);
+    if (!json.value)
+        return {std::nullopt, std::move(json.findings)};
+    ReadContext context(without_mark(text), options);
+    LessonReading reading;
+    Lesson lesson = read_root(context, *json.value, path);
+    if (json.value->kind == JsonValue::Kind::object)
+        reading.lesson = std::move(lesson);
+    reading.findings = context.take_findings();
+    return reading;
+}
+
+Result<LessonReading> read_lesson(std::filesystem::path const& path, LessonReadOptions const& options)
+{
+    TRY_ASSIGN(std::string const text, read_file_text(path, kMostCueFileBytes));
+    return parse_lesson(text, path, options);
+}
+
+} // namespace tabard::pipeline

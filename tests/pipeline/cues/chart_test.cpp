@@ -1,0 +1,127 @@
+#include "pipeline/cues/chart.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr overlay::Meter kFour{4, 4};
+
+/// The bars as played, a chord and its beats each: "C4|G/B4".
+std::string played(Chart const& chart)
+{
+    std::string text;
+    for (int bar = 1; bar <= chart.bars(); ++bar) {
+        text += bar == 1 ? "" : "|";
+        for (ChartChord const& chord : chart.bar(bar).chords)
+            text += fmt::format("{}{}{} ", chord.held ? "~" : "", chord.name.empty() ? "-" : chord.name, chord.beats);
+        text.pop_back();
+    }
+    return text;
+}
+
+std::string played(std::string_view text, overlay::Meter meter = kFour)
+{
+    ChartReading const reading = parse_chart(text, meter);
+    for (Finding const& finding : reading.findings)
+        ADD_FAILURE() << finding.what;
+    return played(reading.chart);
+}
+
+/// "code@column" of each finding.
+std::vector<std::string> problems(std::string_view text, overlay::Meter meter = kFour)
+{
+    std::vector<std::string> found;
+    for (Finding const& finding : parse_chart(text, meter).findings)
+        found.push_back(fmt::format("{}@{}", finding.code, finding.at.column));
+    return found;
+}
+
+using testing::ElementsAre;
+
+TEST(Chart, AChordAloneFillsItsBarAndASlashIsOneMoreBeat)
+{
+    EXPECT_EQ(played("C | G/B | Fmaj7 / C / | Am7 / / G"), "C4|G/B4|Fmaj72 C2|Am73 G1");
+    EXPECT_EQ(played("|C|G|"), "C4|G4");
+    EXPECT_EQ(played("C // G"), "C3 G1");
+}
+
+TEST(Chart, ASlashAtTheBarLineHoldsTheChordOfTheBarBefore) { EXPECT_EQ(played("C | / / F / | /"), "C4|~C2 F2|~F4"); }
+
+TEST(Chart, ASimileBarPlaysTheBarBeforeAgain)
+{
+    EXPECT_EQ(played("C / G / | % | %"), "C2 G2|C2 G2|C2 G2");
+    auto const chart = parse_chart("C | %", kFour).chart;
+    EXPECT_FALSE(chart.written[0].simile);
+    EXPECT_TRUE(chart.written[1].simile);
+}
+
+TEST(Chart, NoChordIsSaidByItsSign) { EXPECT_EQ(played("N.C. | C / N.C. /"), "-4|C2 -2"); }
+
+TEST(Chart, RepeatsAreExpandedForTheFilmAndKeptForPaper)
+{
+    EXPECT_EQ(played("|: C | G :| F"), "C4|G4|C4|G4|F4");
+    EXPECT_EQ(played("Am |: C :| x3 F"), "Am4|C4|C4|C4|F4");
+    EXPECT_EQ(played("|: C :|: G :| x3"), "C4|C4|G4|G4|G4");
+    EXPECT_EQ(played("C | G :|"), "C4|G4|C4|G4") << "without an opening sign the repeat goes back to the beginning";
+    auto const chart = parse_chart("|: C | G :| x3 F", kFour).chart;
+    EXPECT_EQ(chart.written.size(), 3U);
+    EXPECT_TRUE(chart.written[0].opens_repeat);
+    EXPECT_EQ(chart.written[1].closes_repeat, 3);
+    EXPECT_EQ(chart.bars(), 7);
+}
+
+TEST(Chart, CompoundMetersTakePulsesOrBeats)
+{
+    EXPECT_EQ(played("C | C G", {6, 8}), "C6|C3 G3");
+    EXPECT_EQ(played("C / / / / G", {6, 8}), "C5 G1");
+    EXPECT_EQ(played("C / G /", {12, 8}), "C6 G6");
+    EXPECT_EQ(played("C / G", {3, 4}), "C2 G1");
+    EXPECT_EQ(played("C G", {2, 4}), "C1 G1");
+}
+
+TEST(Chart, BeatsThatDoNotAddUpAreAnErrorAtTheirBar)
+{
+    EXPECT_THAT(problems("C | C G | Am"), ElementsAre("beats-in-bar@5"));
+    EXPECT_THAT(problems("C / / / /"), ElementsAre("beats-in-bar@1"));
+    EXPECT_THAT(problems("C / G", {6, 8}), ElementsAre("beats-in-bar@1"));
+    EXPECT_THAT(problems("C G", {3, 4}), ElementsAre("beats-in-bar@1"));
+    EXPECT_EQ(parse_chart("C | C G", kFour).findings.at(0).what, "bar 2 has 2 beats, and 4/4 wants 4");
+}
+
+TEST(Chart, ABarThatDoesNotAddUpIsStillABarForWhatComesAfter)
+{
+    EXPECT_EQ(played(parse_chart("C G | Am", kFour).chart), "C1 G3|Am4");
+    EXPECT_EQ(played(parse_chart("C / / / / G | Am", kFour).chart), "C4|Am4");
+}
+
+TEST(Chart, WhatIsNoChartIsReportedWhereItStands)
+{
+    EXPECT_THAT(problems(""), ElementsAre("bad-chart@1"));
+    EXPECT_THAT(problems(" | "), ElementsAre("bad-chart@1"));
+    EXPECT_THAT(problems("% | C"), ElementsAre("bad-chart@1"));
+    EXPECT_THAT(problems("/ / C /"), ElementsAre("bad-chart@1"));
+    EXPECT_THAT(problems("C | | G"), ElementsAre("bad-chart@5"));
+    EXPECT_THAT(problems("C | % G"), ElementsAre("bad-chart@5"));
+    EXPECT_THAT(problems("|: C | G"), ElementsAre("bad-chart@1"));
+    EXPECT_THAT(problems("|: C |: G :|"), ElementsAre("bad-chart@6"));
+    EXPECT_THAT(problems("C :| x1"), ElementsAre("bad-chart@6"));
+    EXPECT_THAT(problems("C/ G / /"), ElementsAre("bad-chart@1"));
+    EXPECT_THAT(problems("C | | G | C G"), ElementsAre("bad-chart@5", "beats-in-bar@11")) << "all in one pass";
+}
+
+TEST(Chart, RepeatsThatWouldFillTheMemoryAreRefused)
+{
+    std::string bars = "|: C";
+    for (int i = 0; i < 99; ++i)
+        bars += " | C";
+    EXPECT_THAT(problems(bars + " :| x99"), ElementsAre("too-big@400"));
+    EXPECT_EQ(parse_chart(bars + " :| x99", kFour).chart.bars(), kMostBars);
+    EXPECT_EQ(parse_chart(bars + " :| x40", kFour).chart.bars(), 4000)
+        << "100 bars 40 times are just as many as may be";
+}
+
+} // namespace
+} // namespace tabard::pipeline

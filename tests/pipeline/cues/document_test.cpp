@@ -1,0 +1,197 @@
+#include "pipeline/cues/cue_document.h"
+#include "pipeline/cues/json_text.h"
+#include "pipeline/cues/writer.h"
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+#include <sys/stat.h>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr std::string_view kFile = R"({
+  "tabard": 1,
+  "note": "kept \"as\" is",
+  "mystery": [1.50, -2e3, true, null, {}],
+  "sections": [
+    {"name": "Vers\u00e9 \ud83c\udfb8", "from": "0:12"}
+  ]
+}
+)";
+
+TEST(CueDocument, KnowsWhereEachValueStands)
+{
+    auto const document = parse_document(kFile).value();
+    EXPECT_EQ(document.at, (SourcePosition{1, 1}));
+    EXPECT_EQ(document.members[0].at, (SourcePosition{2, 3}));
+    EXPECT_EQ(document.find("tabard")->at, (SourcePosition{2, 13}));
+    EXPECT_EQ(document.find("mystery")->items[1].at, (SourcePosition{4, 21}));
+    EXPECT_EQ(document.find("mystery")->items[4].at, (SourcePosition{4, 39}));
+    EXPECT_EQ(document.find("sections")->items[0].find("from")->at, (SourcePosition{6, 49}));
+}
+
+TEST(CueDocument, KeepsOrderNotesUnknownKeysAndTheDigitsOfNumbers)
+{
+    auto const document = parse_document(kFile).value();
+    std::string const text = document_text(document);
+    EXPECT_EQ(parse_document(text).value(), document);
+    EXPECT_NE(text.find("1.50, -2e3, true, null, {}"), std::string::npos) << text;
+    EXPECT_LT(text.find("tabard"), text.find("note"));
+    EXPECT_LT(text.find("note"), text.find("mystery"));
+    EXPECT_EQ(document_text(parse_document(text).value()), text) << "writing what was written changes nothing";
+}
+
+TEST(CueDocument, AnEditChangesWhatItNamesAlone)
+{
+    auto document = parse_document(kFile).value();
+    document.find("sections")->items[0].set("from", JsonValue::string("0:15.5"));
+    document.set("capo", JsonValue::number(4));
+    document.erase("mystery");
+    std::string const text = document_text(document);
+    EXPECT_NE(text.find(R"("from": "0:15.5")"), std::string::npos);
+    EXPECT_EQ(text.find("mystery"), std::string::npos);
+    EXPECT_NE(text.find(R"("note": "kept \"as\" is")"), std::string::npos);
+    EXPECT_GT(text.find("\"capo\": 4"), text.find("sections"));
+}
+
+struct Mistake {
+    char const* text;
+    int line;
+    int column;
+    char const* says;
+};
+
+// Places counted by hand.
+constexpr Mistake kMistakes[] = {
+    {"", 1, 1, "the file is empty"},
+    {"{\"a\": 1,\n}", 1, 8, "comma before a closing bracket"},
+    {"{\"a\": 1\n \"b\": 2}", 2, 2, "comma"},
+    {"{\"a\": [1, 2\n", 2, 1, "ends inside the list that begins on line 1"},
+    {"{\"a\": 'x'}", 1, 7, "''' is not expected"},
+    {"{\"a\": 1} // done", 1, 10, "no comments"},
+    {"{\n  // first\n  \"a\": 1}", 2, 3, "no comments"},
+    {"{\"a\": \"x\n}", 1, 7, "not closed on its line"},
+    {"{\"a\": 0:12}", 1, 8, "a number does not go on"},
+    {"{\"a\": NaN}", 1, 7, "'N' is not expected"},
+    {"{\"a\": 1e999}", 1, 7, "too large"},
+    {"{\"a\": \xE2\x80\x9Cx\xE2\x80\x9D}", 1, 7, "'\xE2\x80\x9C' is not expected"},
+    {"{\"a\" 1}", 1, 6, "expected"},
+    {"nul", 1, 1, "not expected"},
+};
+
+TEST(CueDocument, SaysWhereTheTextIsNoJsonAndWhatToDo)
+{
+    for (Mistake const& mistake : kMistakes) {
+        SCOPED_TRACE(mistake.text);
+        JsonReading const reading = read_json(mistake.text);
+        ASSERT_EQ(reading.findings.size(), 1U);
+        EXPECT_FALSE(reading.value);
+        EXPECT_EQ(reading.findings[0].code, "not-json");
+        EXPECT_EQ(fmt::format("{}:{}", reading.findings[0].at.line, reading.findings[0].at.column),
+                  fmt::format("{}:{}", mistake.line, mistake.column));
+        EXPECT_THAT(reading.findings[0].what, testing::HasSubstr(mistake.says));
+        EXPECT_FALSE(reading.findings[0].mend.empty());
+    }
+}
+
+TEST(CueDocument, RefusesDeepNestingButNotSixLevels)
+{
+    EXPECT_EQ(read_json(std::string(100'000, '[')).findings.at(0).code, "too-big");
+    EXPECT_TRUE(read_json("[[[[[[1]]]]]]").value);
+}
+
+TEST(CueDocument, AByteOrderMarkDoesNotMoveColumns)
+{
+    EXPECT_EQ(parse_document("\xEF\xBB\xBF{\"a\": 1}").value().find("a")->at, (SourcePosition{1, 7}));
+}
+
+// A string's bytes: x stands at the quote's column + 1; \u00e9 is two bytes, the pair \ud83c\udfb8 four (UTF-8, RFC
+// 3629).
+TEST(CueDocument, KnowsThePlaceOfEveryByteOfAString)
+{
+    constexpr std::string_view text = R"("x\u00e9\ud83c\udfb8\ny")";
+    std::vector<int> columns;
+    for (SourcePosition const& at : string_places(text, 0, {1, 1}))
+        columns.push_back(at.column);
+    EXPECT_THAT(columns, testing::ElementsAre(2, 3, 3, 9, 9, 9, 9, 21, 23, 24));
+    EXPECT_EQ(columns.size(), parse_document(text).value().text.size() + 1);
+}
+
+class CueFileOnDisk : public testing::Test {
+protected:
+    CueFileOnDisk() { std::filesystem::create_directories(m_folder); }
+    ~CueFileOnDisk() override { std::filesystem::remove_all(m_folder); }
+    static std::string content(std::filesystem::path const& path)
+    {
+        std::ifstream file(path);
+        return (std::stringstream() << file.rdbuf()).str();
+    }
+    std::size_t files() const
+    {
+        return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(m_folder), {}));
+    }
+    std::filesystem::path m_folder = std::filesystem::path(testing::TempDir()) / "tabard_cue_document";
+};
+
+TEST_F(CueFileOnDisk, IsReplacedAsAWholeAndKeepsItsMode)
+{
+    auto const path = m_folder / "cues.json";
+    std::ofstream(path) << "{}";
+    ::chmod(path.c_str(), 0640);
+    ASSERT_TRUE(write_document(parse_document(kFile).value(), path));
+    EXPECT_EQ(read_document(path), parse_document(kFile));
+    EXPECT_EQ(std::filesystem::status(path).permissions(), static_cast<std::filesystem::perms>(0640));
+    EXPECT_EQ(files(), 1U) << "no temporary file stays";
+}
+
+TEST_F(CueFileOnDisk, StaysWhatItWasWhereWritingFails)
+{
+    auto const path = m_folder / "cues.json";
+    std::filesystem::create_directories(path / "occupied"); // a rename onto a folder fails, for root too
+    EXPECT_EQ(write_document(JsonValue::object({}), path).error().kind, ErrorKind::io);
+    EXPECT_EQ(files(), 1U);
+    EXPECT_FALSE(write_document(JsonValue::object({}), m_folder / "nowhere" / "cues.json"));
+    EXPECT_EQ(read_document(m_folder / "missing.json").error().kind, ErrorKind::not_found);
+}
+
+TEST_F(CueFileOnDisk, BehindALinkIsWrittenWhereTheLinkLeads)
+{
+    std::ofstream(m_folder / "real.json") << "{}";
+    std::filesystem::create_symlink("real.json", m_folder / "link.json");
+    ASSERT_TRUE(write_document(parse_document(kFile).value(), m_folder / "link.json"));
+    EXPECT_TRUE(std::filesystem::is_symlink(m_folder / "link.json"));
+    EXPECT_EQ(read_document(m_folder / "real.json"), parse_document(kFile));
+}
+
+rc::Gen<JsonValue> any_value(int depth)
+{
+    auto const text = rc::gen::map(rc::gen::container<std::string>(rc::gen::inRange<char>(1, 127)),
+                                   [](std::string content) { return JsonValue::string(std::move(content)); });
+    auto const number = rc::gen::map(rc::gen::arbitrary<std::int64_t>(), &JsonValue::number);
+    if (depth == 0)
+        return rc::gen::oneOf(text, number);
+    auto const list = rc::gen::map(rc::gen::container<std::vector<JsonValue>>(any_value(depth - 1)), &JsonValue::array);
+    auto const object = rc::gen::map(rc::gen::container<std::vector<JsonValue>>(any_value(depth - 1)),
+                                     [](std::vector<JsonValue> values) {
+                                         JsonValue result = JsonValue::object({});
+                                         for (JsonValue& value : values)
+                                             result.set(fmt::format("k{}", result.members.size()), std::move(value));
+                                         return result;
+                                     });
+    return rc::gen::oneOf(text, number, list, object);
+}
+
+RC_GTEST_PROP(CueDocument, ReadingInvertsWriting, ())
+{
+    JsonValue const value = *rc::gen::noShrink(rc::gen::resize(8, any_value(3)));
+    RC_ASSERT(parse_document(document_text(value)).value() == value);
+}
+
+} // namespace
+} // namespace tabard::pipeline

@@ -1,0 +1,239 @@
+#include "pipeline/cues/reader.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::IsEmpty;
+
+constexpr std::string_view kLesson = R"({
+  "tabard": 1,
+  "title": "Lantern on the Quay",
+  "footage": "film/lantern.mp4",
+  "capo": 4, "key": "E", "meter": "4/4", "tempo": 76,
+  "shapes": {
+    "G/B": {"frets": "x20033", "fingers": "-1--34"},
+    "F": {"easy": "xx3211", "full": {"frets": "133211", "fingers": "134211"}}
+  },
+  "strums": {"rolling": {"steps": "Dp - Dx Ui - Ui D> Ui", "swing": 0.6}, "plain": "D D D D"},
+  "sections": [
+    {"name": "The shapes", "from": "0:12", "to": "0:50", "note": "talk",
+     "show": [{"chord": "F", "level": "easy", "text": "Thumb behind the neck", "from": "0:14.2"},
+              {"strum": "plain", "from": "0:19", "to": "0:24"}]},
+    {"name": "Chorus", "from": "0:52.48", "count_in": 1, "strum": "rolling", "bars": "C | G/B | Fmaj7 / C / | %"},
+    {"name": "Bridge", "pins": [["1.1", "1:31.02"], ["5.1", "1:42.60"]], "meter": "6/8", "tempo": 54.5,
+     "bars": ["|: Am | C F", "G :|"], "words": ["one", "two"]},
+    {"name": "Chorus", "from": "2:00", "bars": "C | G", "piece": {"from_bar": "2.1", "number": 2}}
+  ],
+  "accept": [{"code": "foreign-chord", "reason": "borrowed from the minor"}]
+})";
+
+LessonReading read(std::string_view text, LessonReadOptions const& options = {})
+{
+    return parse_lesson(text, "/lessons/lantern.json", options);
+}
+
+/// kLesson with one text replaced.
+std::string with(std::string_view from, std::string_view to)
+{
+    std::string text(kLesson);
+    std::size_t const at = text.find(from);
+    EXPECT_NE(at, std::string::npos) << from;
+    return text.replace(at, from.size(), to);
+}
+
+/// "line:column code" of each finding.
+std::vector<std::string> problems(std::string_view text)
+{
+    std::vector<std::string> found;
+    for (Finding const& finding : read(text).findings)
+        found.push_back(fmt::format("{}:{} {}", finding.at.line, finding.at.column, finding.code));
+    return found;
+}
+
+Time seconds(std::int64_t hundredths) { return from_ticks(hundredths, 1, 100); }
+
+TEST(LessonReader, UnderstandsALesson)
+{
+    LessonReading const reading = read(kLesson);
+    EXPECT_THAT(reading.findings, IsEmpty());
+    ASSERT_TRUE(reading.usable());
+    Lesson const& lesson = *reading.lesson;
+    EXPECT_EQ(*lesson.title, "Lantern on the Quay");
+    EXPECT_EQ(*lesson.footage, "/lessons/film/lantern.mp4") << "relative to the cue file";
+    EXPECT_EQ(*lesson.capo, 4);
+    EXPECT_EQ(lesson.tempo->value.thousandths, 76'000);
+    EXPECT_EQ(lesson.shape_for("F", Level::easy)->frets_text(), "xx3211");
+    EXPECT_EQ(lesson.shape_for("F", Level::full)->frets_text(), "133211");
+    EXPECT_EQ(lesson.shape_for("G/B", Level::easy)->frets_text(), "x20033") << "the only one there is";
+    EXPECT_EQ(lesson.shape_for("C", Level::full), nullptr);
+    EXPECT_EQ(lesson.find_strum("rolling")->pattern.swing, 0.6);
+    EXPECT_EQ(lesson.accept.at(0).code, "foreign-chord");
+}
+
+TEST(LessonReader, UnderstandsSections)
+{
+    Lesson const lesson = *read(kLesson).lesson;
+    ASSERT_EQ(lesson.sections.size(), 4U);
+    Section const& talk = lesson.sections[0];
+    ASSERT_EQ(talk.show.size(), 3U) << "a cue with chord and text shows both";
+    EXPECT_EQ(talk.show[0].chord, "F");
+    EXPECT_EQ(talk.show[0].level, Level::easy);
+    EXPECT_EQ(talk.show[1].text, "Thumb behind the neck");
+    EXPECT_EQ(*talk.show[1].from, seconds(1420));
+    EXPECT_EQ(**talk.show[2].to, seconds(2400));
+    Section const& chorus = lesson.sections[1];
+    EXPECT_EQ(chorus.count_in, 1);
+    EXPECT_EQ(chorus.bars->value.bars(), 4);
+    EXPECT_EQ(chorus.tempo->value.thousandths, 76'000) << "the lesson's";
+    Section const& bridge = lesson.sections[2];
+    EXPECT_FALSE(bridge.from);
+    EXPECT_EQ(bridge.pins.at(1).time, seconds(10260));
+    EXPECT_EQ(*bridge.meter, (overlay::Meter{6, 8}));
+    EXPECT_EQ(bridge.tempo->value.thousandths, 54'500);
+    EXPECT_EQ(bridge.bars->value.bars(), 6) << "two lines of a chart follow each other as bars";
+    EXPECT_EQ(bridge.words.size(), 2U);
+    EXPECT_EQ(lesson.sections[3].piece, (Piece{{2, 1, 0}, 2}));
+}
+
+TEST(LessonReader, KnowsWhereValuesStand)
+{
+    Lesson const lesson = *read(kLesson).lesson;
+    EXPECT_EQ(lesson.capo.at, (SourcePosition{5, 11}));
+    EXPECT_EQ(lesson.sections[1].at, (SourcePosition{15, 5}));
+    EXPECT_EQ(lesson.sections[1].bars->value.bar(3).at, (SourcePosition{15, 97}));
+    EXPECT_EQ(lesson.sections[1].bars->value.bar(3).chords[1].at, (SourcePosition{15, 105}));
+}
+
+TEST(LessonReader, ReportsEveryProblemInOnePass)
+{
+    std::string text = with("\"capo\": 4", "\"capo\": -1");
+    text.replace(text.find("133211\""), 7, "1332\"");
+    text.replace(text.find("Fmaj7 / C /"), 11, "Fmaj7 / C");
+    text.replace(text.find("\"0:14.2\""), 8, "\"0:14,2\"");
+    EXPECT_THAT(problems(text),
+                ElementsAre("5:11 bad-value", "8:66 bad-shape", "13:88 bad-time", "15:97 beats-in-bar"));
+}
+
+TEST(LessonReader, AnUnknownKeyIsAWarningWithTheNearestKnownOne)
+{
+    auto const reading = read(with("\"count_in\"", "\"countin\""));
+    ASSERT_EQ(reading.findings.size(), 1U);
+    EXPECT_EQ(reading.findings[0].severity, Severity::warning);
+    EXPECT_EQ(reading.findings[0].code, "unknown-key");
+    EXPECT_THAT(reading.findings[0].mend, HasSubstr("count_in"));
+    EXPECT_TRUE(reading.usable());
+}
+
+struct Case {
+    char const* from;
+    char const* to;
+    char const* code;
+};
+
+constexpr Case kCases[] = {
+    {"\"tabard\": 1,", "", "missing-key"},
+    {"\"tabard\": 1", "\"tabard\": 2", "bad-value"},
+    {"\"title\": \"Lantern on the Quay\"", "\"title\": 7", "wrong-type"},
+    {"\"title\": \"Lantern on the Quay\"", "\"title\": \"a\", \"title\": \"b\"", "duplicate-key"},
+    {"\"footage\": \"film/lantern.mp4\",", "", "missing-key"},
+    {"\"key\": \"E\"", "\"key\": \"H#\"", "bad-value"},
+    {"\"meter\": \"4/4\"", "\"meter\": \"4/5\"", "bad-value"},
+    {"\"tempo\": 76", "\"tempo\": 0", "bad-value"},
+    {"\"tempo\": 76", "\"tempo\": \"76\"", "wrong-type"},
+    {"\"-1--34\"", "\"-1--3\"", "bad-shape"},
+    {"\"frets\": \"x20033\"", "\"fret\": \"x20033\"", "missing-key"},
+    {"\"D D D D\"", "\"D D Q D\"", "bad-strum"},
+    {"\"swing\": 0.6", "\"swing\": 6", "bad-value"},
+    {"\"strum\": \"rolling\"", "\"strum\": \"rowling\"", "unknown-strum"},
+    {"\"from\": \"0:12\", \"to\": \"0:50\"", "\"from\": \"0:12\", \"to\": \"0:12\"", "no-length"},
+    {"\"from\": \"0:19\", \"to\": \"0:24\"", "\"from\": \"0:19\", \"to\": \"0:18\"", "no-length"},
+    {"\"from\": \"0:52.48\"", "\"from\": \"0:52:10:12\"", "bad-time"},
+    {"\"from\": \"0:52.48\"", "\"from\": \"-0:52.48\"", "bad-time"},
+    {"\"from\": \"0:52.48\"", "\"from\": true", "wrong-type"},
+    {"\"from\": \"0:52.48\",", "", "missing-key"},
+    {"[\"5.1\", \"1:42.60\"]", "[\"5.1\", \"1:30\"]", "pin-order"},
+    {"[\"5.1\", \"1:42.60\"]", "[\"1.1\", \"1:42.60\"]", "pin-order"},
+    {"[\"5.1\", \"1:42.60\"]", "[\"5.7\", \"1:42.60\"]", "bad-pin"},
+    {"[\"5.1\", \"1:42.60\"]", "[\"5.1\"]", "bad-pin"},
+    {"\"bars\": \"C | G\"", "\"bars\": \"C | | G\"", "bad-chart"},
+    {"\"chord\": \"F\", \"level\": \"easy\"", "\"chord\": \"F\", \"level\": \"hard\"", "bad-value"},
+    {"{\"strum\": \"plain\", ", "{", "missing-key"},
+    {"\"reason\": \"borrowed from the minor\"", "\"reason\": \"\"", "missing-key"},
+    {"\"name\": \"Chorus\", \"from\": \"0:52.48\"", "\"from\": \"0:52.48\"", "missing-key"},
+};
+
+TEST(LessonReader, NamesEachMistakeByItsCodeAndSaysHowToMendIt)
+{
+    for (Case const& c : kCases) {
+        SCOPED_TRACE(c.to);
+        auto const reading = read(with(c.from, c.to));
+        ASSERT_TRUE(reading.lesson);
+        std::vector<std::string> errors;
+        for (Finding const& finding : reading.findings)
+            if (finding.severity == Severity::error)
+                errors.push_back(finding.code);
+        EXPECT_THAT(errors, ElementsAre(c.code));
+        for (Finding const& finding : reading.findings)
+            EXPECT_FALSE(finding.mend.empty()) << finding.what;
+    }
+}
+
+TEST(LessonReader, BarsTakeATempoOrTwoPins)
+{
+    EXPECT_THAT(
+        problems(R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 1, "bars": "C"}]})"),
+        ElementsAre("1:58 no-tempo"));
+    EXPECT_THAT(problems(R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a",
+        "pins": [[1, 1], [2, 3.5]], "bars": "C"}]})"),
+                IsEmpty());
+}
+
+// Frame 1800 of 30000/1001 starts at 60.06 s and is labelled 00:01:00;02 (SMPTE ST 12-1).
+TEST(LessonReader, ReadsLabelsWithFramesAtTheRateOfTheFootage)
+{
+    auto const text = with("\"from\": \"0:52.48\"", "\"from\": \"0:01:00;02\"");
+    int asked = 0;
+    LessonReadOptions options;
+    options.footage_rate = [&](std::filesystem::path const& footage) {
+        EXPECT_EQ(footage, "/lessons/film/lantern.mp4");
+        ++asked;
+        return std::optional{FrameRate{30000, 1001}};
+    };
+    auto const reading = read(text, options);
+    ASSERT_TRUE(reading.usable());
+    EXPECT_EQ(**reading.lesson->sections[1].from, seconds(6006));
+    EXPECT_EQ(asked, 1);
+    read(kLesson, options);
+    EXPECT_EQ(asked, 1) << "not asked where no label needs it";
+    auto const stated = read(with("\"capo\": 4", "\"made_for\": {\"rate\": \"29.97\"}, \"capo\": 4"));
+    EXPECT_THAT(stated.findings, IsEmpty());
+}
+
+TEST(LessonReader, AFileThatIsNoObjectIsOneFinding)
+{
+    EXPECT_THAT(problems("[]"), ElementsAre("1:1 wrong-type"));
+    EXPECT_FALSE(read("[]").lesson);
+}
+
+TEST(LessonReader, HostileSizesAreAClearError)
+{
+    std::string cues;
+    for (int i = 0; i <= kMostCues; ++i)
+        cues += fmt::format("{}{{\"text\": \"a\", \"from\": {}}}", i ? "," : "", i);
+    auto const text = fmt::format(
+        R"({{"tabard": 1, "title": "t", "footage": "f", "sections": [{{"name": "a", "from": 0, "show": [{}]}}]}})",
+        cues);
+    EXPECT_THAT(read(text).findings.size(), 1U);
+    EXPECT_EQ(read(text).findings[0].code, "too-big");
+    EXPECT_EQ(read(std::string(kMostCueFileBytes + 1, ' ')).findings.at(0).code, "too-big");
+    EXPECT_EQ(read("{\"a\":" + std::string(50'000, '[')).findings.at(0).code, "too-big");
+}
+
+} // namespace
+} // namespace tabard::pipeline
