@@ -20,10 +20,7 @@ void be_quiet()
     std::call_once(once, [] { av_log_set_level(AV_LOG_QUIET); });
 }
 
-int asked_to_stop(void* opaque) noexcept
-{
-    return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0;
-}
+int asked_to_stop(void* opaque) noexcept { return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0; }
 
 ErrorKind kind_of(int code)
 {
@@ -60,10 +57,11 @@ Error open_error(int code, std::filesystem::path const& path)
     return error(code, "cannot open", path);
 }
 
-// MPEG streams begin at any clock value; other containers count from their own 0.
+// MPEG streams begin at any clock value, and MP3 files count their priming; other containers count from their own 0.
 std::int64_t zero_of(AVFormatContext const* context)
 {
-    bool const free_clock = (context->iformat->flags & AVFMT_TS_DISCONT) != 0;
+    bool const free_clock =
+        (context->iformat->flags & AVFMT_TS_DISCONT) != 0 || std::string_view{context->iformat->name} == "mp3";
     return free_clock && context->start_time != AV_NOPTS_VALUE ? context->start_time : 0;
 }
 

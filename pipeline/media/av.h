@@ -104,10 +104,7 @@ Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::files
 FrameHandle make_frame();
 PacketHandle make_packet();
 
-inline Time time_of(std::int64_t ticks, AVRational clock)
-{
-    return from_ticks(ticks, clock.num, clock.den);
-}
+inline Time time_of(std::int64_t ticks, AVRational clock) { return from_ticks(ticks, clock.num, clock.den); }
 
 /// Pixel formats that are Y, Cb, Cr in three planes of 8 or 10 bits: the ones this project works on.
 bool is_planar_yuv(AVPixelFormat format);

@@ -42,38 +42,26 @@ av::FrameHandle private_copy(AVFrame const& frame, AVBufferPool* pool)
 
 } // namespace
 
-DecodedPicture::DecodedPicture(std::unique_ptr<av::Frame> frame) : m_frame(std::move(frame))
-{
-    PRECONDITION(m_frame);
-}
+DecodedPicture::DecodedPicture(std::unique_ptr<av::Frame> frame) : m_frame(std::move(frame)) { PRECONDITION(m_frame); }
 DecodedPicture::DecodedPicture(DecodedPicture&&) noexcept = default;
 DecodedPicture& DecodedPicture::operator=(DecodedPicture&&) noexcept = default;
 DecodedPicture::~DecodedPicture() = default;
 
-Time DecodedPicture::time() const
-{
-    return av::time_of(m_frame->ticks, m_frame->clock);
-}
+Time DecodedPicture::time() const { return av::time_of(m_frame->ticks, m_frame->clock); }
 
 Time DecodedPicture::duration() const
 {
     return av::time_of(m_frame->ticks + m_frame->duration_ticks, m_frame->clock) - time();
 }
 
-SizePx DecodedPicture::size() const
-{
-    return {m_frame->handle->width, m_frame->handle->height};
-}
+SizePx DecodedPicture::size() const { return {m_frame->handle->width, m_frame->handle->height}; }
 
 PixelLayout DecodedPicture::layout() const
 {
     return av::layout_of(static_cast<AVPixelFormat>(m_frame->handle->format));
 }
 
-PictureView DecodedPicture::view() const
-{
-    return view_of(*m_frame->handle);
-}
+PictureView DecodedPicture::view() const { return view_of(*m_frame->handle); }
 
 PictureView DecodedPicture::writable()
 {

@@ -44,18 +44,9 @@ bool preset_exists(VideoCodec codec, std::string const& preset)
 
 } // namespace
 
-int default_crf(VideoCodec codec)
-{
-    return facts(codec).default_crf;
-}
-int max_crf(VideoCodec codec)
-{
-    return facts(codec).max_crf;
-}
-std::string_view name(VideoCodec codec)
-{
-    return facts(codec).name;
-}
+int default_crf(VideoCodec codec) { return facts(codec).default_crf; }
+int max_crf(VideoCodec codec) { return facts(codec).max_crf; }
+std::string_view name(VideoCodec codec) { return facts(codec).name; }
 
 Result<VideoCodec> parse_codec(std::string_view name)
 {

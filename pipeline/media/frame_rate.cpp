@@ -13,10 +13,7 @@ constexpr FrameRate kUsual[] = {{24000, 1001}, {24, 1},       {25, 1}, {30000, 1
                                 {50, 1},       {60000, 1001}, {60, 1}, {90, 1},       {100, 1}, {120000, 1001},
                                 {120, 1},      {240, 1},      {15, 1}, {12, 1},       {10, 1},  {20, 1}};
 
-double value(FrameRate rate)
-{
-    return static_cast<double>(rate.num) / rate.den;
-}
+double value(FrameRate rate) { return static_cast<double>(rate.num) / rate.den; }
 
 } // namespace
 

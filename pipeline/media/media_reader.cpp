@@ -204,18 +204,9 @@ MediaReader::MediaReader(MediaReader&&) noexcept = default;
 MediaReader& MediaReader::operator=(MediaReader&&) noexcept = default;
 MediaReader::~MediaReader() = default;
 
-MediaInfo const& MediaReader::info() const
-{
-    return m_impl->info;
-}
-VideoTrack const& MediaReader::video() const
-{
-    return *m_impl->info.video;
-}
-ReadDamage const& MediaReader::damage() const
-{
-    return m_impl->damage;
-}
+MediaInfo const& MediaReader::info() const { return m_impl->info; }
+VideoTrack const& MediaReader::video() const { return *m_impl->info.video; }
+ReadDamage const& MediaReader::damage() const { return m_impl->damage; }
 
 Result<std::optional<DecodedPicture>> MediaReader::next()
 {

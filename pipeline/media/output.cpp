@@ -7,17 +7,11 @@
 namespace tabard::pipeline::av {
 namespace {
 
-int asked_to_stop(void* opaque) noexcept
-{
-    return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0;
-}
-
-bool is_mov_family(Container container)
-{
-    return container == Container::mp4 || container == Container::mov;
-}
+int asked_to_stop(void* opaque) noexcept { return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0; }
 
 } // namespace
+
+bool is_mov_family(Container container) { return container == Container::mp4 || container == Container::mov; }
 
 void OutputReleaser::operator()(AVFormatContext* context) const noexcept
 {

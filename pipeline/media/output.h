@@ -6,6 +6,9 @@
 
 namespace tabard::pipeline::av {
 
+/// MP4 and MOV: exact clocks, edit lists, display matrices.
+bool is_mov_family(Container container);
+
 struct OutputReleaser {
     void operator()(AVFormatContext* context) const noexcept;
 };

@@ -75,10 +75,7 @@ RealFft::RealFft(RealFft&&) noexcept = default;
 RealFft& RealFft::operator=(RealFft&&) noexcept = default;
 RealFft::~RealFft() = default;
 
-int RealFft::size() const
-{
-    return static_cast<int>(m_impl->samples.span().size());
-}
+int RealFft::size() const { return static_cast<int>(m_impl->samples.span().size()); }
 
 std::span<std::complex<float> const> RealFft::forward(std::span<float const> samples)
 {

@@ -131,14 +131,16 @@ Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& option
     if (!copied) {
         notes.push_back(
             fmt::format("{} cannot hold the sound of {}: it is encoded anew.", name(options.container), what_is(from)));
-        TRY_ASSIGN(lane.transcoder,
-                   SoundTranscoder::open(from, m_input.zero_ticks(&from), options.container, *to, output.path));
+        TRY_ASSIGN(lane.transcoder, SoundTranscoder::open(from, m_input.zero_ticks(&from), m_from, m_to, output, *to));
         return {};
     }
     copy_side_data(from, *to);
     if (int const code = avcodec_parameters_copy(to->codecpar, from.codecpar); code < 0)
         return error(code, "cannot copy a track", output.path);
     to->codecpar->codec_tag = 0; // the muxer's own for this codec
+    lane.drop_priming = is_sound && from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(options.container);
+    if (lane.drop_priming)
+        to->codecpar->initial_padding = 0;
     to->sample_aspect_ratio = from.sample_aspect_ratio;
     to->avg_frame_rate = from.avg_frame_rate;
     return {};
@@ -201,7 +203,10 @@ Result<void> SideCopy::put(Output& output)
     AVStream const* to = output.stream(lane.target);
     Time const start = due(*m_packet);
     bool const cover = (from->disposition & AV_DISPOSITION_ATTACHED_PIC) != 0;
-    bool const outside = !cover && ((m_from > Time{} && start < Time{}) || (m_to && start >= *m_to - m_from));
+    // Matroska has no time before 0: libavformat 5.1 would move the whole film up to make room for the priming.
+    bool const priming = lane.drop_priming && start + time_of(m_packet->duration, from->time_base) <= Time{};
+    bool const outside =
+        priming || (!cover && ((m_from > Time{} && start < Time{}) || (m_to && start >= *m_to - m_from)));
     if (outside) {
         av_packet_unref(m_packet.get());
         return {};

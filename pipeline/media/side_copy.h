@@ -26,6 +26,7 @@ private:
     struct Lane {
         int target = -1; ///< stream of the output; -1 is left out
         std::unique_ptr<SoundTranscoder> transcoder;
+        bool drop_priming = false;
         std::int64_t last_dts = AV_NOPTS_VALUE;
     };
 

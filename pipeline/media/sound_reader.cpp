@@ -9,10 +9,7 @@
 namespace tabard::pipeline {
 namespace {
 
-int count_of(Channels channels)
-{
-    return channels == Channels::mono ? 1 : 2;
-}
+int count_of(Channels channels) { return channels == Channels::mono ? 1 : 2; }
 
 } // namespace
 
@@ -72,22 +69,10 @@ SoundReader::SoundReader(SoundReader&&) noexcept = default;
 SoundReader& SoundReader::operator=(SoundReader&&) noexcept = default;
 SoundReader::~SoundReader() = default;
 
-SoundFormat SoundReader::format() const
-{
-    return m_impl->format;
-}
-int SoundReader::channels() const
-{
-    return count_of(m_impl->format.channels);
-}
-Time SoundReader::duration() const
-{
-    return m_impl->duration;
-}
-std::int64_t SoundReader::broken_packets() const
-{
-    return m_impl->grid.broken_packets();
-}
+SoundFormat SoundReader::format() const { return m_impl->format; }
+int SoundReader::channels() const { return count_of(m_impl->format.channels); }
+Time SoundReader::duration() const { return m_impl->duration; }
+std::int64_t SoundReader::broken_packets() const { return m_impl->grid.broken_packets(); }
 
 Result<std::span<float const>> SoundReader::next()
 {
