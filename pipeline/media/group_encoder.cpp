@@ -1,0 +1,282 @@
+#include "pipeline/media/group_encoder.h"
+
+#include "pipeline/media/av.h"
+
+#include <algorithm>
+#include <cstring>
+#include <limits>
+#include <map>
+#include <span>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr int kHigh = 100, kMain = 77;
+// Long groups would hold half a hundred pictures in the encoder; twenty are enough to plan ahead in and bound its
+// memory.
+constexpr int kLookAhead = 20;
+
+char const* profile_word(int profile) { return profile == kHigh ? "high" : profile == kMain ? "main" : "baseline"; }
+
+// x264 takes level_idc, and 9 for level 1b, which Baseline and Main write as 11 with constraint_set3_flag.
+int level_for(SequenceParameters const& sequence)
+{
+    bool const is_1b = sequence.level == 11 && (sequence.constraints & 0x10) != 0 && sequence.profile != kHigh;
+    return is_1b ? 9 : sequence.level;
+}
+
+// References that x264's presets use; fewer where the film's decoded picture buffer is smaller.
+int references_for(std::string const& preset, int most)
+{
+    static std::map<std::string, int> const kReferences = {{"ultrafast", 1}, {"superfast", 1}, {"veryfast", 1},
+                                                           {"faster", 2},    {"fast", 2},      {"medium", 3},
+                                                           {"slow", 5},      {"slower", 8},    {"veryslow", 16}};
+    auto const found = kReferences.find(preset);
+    return std::clamp(most, 1, found == kReferences.end() ? 3 : found->second);
+}
+
+std::span<std::byte const> bytes_of(std::uint8_t const* data, int size)
+{
+    return std::as_bytes(std::span(data, static_cast<std::size_t>(size)));
+}
+
+} // namespace
+
+struct GroupEncoder::Impl {
+    SpliceSource const& source;
+    EncoderSettings settings;
+    av::ParametersHandle parameters;
+    AVRational clock{1, 1};
+    AvcConfiguration configuration;
+
+    Result<av::CodecHandle> open_encoder() const;
+    Result<av::CodecHandle> open_decoder() const;
+    Result<void> add_new_sets(av::CodecHandle const& encoder);
+    Result<void> take_packets(AVCodecContext* encoder, AVPacket* packet, CodedGroup const& like, CodedGroup& to) const;
+    std::vector<std::byte> counted(std::span<std::byte const> stream) const;
+    Error refused(std::string const& why) const { return {ErrorKind::unsupported, why}; }
+};
+
+Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
+{
+    AVCodec const* const codec = avcodec_find_encoder_by_name("libx264");
+    if (!codec)
+        return refused("this build of libavcodec lacks libx264");
+    av::CodecHandle encoder{avcodec_alloc_context3(codec)};
+    if (!encoder)
+        throw std::bad_alloc();
+    encoder->width = parameters->width;
+    encoder->height = parameters->height;
+    encoder->pix_fmt = AV_PIX_FMT_YUV420P;
+    encoder->sample_aspect_ratio = parameters->sample_aspect_ratio;
+    encoder->color_range = parameters->color_range;
+    encoder->color_primaries = parameters->color_primaries;
+    encoder->color_trc = parameters->color_trc;
+    encoder->colorspace = parameters->color_space;
+    encoder->chroma_sample_location = parameters->chroma_location;
+    encoder->time_base = clock;
+    encoder->framerate = {source.info.video->rate.num, source.info.video->rate.den};
+    encoder->thread_count = 1;
+    encoder->level = level_for(source.sequence);
+    std::string const preset = settings.preset.value_or("medium");
+    encoder->refs = references_for(preset, source.sequence.reference_frames);
+    encoder->max_b_frames = source.reordering == 0 ? 0 : 3;
+    encoder->gop_size = std::numeric_limits<int>::max(); // a group begins where the film's does, and nowhere else
+    encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER | AV_CODEC_FLAG_CLOSED_GOP;
+
+    av::Options options;
+    options.set("preset", preset);
+    options.set("profile", profile_word(source.sequence.profile));
+    options.set("crf", std::to_string(settings.crf.value_or(default_crf(VideoCodec::h264))));
+    // stitchable: headers that do not depend on the pictures, so that all groups share one pair of parameter sets.
+    options.set("x264-params",
+                fmt::format("sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}",
+                            source.free_id, preset == "ultrafast" ? 0 : kLookAhead,
+                            source.reordering >= 2 ? "normal" : "none"));
+    if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
+        return refused(fmt::format("the encoder refuses the film's profile and level ({})", av::message(code)));
+    return encoder;
+}
+
+Result<av::CodecHandle> GroupEncoder::Impl::open_decoder() const
+{
+    AVCodec const* const codec = avcodec_find_decoder(AV_CODEC_ID_H264);
+    if (!codec)
+        return refused("this build of libavcodec cannot decode H.264");
+    av::CodecHandle decoder{avcodec_alloc_context3(codec)};
+    if (!decoder)
+        throw std::bad_alloc();
+    if (int const code = avcodec_parameters_to_context(decoder.get(), parameters.get()); code < 0)
+        return av::error(code, "cannot set up the decoder", source.info.path);
+    std::vector<std::byte> const record = configuration.bytes();
+    av_freep(&decoder->extradata);
+    decoder->extradata = static_cast<std::uint8_t*>(av_mallocz(record.size() + AV_INPUT_BUFFER_PADDING_SIZE));
+    if (!decoder->extradata)
+        throw std::bad_alloc();
+    std::memcpy(decoder->extradata, record.data(), record.size());
+    decoder->extradata_size = static_cast<int>(record.size());
+    decoder->pkt_timebase = clock;
+    decoder->thread_count = 1;
+    decoder->err_recognition = AV_EF_CRCCHECK | AV_EF_BITSTREAM | AV_EF_BUFFER;
+    if (int const code = avcodec_open2(decoder.get(), codec, nullptr); code < 0)
+        return av::error(code, "cannot start the decoder", source.info.path);
+    return decoder;
+}
+
+Result<void> GroupEncoder::decode(CodedGroup const& group,
+                                  std::function<Result<void>(DecodedPicture)> const& take) const
+{
+    TRY_ASSIGN(auto decoder, m_impl->open_decoder());
+    auto packet = av::make_packet();
+    std::shared_ptr<AVBufferPool> copies;
+    std::map<std::int64_t, std::int64_t> durations;
+    for (CodedPicture const& picture : group.pictures)
+        durations[picture.shown] = picture.duration;
+    std::size_t decoded = 0;
+    auto const broken = [&] { return Error{ErrorKind::unsupported, "a picture of a touched group cannot be decoded"}; };
+    auto const receive = [&]() -> Result<void> {
+        for (;;) {
+            auto frame = av::make_frame();
+            int const code = avcodec_receive_frame(decoder.get(), frame.get());
+            if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
+                return {};
+            auto const duration = code < 0 ? durations.end() : durations.find(frame->pts);
+            if (duration == durations.end() || frame->decode_error_flags != 0)
+                return broken();
+            if (frame->format == AV_PIX_FMT_YUVJ420P)
+                frame->format = AV_PIX_FMT_YUV420P; // the same samples; the range is said beside them
+            if (!copies) {
+                int const bytes = av_image_get_buffer_size(static_cast<AVPixelFormat>(frame->format), frame->width,
+                                                           frame->height, 64);
+                copies.reset(
+                    av_buffer_pool_init(static_cast<std::size_t>(bytes) + AV_INPUT_BUFFER_PADDING_SIZE, nullptr),
+                    [](AVBufferPool* pool) { av_buffer_pool_uninit(&pool); });
+            }
+            auto picture = std::make_unique<av::Frame>();
+            picture->ticks = frame->pts;
+            picture->duration_ticks = duration->second;
+            picture->clock = m_impl->clock;
+            picture->handle = std::move(frame);
+            picture->copies = copies;
+            ++decoded;
+            TRY_VOID(take(DecodedPicture{std::move(picture)}));
+        }
+    };
+    for (CodedPicture const& picture : group.pictures) {
+        if (int const code = av_new_packet(packet.get(), static_cast<int>(picture.data.size())); code < 0)
+            throw std::bad_alloc();
+        std::memcpy(packet->data, picture.data.data(), picture.data.size());
+        packet->pts = picture.shown;
+        packet->dts = picture.decoded;
+        int const code = avcodec_send_packet(decoder.get(), packet.get());
+        av_packet_unref(packet.get());
+        if (code < 0)
+            return broken();
+        TRY_VOID(receive());
+    }
+    avcodec_send_packet(decoder.get(), nullptr);
+    TRY_VOID(receive());
+    return decoded == group.pictures.size() ? Result<void>{} : broken();
+}
+
+// The encoder's start codes become the counted form that the film's own pictures have.
+std::vector<std::byte> GroupEncoder::Impl::counted(std::span<std::byte const> stream) const
+{
+    std::vector<std::byte> picture;
+    picture.reserve(stream.size() + 16);
+    for (auto const unit : split_start_codes(stream)) {
+        for (int i = configuration.length_bytes; i-- > 0;)
+            picture.push_back(static_cast<std::byte>(unit.size() >> (8 * i)));
+        picture.insert(picture.end(), unit.begin(), unit.end());
+    }
+    return picture;
+}
+
+Result<void> GroupEncoder::Impl::add_new_sets(av::CodecHandle const& encoder)
+{
+    for (auto const unit : split_start_codes(bytes_of(encoder->extradata, encoder->extradata_size))) {
+        if (nal_type(unit[0]) == kSequenceSet)
+            configuration.sequence_sets.emplace_back(unit.begin(), unit.end());
+        if (nal_type(unit[0]) == kPictureSet)
+            configuration.picture_sets.emplace_back(unit.begin(), unit.end());
+    }
+    auto const sequence = parse_sequence_parameters(configuration.sequence_sets.back());
+    auto const picture = parse_picture_parameters_id(configuration.picture_sets.back());
+    if (!sequence || sequence->id != source.free_id || picture != source.free_id)
+        return refused("the encoder did not number its parameter sets as asked");
+    if (sequence->level > source.sequence.level || sequence->reference_frames > source.sequence.reference_frames)
+        return refused("the encoder needs a higher level than the film has");
+    return {};
+}
+
+// Decoding times are the film's own, in order: they rise, and new pictures take the places of the old ones.
+Result<void> GroupEncoder::Impl::take_packets(AVCodecContext* encoder, AVPacket* packet, CodedGroup const& like,
+                                              CodedGroup& to) const
+{
+    for (;;) {
+        int const code = avcodec_receive_packet(encoder, packet);
+        if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
+            return {};
+        if (code < 0)
+            return av::error(code, "cannot encode a picture", source.info.path);
+        std::size_t const place = to.pictures.size();
+        if (place >= like.pictures.size())
+            return refused("the encoder made more pictures than it was given");
+        CodedPicture picture{packet->pts, like.pictures[place].decoded, 0,
+                             counted(bytes_of(packet->data, packet->size))};
+        av_packet_unref(packet);
+        if (picture.shown < picture.decoded)
+            return refused("its decoding times leave no room for reordering");
+        auto const old = std::ranges::find(like.pictures, picture.shown, &CodedPicture::shown);
+        picture.duration = old == like.pictures.end() ? 0 : old->duration;
+        to.pictures.push_back(std::move(picture));
+    }
+}
+
+GroupEncoder::GroupEncoder(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
+GroupEncoder::GroupEncoder(GroupEncoder&&) noexcept = default;
+GroupEncoder& GroupEncoder::operator=(GroupEncoder&&) noexcept = default;
+GroupEncoder::~GroupEncoder() = default;
+
+Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSettings const& settings)
+{
+    TRY_ASSIGN(auto const input, av::open_input(source.info.path, {}));
+    AVStream const& stream = *input.stream(source.info.video->stream);
+    auto impl = std::make_unique<Impl>(Impl{source, settings, nullptr, stream.time_base, source.configuration});
+    impl->parameters.reset(avcodec_parameters_alloc());
+    if (!impl->parameters || avcodec_parameters_copy(impl->parameters.get(), stream.codecpar) < 0)
+        throw std::bad_alloc();
+    TRY_ASSIGN(auto const encoder, impl->open_encoder());
+    TRY_VOID(impl->add_new_sets(encoder));
+    return GroupEncoder(std::move(impl));
+}
+
+AvcConfiguration const& GroupEncoder::configuration() const { return m_impl->configuration; }
+
+Result<CodedGroup> GroupEncoder::encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
+                                        std::stop_token stop) const
+{
+    TRY_ASSIGN(auto encoder, m_impl->open_encoder());
+    auto packet = av::make_packet();
+    CodedGroup coded;
+    TRY_VOID(decode(group, [&](DecodedPicture picture) -> Result<void> {
+        if (stop.stop_requested())
+            return av::error(AVERROR_EXIT, "", m_impl->source.info.path);
+        draw(picture);
+        AVFrame* const frame = picture.frame().handle.get();
+        frame->pict_type = AV_PICTURE_TYPE_NONE;
+        if (int const code = avcodec_send_frame(encoder.get(), frame); code < 0)
+            return av::error(code, "cannot encode a picture", m_impl->source.info.path);
+        return m_impl->take_packets(encoder.get(), packet.get(), group, coded);
+    }));
+    if (int const code = avcodec_send_frame(encoder.get(), nullptr); code < 0)
+        return av::error(code, "cannot encode a picture", m_impl->source.info.path);
+    TRY_VOID(m_impl->take_packets(encoder.get(), packet.get(), group, coded));
+    if (coded.pictures.size() != group.pictures.size())
+        return m_impl->refused("the encoder left out pictures");
+    return coded;
+}
+
+} // namespace tabard::pipeline
