@@ -95,8 +95,15 @@ std::vector<SourcePosition> ReadContext::places_of(JsonValue const& string)
         for (std::size_t end = m_text.find('\n'); end != std::string_view::npos; end = m_text.find('\n', end + 1))
             m_line_starts.push_back(end + 1);
     }
-    std::size_t const line = m_line_starts[static_cast<std::size_t>(string.at.line) - 1];
-    return string_places(m_text, line + static_cast<std::size_t>(string.at.column) - 1, string.at);
+    std::vector<SourcePosition> places;
+    if (string.at.line > 0 && static_cast<std::size_t>(string.at.line) <= m_line_starts.size()) {
+        std::size_t const line = m_line_starts[static_cast<std::size_t>(string.at.line) - 1];
+        places = string_places(m_text, line + static_cast<std::size_t>(string.at.column) - 1, string.at);
+    }
+    // A string that was put into the document later is not in the text.
+    if (places.size() != string.text.size() + 1)
+        places.assign(string.text.size() + 1, string.at);
+    return places;
 }
 
 std::string ReadContext::suggestion(std::string_view word, std::span<std::string_view const> candidates,

@@ -151,10 +151,16 @@ LessonReading parse_lesson(std::string_view text, std::filesystem::path const& p
     JsonReading json = read_json(text);
     if (!json.value)
         return {std::nullopt, std::move(json.findings)};
+    return lesson_of_document(*json.value, text, path, options);
+}
+
+LessonReading lesson_of_document(JsonValue const& document, std::string_view text, std::filesystem::path const& path,
+                                 LessonReadOptions const& options)
+{
     ReadContext context(without_mark(text), options);
     LessonReading reading;
-    Lesson lesson = read_root(context, *json.value, path);
-    if (json.value->kind == JsonValue::Kind::object)
+    Lesson lesson = read_root(context, document, path);
+    if (document.kind == JsonValue::Kind::object)
         reading.lesson = std::move(lesson);
     reading.findings = context.take_findings();
     return reading;

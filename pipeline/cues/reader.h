@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "pipeline/cues/cue_document.h"
 #include "pipeline/cues/finding.h"
 #include "pipeline/cues/lesson.h"
 
@@ -35,5 +36,9 @@ Result<LessonReading> read_lesson(std::filesystem::path const& path, LessonReadO
 /// The same for a text in memory that would stand in `path`.
 LessonReading parse_lesson(std::string_view text, std::filesystem::path const& path,
                            LessonReadOptions const& options = {});
+/// The lesson of a document that was read from `text` and has been changed since: what stayed, and what was given the
+/// place of something that stayed, is reported at its place in `text`.
+LessonReading lesson_of_document(JsonValue const& document, std::string_view text, std::filesystem::path const& path,
+                                 LessonReadOptions const& options = {});
 
 } // namespace tabard::pipeline

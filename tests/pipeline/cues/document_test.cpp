@@ -1,5 +1,6 @@
 #include "pipeline/cues/cue_document.h"
 #include "pipeline/cues/json_text.h"
+#include "pipeline/cues/reader.h"
 #include "pipeline/cues/writer.h"
 
 #include <filesystem>
@@ -191,6 +192,23 @@ RC_GTEST_PROP(CueDocument, ReadingInvertsWriting, ())
 {
     JsonValue const value = *rc::gen::noShrink(rc::gen::resize(8, any_value(3)));
     RC_ASSERT(parse_document(document_text(value)).value() == value);
+}
+
+// A changed document is read like a file, and what is wrong in it is found where the old file has it.
+TEST(CueDocument, IsReadAgainAfterAChange)
+{
+    std::string const text =
+        "{\n  \"tabard\": 1, \"title\": \"t\", \"footage\": \"f.mp4\", \"tempo\": 60,\n"
+        "  \"sections\": [\n    {\"name\": \"Verse\", \"from\": \"0:10\", \"bars\": \"C | C D\"}\n  ]\n}\n";
+    auto document = parse_document(text).value();
+    document.find("sections")->items[0].set("from", JsonValue::string("0:20"));
+    document.find("sections")->items[0].set("strum", JsonValue::string("none of ours"));
+    auto const reading = lesson_of_document(document, text, "lesson.json");
+    EXPECT_EQ(**reading.lesson->sections[0].from, from_ticks(20, 1, 1));
+    ASSERT_EQ(reading.findings.size(), 2U);
+    EXPECT_EQ(reading.findings[0].code, "unknown-strum");
+    EXPECT_EQ(reading.findings[1].at, parse_lesson(text, "lesson.json").findings.at(0).at);
+    EXPECT_EQ(reading.findings[1].at.line, 4);
 }
 
 } // namespace
