@@ -1,0 +1,82 @@
+#include "cli/program.h"
+#include "pipeline/cues/starter.h"
+#include "pipeline/cues/writer.h"
+#include "pipeline/media/probe.h"
+#include "pipeline/time/timecode.h"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct StartOptions {
+    fs::path footage;
+    fs::path output;
+    bool force = false;
+};
+
+std::string title_of(pipeline::MediaInfo const& film)
+{
+    for (auto const& [key, value] : film.tags) {
+        if (key == "title" && !value.empty())
+            return value;
+    }
+    return film.path.stem().string();
+}
+
+/// The footage as the cue file names it: relative to the cue file's folder where that is possible.
+std::string footage_name(fs::path const& footage, fs::path const& cue_file)
+{
+    std::error_code failed;
+    fs::path const folder = fs::absolute(cue_file, failed).parent_path();
+    fs::path const relative = fs::proximate(fs::absolute(footage, failed), folder, failed);
+    return failed ? footage.string() : relative.string();
+}
+
+Result<void> start(StartOptions const& options, Console const& console)
+{
+    if (fs::exists(options.output) && !options.force)
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("{} is there already; name another file, or add --force to replace it",
+                                 options.output.string())};
+    TRY_ASSIGN(pipeline::MediaInfo const film, pipeline::probe_film(options.footage));
+    pipeline::Starter starter;
+    starter.title = title_of(film);
+    starter.footage = footage_name(options.footage, options.output);
+    starter.duration = film.video->start + film.video->duration;
+    starter.rate = film.video->rate;
+    TRY_VOID(pipeline::write_document(pipeline::starter_document(starter), options.output));
+    for (std::string const& note : film.notes)
+        console.note(fmt::format("{}: {}", options.footage.string(), note));
+    console.note(fmt::format("{}: {} by {}, {}, {} pictures a second{}", options.footage.string(),
+                             film.video->displayed.width, film.video->displayed.height,
+                             pipeline::print_time(starter.duration, 1), pipeline::print_frame_rate(starter.rate),
+                             film.video->variable_rate ? " (varying)" : ""));
+    console.note(fmt::format("Wrote {}. Fill in the parts and their chords, then: tabard check {}",
+                             options.output.string(), options.output.string()));
+    return {};
+}
+
+} // namespace
+
+void add_start(CLI::App& program, Context& context)
+{
+    auto options = std::make_shared<StartOptions>();
+    CLI::App& command = add_command(program, "start", "Write a starter cue file for this footage",
+                                    {"tabard start lesson.mp4 -o lesson.json", "tabard start phone/take3.mov"});
+    command.add_option("FOOTAGE", options->footage, "the filmed lesson")->required();
+    command.add_option("-o,--output", options->output, "the cue file to write (default: FOOTAGE's name with .json)");
+    command.add_flag("-f,--force", options->force, "replace the cue file if it is there");
+    command.callback([options, &context] {
+        if (options->output.empty())
+            options->output = fs::path(options->footage).replace_extension(".json");
+        if (auto const done = start(*options, context.console); !done)
+            context.exit = fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli
