@@ -8,6 +8,8 @@
 namespace tabard::pipeline {
 namespace {
 
+constexpr std::size_t kMostSteps = 64;
+
 /// A shape from frets and fingers; none, with a finding, where it does not read or does not fit the instrument.
 std::optional<NamedShape> make_shape(ReadContext& context, Lesson const& lesson, Sourced<std::string> const& frets,
                                      Sourced<std::string> const& fingers)
@@ -90,6 +92,11 @@ std::optional<StrumEntry> read_strum(ReadContext& context, JsonValue::Member con
     if (!pattern) {
         context.error("bad-strum", steps->at, pattern.error().what,
                       "strokes are D, U or -, or plucked strings like 3i");
+        return std::nullopt;
+    }
+    if (pattern->steps.size() > kMostSteps) {
+        context.error("bad-strum", steps->at, fmt::format("the pattern has more than {} steps", kMostSteps),
+                      "write one bar of it");
         return std::nullopt;
     }
     entry.pattern = *std::move(pattern);

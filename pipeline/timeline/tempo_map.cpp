@@ -9,13 +9,14 @@ namespace {
 
 __extension__ using Wide = __int128;
 
-/// base + step * part / whole, to the nearest unit, halves up.
+/// base + step * part / whole, to the nearest unit, halves up. Lines that lead out of all sense end at 2^61.
 std::int64_t along(std::int64_t base, std::int64_t step, std::int64_t part, std::int64_t whole)
 {
+    constexpr Wide kFarthest = Wide{1} << 61;
     Wide const scaled = 2 * Wide{step} * part + whole;
     Wide const divisor = 2 * Wide{whole};
     Wide const floor = scaled >= 0 ? scaled / divisor : -((-scaled + divisor - 1) / divisor);
-    return base + static_cast<std::int64_t>(floor);
+    return static_cast<std::int64_t>(std::clamp(base + floor, -kFarthest, kFarthest));
 }
 
 } // namespace
@@ -50,16 +51,14 @@ Time TempoMap::time_at(std::int64_t offset) const
 
 std::int64_t TempoMap::offset_at(Time time) const
 {
-    auto const after = std::ranges::upper_bound(m_knots, time, {}, &Knot::time);
-    auto const index = std::clamp<std::ptrdiff_t>(after - m_knots.begin() - 1, 0, std::ssize(m_knots) - 2);
-    Knot const* knot = &m_knots[static_cast<std::size_t>(index)];
-    std::int64_t offset = along(knot[0].offset, knot[1].offset - knot[0].offset, (time - knot[0].time).count(),
-                                (knot[1].time - knot[0].time).count());
-    while (time_at(offset) > time)
-        --offset;
-    while (time_at(offset + 1) <= time)
-        ++offset;
-    return offset;
+    constexpr std::int64_t kFarthest = std::int64_t{1} << 45;
+    std::int64_t before = -kFarthest;
+    std::int64_t after = kFarthest;
+    while (after - before > 1) {
+        std::int64_t const middle = before + (after - before) / 2;
+        (time_at(middle) <= time ? before : after) = middle;
+    }
+    return before;
 }
 
 Tempo TempoMap::tempo_at(std::int64_t offset) const

@@ -1,6 +1,5 @@
 #pragma once
 #include "overlay/drawing/scene.h"
-#include "pipeline/cues/finding.h"
 #include "pipeline/cues/lesson.h"
 #include "pipeline/timeline/media_facts.h"
 #include "pipeline/timeline/tempo_map.h"
@@ -67,7 +66,8 @@ struct ResolveOptions {
 /// A lesson laid out in time: every musical position is gone, every span is [in, out), sorted by `in`.
 class Timeline {
 public:
-    /// Never fails: what cannot be placed is left out and said in findings().
+    /// Never fails: a section with bars whose time the file does not say shows none of them. Where two cues of one kind
+    /// overlap, the later one is shown from its start on.
     static Timeline resolve(Lesson const& lesson, MediaFacts const& facts, ResolveOptions const& options = {});
 
     Timeline(Timeline&&) noexcept;
@@ -79,7 +79,6 @@ public:
     std::vector<StrumSpan> const& strums() const;
     std::vector<TextSpan> const& texts() const;
     MediaFacts const& facts() const;
-    std::vector<Finding> const& findings() const;
 
     /// What is on screen at an instant. Constant between two neighbours of change_instants().
     overlay::Scene scene_at(Time time) const;

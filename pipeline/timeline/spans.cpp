@@ -1,0 +1,220 @@
+#include "pipeline/timeline/spans.h"
+
+#include "overlay/music/shape_search.h"
+
+#include <algorithm>
+
+namespace tabard::pipeline {
+namespace {
+
+/// The shapes of a lesson by name and level, searched for once where the file gives none.
+class Shapes {
+public:
+    explicit Shapes(Lesson const& lesson) : m_lesson(lesson)
+    {
+        for (ShapeEntry const& entry : lesson.shapes)
+            m_given.emplace(entry.name, &entry);
+    }
+
+    std::optional<overlay::Shape> find(std::string const& name, Level level)
+    {
+        if (name.empty())
+            return std::nullopt;
+        if (auto const entry = m_given.find(name); entry != m_given.end()) {
+            auto const& shapes = entry->second->shapes;
+            auto const wanted = std::ranges::find(shapes, std::optional{level}, &NamedShape::level);
+            return wanted == shapes.end() ? shapes.front().shape : wanted->shape;
+        }
+        auto const [found, is_new] = m_searched.try_emplace(name);
+        if (is_new)
+            if (auto const chord = overlay::ChordName::parse(name))
+                found->second = overlay::default_shape(*chord, *m_lesson.tuning);
+        return found->second;
+    }
+
+private:
+    Lesson const& m_lesson;
+    std::map<std::string, ShapeEntry const*> m_given;
+    std::map<std::string, std::optional<overlay::Shape>> m_searched;
+};
+
+class Resolver {
+public:
+    Resolver(Lesson const& lesson, MediaFacts const& facts, Level level)
+        : m_lesson(lesson), m_facts(facts), m_level(level), m_shapes(lesson)
+    {
+    }
+
+    Spans resolve()
+    {
+        place_sections();
+        for (std::size_t i = 0; i < m_spans.sections.size(); ++i) {
+            add_played(i);
+            add_talk(m_spans.sections[i]);
+        }
+        sort();
+        return std::move(m_spans);
+    }
+
+private:
+    Section const& section_of(SectionSpan const& span) const
+    {
+        return m_lesson.sections[static_cast<std::size_t>(span.section)];
+    }
+
+    void place_sections()
+    {
+        for (std::size_t i = 0; i < m_lesson.sections.size(); ++i) {
+            Section const& section = m_lesson.sections[i];
+            SectionSpan span;
+            span.name = *section.name;
+            span.section = static_cast<int>(i);
+            span.at = section.at;
+            span.map = tempo_map(section);
+            BarPosition const first = section.piece ? section.piece->from_bar : BarPosition{};
+            if (section.from)
+                span.in = **section.from;
+            else if (span.map)
+                span.in = span.map->time_at(first);
+            else if (!section.pins.empty())
+                span.in = section.pins.front().time;
+            m_spans.sections.push_back(std::move(span));
+        }
+        std::ranges::stable_sort(m_spans.sections, {}, &SectionSpan::in);
+        for (std::size_t i = 0; i < m_spans.sections.size(); ++i)
+            end_section(i);
+    }
+
+    void end_section(std::size_t index)
+    {
+        SectionSpan& span = m_spans.sections[index];
+        Section const& section = section_of(span);
+        bool const last = index + 1 == m_spans.sections.size();
+        Time const next = last ? m_facts.duration : m_spans.sections[index + 1].in;
+        span.bars_in = span.bars_out = span.in;
+        std::optional<Time> bars_end;
+        if (span.map)
+            bars_end = span.map->time_at(section.bars->value.bars() * bar_ticks(*section.meter));
+        span.out = std::max(span.in, section.to ? **section.to : bars_end.value_or(next));
+        if (!span.map)
+            return;
+        BarPosition const first = section.piece ? section.piece->from_bar : BarPosition{};
+        span.bars_in = std::clamp(span.map->time_at(first), span.in, span.out);
+        span.bars_out = std::clamp(*bars_end, span.bars_in, span.out);
+    }
+
+    void add_played(std::size_t index)
+    {
+        SectionSpan const& span = m_spans.sections[index];
+        Section const& section = section_of(span);
+        if (span.bars_in == span.bars_out)
+            return;
+        std::size_t const first = m_spans.played.size();
+        std::int64_t offset = 0;
+        for (int bar = 1; bar <= section.bars->value.bars(); ++bar) {
+            for (ChartChord const& chord : section.bars->value.bar(bar).chords) {
+                std::int64_t const end = offset + chord.beats * kTicksPerBeat;
+                add_chord(index, chord, bar, offset, end, first);
+                offset = end;
+            }
+        }
+        if (section.strum)
+            m_spans.strums.push_back(
+                {span.bars_in, span.bars_out, **section.strum, span.section, true, section.strum->at});
+    }
+
+    /// A chord that goes on from the one before it makes that one longer.
+    void add_chord(std::size_t index, ChartChord const& chord, int bar, std::int64_t from, std::int64_t to,
+                   std::size_t first)
+    {
+        SectionSpan const& span = m_spans.sections[index];
+        Time const in = std::max(span.map->time_at(from), span.bars_in);
+        Time const out = std::min(span.map->time_at(to), span.bars_out);
+        if (out <= in)
+            return;
+        if (m_spans.played.size() > first) {
+            ChordSpan& before = m_spans.chords[m_spans.played.back().chord];
+            if (before.name == chord.name) {
+                before.out = out;
+                before.beats += chord.beats;
+                m_spans.played.back().to = to;
+                return;
+            }
+        }
+        m_spans.played.push_back({m_spans.chords.size(), index, from, to});
+        m_spans.chords.push_back({in, out, chord.name, m_shapes.find(chord.name, m_level), std::nullopt, span.section,
+                                  true, bar, chord.beats, chord.at});
+    }
+
+    /// Until the next cue of its kind, the first bar that is played after it, or the end of the section.
+    Time end_of(SectionSpan const& span, std::vector<ShowCue> const& cues, std::size_t index,
+                std::string ShowCue::*kind) const
+    {
+        ShowCue const& cue = cues[index];
+        if (cue.to)
+            return **cue.to;
+        for (std::size_t next = index + 1; next < cues.size(); ++next)
+            if (!(cues[next].*kind).empty())
+                return *cues[next].from;
+        bool const bars_follow = kind != &ShowCue::text && span.bars_in < span.bars_out && *cue.from < span.bars_in;
+        return std::max(*cue.from, bars_follow ? span.bars_in : span.out);
+    }
+
+    void add_talk(SectionSpan const& span)
+    {
+        Section const& section = section_of(span);
+        if (section.text && !section.text->value.empty())
+            m_spans.texts.push_back({span.in, span.out, **section.text, span.section, section.text->at});
+        for (std::size_t i = 0; i < section.show.size(); ++i) {
+            ShowCue const& cue = section.show[i];
+            Time const in = *cue.from;
+            if (!cue.chord.empty())
+                m_spans.chords.push_back({in, end_of(span, section.show, i, &ShowCue::chord), cue.chord,
+                                          m_shapes.find(cue.chord, cue.level.value_or(m_level)), cue.level,
+                                          span.section, false, 0, 0, cue.at});
+            else if (!cue.strum.empty())
+                m_spans.strums.push_back(
+                    {in, end_of(span, section.show, i, &ShowCue::strum), cue.strum, span.section, false, cue.at});
+            else
+                m_spans.texts.push_back(
+                    {in, end_of(span, section.show, i, &ShowCue::text), cue.text, span.section, cue.at});
+        }
+    }
+
+    void sort()
+    {
+        std::vector<std::size_t> order(m_spans.chords.size());
+        for (std::size_t i = 0; i < order.size(); ++i)
+            order[i] = i;
+        std::ranges::stable_sort(order, {}, [&](std::size_t i) { return m_spans.chords[i].in; });
+        std::vector<std::size_t> place(order.size());
+        std::vector<ChordSpan> chords;
+        for (std::size_t i = 0; i < order.size(); ++i) {
+            place[order[i]] = i;
+            chords.push_back(std::move(m_spans.chords[order[i]]));
+        }
+        m_spans.chords = std::move(chords);
+        for (PlayedChord& played : m_spans.played)
+            played.chord = place[played.chord];
+        std::ranges::stable_sort(m_spans.strums, {}, &StrumSpan::in);
+        std::ranges::stable_sort(m_spans.texts, {}, &TextSpan::in);
+    }
+
+    Lesson const& m_lesson;
+    MediaFacts const& m_facts;
+    Level m_level;
+    Shapes m_shapes;
+    Spans m_spans;
+};
+
+} // namespace
+
+Spans resolve_spans(Lesson const& lesson, MediaFacts const& facts, Level level)
+{
+    return Resolver(lesson, facts, level).resolve();
+}
+
+std::int64_t pulse_ticks(overlay::Meter meter) { return (meter.compound() ? 3 : 1) * kTicksPerBeat; }
+std::int64_t bar_ticks(overlay::Meter meter) { return meter.beats * kTicksPerBeat; }
+
+} // namespace tabard::pipeline

@@ -1,0 +1,297 @@
+#include "pipeline/cues/reader.h"
+#include "pipeline/timeline/timeline.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::ElementsAre;
+using testing::IsEmpty;
+
+Time ms(std::int64_t milliseconds) { return from_ticks(milliseconds, 1, 1000); }
+
+MediaFacts const kFilm{Time{0}, ms(120'000), {25, 1}};
+
+Lesson lesson_with(std::string_view sections, std::string_view more = "")
+{
+    auto const text = fmt::format(
+        R"({{"tabard": 1, "title": "Lantern", "footage": "f.mp4", "tempo": 60, {} "sections": [{}]}})", more, sections);
+    LessonReading const reading = parse_lesson(text, "cues.json");
+    for (Finding const& finding : reading.findings)
+        ADD_FAILURE() << finding.what;
+    return reading.lesson.value_or(Lesson{});
+}
+
+Timeline timeline_of(std::string_view sections, std::string_view more = "")
+{
+    return Timeline::resolve(lesson_with(sections, more), kFilm);
+}
+
+/// The layer of one kind in a scene.
+template <class T>
+std::optional<T> layer(overlay::Scene const& scene)
+{
+    for (overlay::Layer const& candidate : scene.layers)
+        if (T const* found = std::get_if<T>(&candidate.content))
+            return *found;
+    return std::nullopt;
+}
+
+/// "C 10.0-14.0" for each chord, in seconds.
+std::vector<std::string> chords(Timeline const& timeline)
+{
+    std::vector<std::string> all;
+    for (ChordSpan const& span : timeline.chords())
+        all.push_back(fmt::format("{} {:.1f}-{:.1f}", span.name, to_seconds(span.in), to_seconds(span.out)));
+    return all;
+}
+
+TEST(Timeline, PutsABarOfFourBeatsIntoFourSecondsAtSixty)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G / Am / | % | N.C."})");
+    EXPECT_THAT(chords(timeline),
+                ElementsAre("C 10.0-14.0", "G 14.0-16.0", "Am 16.0-18.0", "G 18.0-20.0", "Am 20.0-22.0", " 22.0-26.0"));
+    EXPECT_EQ(timeline.chords()[1].bar, 2);
+    EXPECT_EQ(timeline.chords()[1].beats, 2);
+    EXPECT_EQ(timeline.sections()[0].out, ms(26'000)) << "without `to` a section ends with its bars";
+}
+
+TEST(Timeline, AChordThatGoesOnOverTheBarLineIsOneSpan)
+{
+    EXPECT_THAT(chords(timeline_of(R"({"name": "Verse", "from": 0, "bars": "C | / / G / | G"})")),
+                ElementsAre("C 0.0-6.0", "G 6.0-12.0"));
+}
+
+TEST(Timeline, TalkCuesLastUntilTheNextOfTheirKindOrTheEndOfTheirSection)
+{
+    auto const timeline = timeline_of(R"({"name": "Talk", "from": 0, "to": 30, "show": [
+        {"chord": "C", "from": 2}, {"text": "Hello", "from": 3, "to": 4}, {"chord": "G", "from": 5, "to": 9}, {"chord": "Am", "from": 12}]})");
+    EXPECT_THAT(chords(timeline), ElementsAre("C 2.0-5.0", "G 5.0-9.0", "Am 12.0-30.0"));
+    EXPECT_EQ(timeline.texts().at(0).out, ms(4'000));
+}
+
+TEST(Timeline, ASectionWithoutAnEndLastsUntilTheNextOrTheEndOfTheFilm)
+{
+    auto const timeline = timeline_of(R"({"name": "A", "from": 0}, {"name": "B", "from": 10})");
+    EXPECT_EQ(timeline.sections()[0].out, ms(10'000));
+    EXPECT_EQ(timeline.sections()[1].out, kFilm.duration);
+}
+
+TEST(Timeline, CountsTheBeatsUntilTheNextChord)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G"})");
+    std::vector<int> left;
+    for (int second = 10; second < 14; ++second)
+        left.push_back(layer<overlay::NextChordCard>(timeline.scene_at(ms(second * 1000)))->beats_left);
+    EXPECT_THAT(left, ElementsAre(4, 3, 2, 1));
+    EXPECT_EQ(layer<overlay::NextChordCard>(timeline.scene_at(ms(13'999)))->label.base, "G");
+    EXPECT_EQ(layer<overlay::NextChordCard>(timeline.scene_at(ms(14'000))), std::nullopt) << "G is the last chord";
+}
+
+// 6/8 at 60: two dotted quarters a bar of two seconds, six eighths.
+TEST(Timeline, InCompoundMetersThePulseIsCountedAndTheRibbonHasAllBeats)
+{
+    auto const timeline =
+        timeline_of(R"({"name": "Verse", "from": 10, "meter": "6/8", "count_in": 1, "bars": "C | G"})");
+    EXPECT_EQ(layer<overlay::NextChordCard>(timeline.scene_at(ms(10'999)))->beats_left, 2);
+    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(11'000)))->beat, 3);
+    EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(9'500))), (overlay::CountIn{2, 2}));
+}
+
+// C x32010 (index on string 2, middle on 4, ring on 5) to Am7 x02010: index and middle stay where they are. Positions
+// count from the low string: 4 and 2.
+TEST(Timeline, MarksTheFingersThatStayDown)
+{
+    auto const timeline = timeline_of(
+        R"({"name": "Verse", "from": 10, "bars": "C | Am7"})",
+        R"("shapes": {"C": {"frets": "x32010", "fingers": "-32-1-"}, "Am7": {"frets": "x02010", "fingers": "--2-1-"}},)");
+    EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(12'000)))->staying, ElementsAre(2, 4));
+    EXPECT_THAT(layer<overlay::NextChordCard>(timeline.scene_at(ms(12'000)))->staying, ElementsAre(2, 4));
+    EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(15'000)))->staying, IsEmpty()) << "nothing follows";
+}
+
+// Key E behind a capo at the fourth fret is played in C (four half-steps).
+TEST(Timeline, ShowsTheCapoWithBothKeysWhileChordsAreOnScreen)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C"})", R"("capo": 4, "key": "E",)");
+    EXPECT_EQ(*layer<overlay::CapoLine>(timeline.scene_at(ms(12'000))), (overlay::CapoLine{4, "C", "E"}));
+    EXPECT_EQ(layer<overlay::CapoLine>(timeline.scene_at(ms(9'000))), std::nullopt);
+}
+
+TEST(Timeline, LightsTheStepOfThePattern)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "strum": "s", "bars": "C | G"})",
+                                      R"("strums": {"s": {"steps": "D - D U - U D U", "swing": 0.667}},)");
+    auto const lit = [&](int at) { return layer<overlay::StrumLane>(timeline.scene_at(ms(at)))->lit_step; };
+    EXPECT_EQ(lit(10'000), 0);
+    EXPECT_EQ(lit(10'660), 0) << "swung: the off-beat comes two thirds into the beat";
+    EXPECT_EQ(lit(10'670), 1);
+    EXPECT_EQ(lit(11'000), 2);
+    EXPECT_EQ(lit(17'999), 7);
+    EXPECT_EQ(layer<overlay::StrumLane>(timeline.scene_at(ms(18'000))), std::nullopt);
+}
+
+// C x32010 has its bass on string 5, G 320003 on string 6.
+TEST(Timeline, FindsTheBassStringOfEachChord)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "strum": "s", "bars": "C | G"})",
+                                      R"("strums": {"s": "Rp 3i 2m 3i"}, "shapes": {"C": "x32010", "G": "320003"},)");
+    EXPECT_EQ(layer<overlay::StrumLane>(timeline.scene_at(ms(12'000)))->bass_string, 5);
+    EXPECT_EQ(layer<overlay::StrumLane>(timeline.scene_at(ms(15'000)))->bass_string, 6);
+}
+
+TEST(Timeline, TheRibbonTurnsItsPageEveryFourBars)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | % | G | Am | F / C /"})");
+    auto const first = *layer<overlay::BarRibbon>(timeline.scene_at(ms(15'500)));
+    EXPECT_EQ(first.bars.size(), 4U);
+    EXPECT_EQ(first.current, 1);
+    EXPECT_EQ(first.beat, 1);
+    EXPECT_TRUE(first.bars[1].simile);
+    auto const second = *layer<overlay::BarRibbon>(timeline.scene_at(ms(26'000)));
+    ASSERT_EQ(second.bars.size(), 1U);
+    EXPECT_EQ(second.bars[0].number, 5);
+    EXPECT_EQ(second.bars[0].chords.size(), 2U);
+    EXPECT_EQ(second.bars_in_section, 5);
+}
+
+TEST(Timeline, CountsInBeforeTheFirstBarAndAnnouncesItsChord)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "count_in": 1, "bars": "C | G"})");
+    EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(6'000))), (overlay::CountIn{1, 4}));
+    EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(9'999))), (overlay::CountIn{4, 4}));
+    EXPECT_EQ(layer<overlay::CountIn>(timeline.scene_at(ms(10'000))), std::nullopt);
+    auto const next = *layer<overlay::NextChordCard>(timeline.scene_at(ms(8'000)));
+    EXPECT_EQ(next.label.base, "C");
+    EXPECT_EQ(next.beats_left, 2);
+    EXPECT_EQ(layer<overlay::SectionBanner>(timeline.scene_at(ms(7'000)))->title, "Verse");
+}
+
+TEST(Timeline, APieceGoesOnInTheMiddleOfItsBarsWithoutBeingAnnounced)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "count_in": 1, "bars": "C | G | Am | F",
+        "piece": {"from_bar": "2.3", "number": 2}})");
+    EXPECT_THAT(chords(timeline), ElementsAre("G 10.0-12.0", "Am 12.0-16.0", "F 16.0-20.0"));
+    EXPECT_EQ(layer<overlay::SectionBanner>(timeline.scene_at(ms(10'500))), std::nullopt);
+    EXPECT_EQ(layer<overlay::CountIn>(timeline.scene_at(ms(9'500))), std::nullopt);
+    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(10'500)))->beat, 2);
+}
+
+TEST(Timeline, PinsOutsideASectionPlaceTheBarsThatItShows)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 0, "to": 6, "bars": "C | G | Am",
+        "pins": [["1.1", "-0:02"], ["2.1", "0:02"]], "piece": {"from_bar": "1.3"}})");
+    EXPECT_THAT(chords(timeline), ElementsAre("C 0.0-2.0", "G 2.0-6.0"));
+}
+
+TEST(Timeline, ALevelIsChosenForTheFilmAndOverruledByACue)
+{
+    auto const lesson = lesson_with(
+        R"({"name": "T", "from": 0, "to": 9, "show": [{"chord": "F", "from": 1}, {"chord": "F", "level": "full", "from": 4}]})",
+        R"("shapes": {"F": {"easy": "xx3211", "full": "133211"}},)");
+    auto const easy = Timeline::resolve(lesson, kFilm, {Level::easy});
+    EXPECT_EQ(easy.chords()[0].shape->frets_text(), "xx3211");
+    EXPECT_EQ(easy.chords()[1].shape->frets_text(), "133211");
+}
+
+TEST(Timeline, AChordWithoutAShapeInTheFileGetsTheUsualOne)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C"})");
+    EXPECT_EQ(timeline.chords()[0].shape->frets_text(), "x32010");
+}
+
+/// The level of the chord card at an instant; 0 where there is none.
+int chord_level(Timeline const& timeline, Time time)
+{
+    for (overlay::Layer const& candidate : timeline.scene_at(time).layers)
+        if (std::holds_alternative<overlay::ChordCard>(candidate.content))
+            return candidate.level;
+    return 0;
+}
+
+TEST(Timeline, FadesInAndOutInLessThanThreeTenthsOfASecond)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G"})");
+    EXPECT_EQ(chord_level(timeline, ms(9'999)), 0);
+    EXPECT_GT(chord_level(timeline, ms(10'000)), 0);
+    EXPECT_LT(chord_level(timeline, ms(10'000)), overlay::kFullLevel);
+    EXPECT_EQ(chord_level(timeline, ms(10'299)), overlay::kFullLevel);
+    EXPECT_EQ(chord_level(timeline, ms(17'701)), overlay::kFullLevel);
+    EXPECT_LT(chord_level(timeline, ms(17'999)), overlay::kFullLevel);
+    EXPECT_GT(chord_level(timeline, ms(17'999)), 0);
+}
+
+TEST(Timeline, AChangeOfChordDoesNotFlicker)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G | Am / F /"})");
+    for (Time time = ms(10'300); time < ms(21'700); time += ms(10))
+        ASSERT_EQ(chord_level(timeline, time), overlay::kFullLevel) << to_seconds(time);
+}
+
+Timeline rich_timeline()
+{
+    return timeline_of(
+        R"({"name": "Talk", "from": 0, "to": 8, "show": [{"chord": "F", "text": "Here", "from": 1}, {"strum": "s", "from": 2, "to": 4}]},
+        {"name": "Verse", "from": 10.017, "count_in": 1, "strum": "s", "tempo": 93.7, "bars": "C | G/B | F / C / | % | N.C."},
+        {"name": "Bridge", "meter": "6/8", "pins": [["1.1", 24.3], ["3.1", 27.77], ["5.1", 31.02]], "strum": "s", "bars": "|: Am | C G :| x2", "text": "Slowly"})",
+        R"("capo": 4, "key": "E", "strums": {"s": {"steps": "Rp 3i 2m 3i Rp 3i 2m 3i", "swing": 0.6}},)");
+}
+
+// The law that rendering by runs rests on: between two instants nothing changes, so asking once is asking each frame.
+TEST(Timeline, RunsOfEqualScenesAreWhatAskingFrameByFrameGives)
+{
+    auto const timeline = rich_timeline();
+    auto const& instants = timeline.change_instants();
+    for (FrameRate const rate : {FrameRate{25, 1}, FrameRate{60000, 1001}}) {
+        for (std::int64_t frame = 0; from_frame(frame, rate) < ms(40'000); ++frame) {
+            Time const time = from_frame(frame, rate);
+            auto const after = std::ranges::upper_bound(instants, time);
+            overlay::Scene const run =
+                after == instants.begin() ? overlay::Scene{} : timeline.scene_at(*std::prev(after));
+            ASSERT_EQ(timeline.scene_at(time), run) << to_seconds(time);
+        }
+    }
+}
+
+TEST(Timeline, ChangesAtAFiniteRisingListOfInstantsAndIsEmptyOutsideIt)
+{
+    auto const timeline = rich_timeline();
+    auto const& instants = timeline.change_instants();
+    ASSERT_GT(instants.size(), 50U);
+    EXPECT_LT(instants.size(), 1000U);
+    EXPECT_EQ(std::ranges::adjacent_find(instants, std::greater_equal{}), instants.end());
+    EXPECT_TRUE(timeline.scene_at(instants.front() - Time{1}).empty());
+    EXPECT_TRUE(timeline.scene_at(instants.back()).empty());
+    EXPECT_FALSE(timeline.scene_at(instants.front()).empty());
+}
+
+RC_GTEST_PROP(Timeline, EverySceneChangeIsAtAnInstantOfTheList, ())
+{
+    static Timeline const timeline = rich_timeline();
+    Time const time{*rc::gen::inRange<std::int64_t>(0, 35 * kFlicksPerSecond)};
+    auto const& instants = timeline.change_instants();
+    bool const listed = std::ranges::binary_search(instants, time);
+    RC_ASSERT(listed || timeline.scene_at(time) == timeline.scene_at(time - Time{1}));
+}
+
+TEST(Timeline, TheCardsOfOneLayerNeverOverlap)
+{
+    auto const timeline = timeline_of(
+        R"({"name": "T", "from": 0, "to": 20, "show": [{"chord": "C", "from": 1, "to": 15}, {"chord": "G", "from": 5, "to": 8}]})");
+    auto const shown = [&](int at) {
+        auto const card = layer<overlay::ChordCard>(timeline.scene_at(ms(at)));
+        return card ? card->label.base : "";
+    };
+    EXPECT_EQ(shown(4'000), "C");
+    EXPECT_EQ(shown(6'000), "G") << "the later cue is shown";
+    EXPECT_EQ(shown(9'000), "");
+}
+
+} // namespace
+} // namespace tabard::pipeline
