@@ -1,5 +1,6 @@
 #include "pipeline/cues/reader.h"
 
+#include "overlay/music/instrument.h"
 #include "overlay/music/key.h"
 #include "pipeline/cues/file_text.h"
 #include "pipeline/cues/json_text.h"
@@ -58,8 +59,15 @@ void read_made_for(ReadContext& context, JsonValue const& value, Lesson& lesson)
 
 void read_instrument(ReadContext& context, ObjectReader& reader, Lesson& lesson)
 {
-    if (auto instrument = reader.string("instrument"))
-        lesson.instrument = *std::move(instrument);
+    auto instrument = overlay::Instrument{};
+    if (auto name = reader.string("instrument")) {
+        if (auto known = overlay::Instrument::named(**name))
+            instrument = *std::move(known);
+        else
+            context.error("bad-value", name->at, known.error().what, "other strings go into \"tuning\"");
+        lesson.instrument = *std::move(name);
+    }
+    lesson.tuning = {instrument.tuning, lesson.instrument.at};
     if (auto const written = reader.string("tuning")) {
         if (auto tuning = overlay::Tuning::parse(**written))
             lesson.tuning = {*std::move(tuning), written->at};
@@ -119,6 +127,7 @@ Lesson read_root(ReadContext& context, JsonValue const& root, std::filesystem::p
     Lesson lesson;
     lesson.file = path;
     ObjectReader reader(context, root, "a cue file");
+    reader.take("$schema"); // for editors that complete by it
     read_version(context, reader);
     lesson.title = reader.string("title").value_or(Sourced<std::string>{"", root.at});
     if (!reader.has("title"))

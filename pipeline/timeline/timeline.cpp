@@ -2,6 +2,7 @@
 
 #include "overlay/music/capo.h"
 #include "overlay/music/chord_name.h"
+#include "overlay/music/movement.h"
 #include "pipeline/timeline/slot.h"
 #include "pipeline/timeline/spans.h"
 
@@ -19,16 +20,9 @@ constexpr int kBarsInRibbon = 4;
 /// The layers, back to front.
 enum Layers { capo, ribbon, strum, chord, next_chord, text, banner, count_in, layer_count };
 
-/// Strings on which both shapes have the same finger at the same fret.
-std::vector<int> staying_fingers(std::optional<overlay::Shape> const& a, std::optional<overlay::Shape> const& b)
+std::vector<int> staying_fingers(std::optional<overlay::Shape> const& from, std::optional<overlay::Shape> const& to)
 {
-    std::vector<int> strings;
-    if (!a || !b || a->fingers.size() != b->fingers.size() || a->frets.size() != b->frets.size())
-        return strings;
-    for (std::size_t i = 0; i < a->fingers.size() && i < a->frets.size(); ++i)
-        if (a->fingers[i] != overlay::kNoFinger && a->fingers[i] == b->fingers[i] && a->frets[i] == b->frets[i])
-            strings.push_back(static_cast<int>(i));
-    return strings;
+    return from && to ? overlay::strings_that_stay(*from, *to) : std::vector<int>{};
 }
 
 /// The string with the lowest sounding note, as players count them (1 = highest); 0 where nothing sounds.

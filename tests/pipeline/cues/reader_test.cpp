@@ -143,6 +143,8 @@ constexpr Case kCases[] = {
     {"\"title\": \"Lantern on the Quay\"", "\"title\": \"a\", \"title\": \"b\"", "duplicate-key"},
     {"\"footage\": \"film/lantern.mp4\",", "", "missing-key"},
     {"\"key\": \"E\"", "\"key\": \"H#\"", "bad-value"},
+    {"\"capo\": 4", "\"instrument\": \"lyre\", \"capo\": 4", "bad-value"},
+    {"\"capo\": 4", "\"tuning\": \"E2 A2 D3 G3 B3 X4\", \"capo\": 4", "bad-value"},
     {"\"meter\": \"4/4\"", "\"meter\": \"4/5\"", "bad-value"},
     {"\"tempo\": 76", "\"tempo\": 0", "bad-value"},
     {"\"tempo\": 76", "\"tempo\": \"76\"", "wrong-type"},

@@ -1,0 +1,103 @@
+#include "pipeline/cues/json_text.h"
+#include "pipeline/cues/reader.h"
+
+#include <filesystem>
+#include <fstream>
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+#include <valijson/adapters/nlohmann_json_adapter.hpp>
+#include <valijson/schema.hpp>
+#include <valijson/schema_parser.hpp>
+#include <valijson/validation_results.hpp>
+#include <valijson/validator.hpp>
+
+namespace tabard::pipeline {
+namespace {
+
+std::filesystem::path const kSource = TABARD_SOURCE_DIR;
+
+nlohmann::json load(std::filesystem::path const& path)
+{
+    std::ifstream file(path);
+    return nlohmann::json::parse(file);
+}
+
+/// What valijson (an independent validator) says of a document; empty where it fits.
+std::string complaint(nlohmann::json const& document)
+{
+    static valijson::Schema const schema = [] {
+        valijson::Schema parsed;
+        auto const text = load(kSource / "templates/cues.schema.json");
+        valijson::adapters::NlohmannJsonAdapter const adapter(text);
+        valijson::SchemaParser(valijson::SchemaParser::kDraft7).populateSchema(adapter, parsed);
+        return parsed;
+    }();
+    valijson::adapters::NlohmannJsonAdapter const adapter(document);
+    valijson::ValidationResults results;
+    if (valijson::Validator().validate(schema, adapter, &results))
+        return "";
+    valijson::ValidationResults::Error error;
+    std::string text = "does not fit";
+    while (results.popError(error))
+        text += "; " + error.description;
+    return text;
+}
+
+bool is_cue_file(std::filesystem::path const& path)
+{
+    return path.extension() == ".json" && load(path).contains("tabard");
+}
+
+std::vector<std::filesystem::path> cue_files()
+{
+    std::vector<std::filesystem::path> files;
+    for (char const* folder : {"templates", "sample_media"})
+        for (auto const& entry : std::filesystem::recursive_directory_iterator(kSource / folder))
+            if (is_cue_file(entry.path()))
+                files.push_back(entry.path());
+    return files;
+}
+
+TEST(CueSchema, FitsEveryExampleAndTemplate)
+{
+    auto const files = cue_files();
+    ASSERT_GE(files.size(), 1U);
+    for (auto const& path : files) {
+        SCOPED_TRACE(path);
+        EXPECT_EQ(complaint(load(path)), "");
+        auto const reading = read_lesson(path).value();
+        for (Finding const& finding : reading.findings)
+            ADD_FAILURE() << finding.at.line << ":" << finding.at.column << ": " << finding.what;
+    }
+}
+
+constexpr char const* kWrong[] = {
+    R"({"title": "t", "footage": "f", "sections": []})",
+    R"({"tabard": 2, "title": "t", "footage": "f", "sections": []})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "cappo": 2})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "capo": -1})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "4/5"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a"}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "0:5"}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "-0:05"}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "show": [{"from": 1}]}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1"]]}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "piece": {"number": 2}}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "shapes": {"F": {"easy": 1}}})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "strums": {"s": {"steps": "D", "swing": 2}}})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "accept": [{"code": "x"}]})",
+};
+
+// An editor that knows the schema alone must mark what the reader marks.
+TEST(CueSchema, RefusesWhatTheReaderRefuses)
+{
+    for (char const* text : kWrong) {
+        SCOPED_TRACE(text);
+        EXPECT_NE(complaint(nlohmann::json::parse(text)), "");
+        EXPECT_FALSE(parse_lesson(text, "cues.json").findings.empty());
+    }
+}
+
+} // namespace
+} // namespace tabard::pipeline
