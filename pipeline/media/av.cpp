@@ -1,6 +1,9 @@
 #include "pipeline/media/av.h"
 
 #include <array>
+#include <atomic>
+#include <cstdarg>
+#include <cstring>
 #include <mutex>
 #include <new>
 
@@ -14,10 +17,21 @@ namespace {
 constexpr char const* kFormats =
     "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,flv,asf,mxf,dv,ogg,wav,w64,flac,mp3,aac,aiff,caf,nut";
 
+// libav talks to stderr about everything. One thing it says nowhere else: with frame threads a picture may leave the
+// decoder before the flag that it is concealed is set on it (FFmpeg 5.1), so its message is counted instead.
+void listen_quietly(void* context, int, char const* format, va_list) noexcept
+{
+    auto const* const* type = static_cast<AVClass const* const*>(context);
+    if (!type || *type != avcodec_get_class() || std::strncmp(format, "concealing ", 11) != 0)
+        return;
+    if (auto* count = static_cast<std::atomic<std::int64_t>*>(static_cast<AVCodecContext*>(context)->opaque))
+        ++*count;
+}
+
 void be_quiet()
 {
     static std::once_flag once;
-    std::call_once(once, [] { av_log_set_level(AV_LOG_QUIET); });
+    std::call_once(once, [] { av_log_set_callback(listen_quietly); });
 }
 
 int asked_to_stop(void* opaque) noexcept { return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0; }
@@ -114,7 +128,8 @@ void discard_all_but(Input const& input, int wanted)
             input->streams[i]->discard = AVDISCARD_ALL;
 }
 
-Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::filesystem::path const& path)
+Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::filesystem::path const& path,
+                                 std::atomic<std::int64_t>* concealed)
 {
     AVCodec const* codec = avcodec_find_decoder(stream->codecpar->codec_id);
     if (!codec)
@@ -127,6 +142,7 @@ Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::files
         return error(code, "cannot set up the decoder", path);
     decoder->pkt_timebase = stream->time_base;
     decoder->thread_count = threads;
+    decoder->opaque = concealed;
     if (int const code = avcodec_open2(decoder.get(), codec, nullptr); code < 0)
         return error(code, "cannot start the decoder", path);
     return decoder;
@@ -161,6 +177,13 @@ bool is_planar_yuv(AVPixelFormat format)
     default:
         return false;
     }
+}
+
+bool is_grey(AVPixelFormat format)
+{
+    AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(format);
+    return description && description->nb_components <= 2 &&
+           (description->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) == 0;
 }
 
 AVPixelFormat planar_yuv_for(AVPixelFormat format)

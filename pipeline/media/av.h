@@ -1,5 +1,6 @@
 #pragma once
 // Owning wrappers of libav handles. Included by this folder's .cpp files alone.
+#include <atomic>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
@@ -98,8 +99,9 @@ Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop
 /// Reads no packets of any stream but `wanted`.
 void discard_all_but(Input const& input, int wanted);
 
-/// A decoder for one stream, open.
-Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::filesystem::path const& path);
+/// A decoder for one stream, open. It counts pictures that it concealed errors in; the count must outlive it.
+Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::filesystem::path const& path,
+                                 std::atomic<std::int64_t>* concealed = nullptr);
 
 FrameHandle make_frame();
 PacketHandle make_packet();
@@ -108,6 +110,7 @@ inline Time time_of(std::int64_t ticks, AVRational clock) { return from_ticks(ti
 
 /// Pixel formats that are Y, Cb, Cr in three planes of 8 or 10 bits: the ones this project works on.
 bool is_planar_yuv(AVPixelFormat format);
+bool is_grey(AVPixelFormat format);
 /// The planar YUV format that loses least, for one that is not: 4:2:0 for RGB and grey, 10 bits for more than 8.
 AVPixelFormat planar_yuv_for(AVPixelFormat format);
 PixelLayout layout_of(AVPixelFormat format);

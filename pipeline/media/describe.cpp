@@ -44,8 +44,11 @@ bool is_full_range(AVCodecParameters const& parameters)
     case AV_PIX_FMT_YUVJ411P:
         return true;
     default:
-        return parameters.color_range == AVCOL_RANGE_JPEG;
+        break;
     }
+    // Grey without a tag is full range: so libswscale writes and reads it.
+    bool const grey = is_grey(static_cast<AVPixelFormat>(parameters.format));
+    return grey ? parameters.color_range != AVCOL_RANGE_MPEG : parameters.color_range == AVCOL_RANGE_JPEG;
 }
 
 Orientation orientation_of(AVStream const* stream, std::vector<std::string>& notes)

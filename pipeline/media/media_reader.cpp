@@ -5,6 +5,7 @@
 #include "pipeline/media/picture_converter.h"
 
 #include <algorithm>
+#include <atomic>
 #include <deque>
 
 #include <fmt/format.h>
@@ -20,6 +21,7 @@ constexpr int kReadErrorsInARow = 64;
 struct MediaReader::Impl {
     MediaInfo info;
     av::Input input;
+    std::atomic<std::int64_t> concealed = 0; ///< by the decoder's own count
     av::CodecHandle decoder;
     av::PictureConverter converter;
     std::stop_token stop;
@@ -28,6 +30,10 @@ struct MediaReader::Impl {
     std::shared_ptr<AVBufferPool> copies;
     std::size_t copies_bytes = 0;
     std::int64_t last_ticks = AV_NOPTS_VALUE;
+    std::int64_t packets_fed = 0;
+    std::int64_t pictures_made = 0;
+    std::int64_t flagged = 0; ///< pictures that say of themselves that they are concealed
+    bool sought = false;
     bool packets_ended = false;
     bool any_picture = false;
     ReadDamage damage;
@@ -56,7 +62,9 @@ struct MediaReader::Impl {
             }
             if (packet->stream_index != info.video->stream)
                 continue;
-            if (int const sent = avcodec_send_packet(decoder.get(), packet.get()); sent < 0)
+            if ((packet->flags & AV_PKT_FLAG_DISCARD) == 0)
+                ++packets_fed;
+            if (avcodec_send_packet(decoder.get(), packet.get()) < 0)
                 ++damage.broken_packets;
             return {};
         }
@@ -64,15 +72,29 @@ struct MediaReader::Impl {
         return {};
     }
 
+    // Some damage makes the H.264 and HEVC decoders drop a picture without an error. Their packets hold one picture
+    // each.
+    void count_lost()
+    {
+        bool const one_each = decoder->codec_id == AV_CODEC_ID_H264 || decoder->codec_id == AV_CODEC_ID_HEVC;
+        std::int64_t const lost = packets_fed - pictures_made;
+        if (one_each && !sought)
+            damage.broken_packets = std::max(damage.broken_packets, lost);
+    }
+
     Result<av::FrameHandle> decode()
     {
         av::FrameHandle frame = av::make_frame();
         for (;;) {
             int const code = avcodec_receive_frame(decoder.get(), frame.get());
-            if (code == 0)
+            if (code == 0) {
+                ++pictures_made;
                 return frame;
-            if (code == AVERROR_EOF)
+            }
+            if (code == AVERROR_EOF) {
+                count_lost();
                 return av::FrameHandle{};
+            }
             if (code == AVERROR(EAGAIN)) {
                 TRY_VOID(feed());
                 continue;
@@ -114,7 +136,7 @@ struct MediaReader::Impl {
         if (!frame)
             return std::unique_ptr<av::Frame>{};
         if (frame->decode_error_flags != 0 || (frame->flags & AV_FRAME_FLAG_CORRUPT) != 0)
-            ++damage.concealed_pictures;
+            ++flagged;
         auto picture = std::make_unique<av::Frame>();
         picture->ticks = ticks_of(*frame);
         picture->duration_ticks = frame->pkt_duration > 0 ? frame->pkt_duration : nominal_ticks();
@@ -159,6 +181,7 @@ struct MediaReader::Impl {
             return av::error(code, "", path());
         avcodec_flush_buffers(decoder.get());
         waiting.clear();
+        sought = true;
         packets_ended = false;
         last_ticks = AV_NOPTS_VALUE;
         return code >= 0;
@@ -188,12 +211,11 @@ Result<MediaReader> MediaReader::open(std::filesystem::path const& path, ReadOpt
     AVCodecParameters const& parameters = *input.stream(video.stream)->codecpar;
     auto const form = av::planar_yuv_for(static_cast<AVPixelFormat>(parameters.format));
     av::PictureConverter converter{form, options.scaled.value_or(video.stored), video.colour.matrix};
-    TRY_ASSIGN(auto decoder, av::open_decoder(input.stream(video.stream), options.threads, path));
-    av::discard_all_but(input, video.stream);
     auto impl = std::make_unique<Impl>();
+    TRY_ASSIGN(impl->decoder, av::open_decoder(input.stream(video.stream), options.threads, path, &impl->concealed));
+    av::discard_all_but(input, video.stream);
     impl->info = std::move(info);
     impl->input = std::move(input);
-    impl->decoder = std::move(decoder);
     impl->converter = std::move(converter);
     impl->stop = options.stop;
     return MediaReader{std::move(impl)};
@@ -206,7 +228,12 @@ MediaReader::~MediaReader() = default;
 
 MediaInfo const& MediaReader::info() const { return m_impl->info; }
 VideoTrack const& MediaReader::video() const { return *m_impl->info.video; }
-ReadDamage const& MediaReader::damage() const { return m_impl->damage; }
+ReadDamage MediaReader::damage() const
+{
+    ReadDamage damage = m_impl->damage;
+    damage.concealed_pictures = std::max<std::int64_t>(m_impl->flagged, m_impl->concealed);
+    return damage;
+}
 
 Result<std::optional<DecodedPicture>> MediaReader::next()
 {

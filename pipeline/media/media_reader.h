@@ -46,7 +46,8 @@ public:
     /// Goes to the picture that is on screen at `time`: next() gives it, or the first one if `time` is before it.
     Result<void> seek(Time time);
 
-    ReadDamage const& damage() const;
+    /// So far; whole once next() has given none.
+    ReadDamage damage() const;
 
 private:
     struct Impl;

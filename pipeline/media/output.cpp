@@ -65,8 +65,12 @@ Result<void> Output::write_header(AVRational clock)
     Options options;
     if (is_mov_family(container))
         options.set("movie_timescale", std::to_string(clock.den));
-    if (int const code = avformat_write_header(handle.get(), options.get()); code < 0)
-        return error(code, fmt::format("{} cannot hold this film", name(container)), path);
+    if (int const code = avformat_write_header(handle.get(), options.get()); code < 0) {
+        if (handle->pb->error < 0)
+            return write_error(handle->pb->error);
+        return Error{code == AVERROR_EXIT ? ErrorKind::interrupted : ErrorKind::unsupported,
+                     fmt::format("{}: {} cannot hold this film: {}", path.string(), name(container), message(code))};
+    }
     return {};
 }
 
