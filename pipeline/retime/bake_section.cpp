@@ -1,0 +1,345 @@
+#include "pipeline/retime/bake_section.h"
+
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <array>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr std::array<std::string_view, 3> kShowKeys{"chord", "text", "strum"};
+
+/// Puts a time where `key` stands, or behind `after` where it is new. The place in the old file stays.
+void set_time(JsonValue& object, std::string_view key, Time time, std::string_view after)
+{
+    JsonValue value = JsonValue::string(print_time_exact(time));
+    value.at = object.at;
+    if (JsonValue* const old = object.find(key)) {
+        value.at = old->at;
+        *old = std::move(value);
+        return;
+    }
+    auto const found = std::ranges::find(object.members, after, &JsonValue::Member::key);
+    auto const place = found == object.members.end() ? found : std::next(found);
+    object.members.insert(place, {std::string{key}, std::move(value), object.at});
+}
+
+JsonValue pin_json(BarPosition position, Time time, SourcePosition at)
+{
+    JsonValue json = JsonValue::array({JsonValue::string(position.text()), JsonValue::string(print_time_exact(time))});
+    json.at = json.items[0].at = json.items[1].at = at;
+    return json;
+}
+
+/// Pins that say where the bars lie in the old film: the author's around `stretch`, or one made of the start and the
+/// tempo. Two at least where the speed changes.
+std::vector<Pin> pins_around(Section const& section, SectionSpan const& span, KeptSpan const& stretch)
+{
+    std::vector<Pin> const& own = section.pins;
+    if (own.size() >= 2) {
+        auto first = std::ranges::upper_bound(own, stretch.source.from, {}, &Pin::time);
+        auto last = std::ranges::lower_bound(own, stretch.source.to, {}, &Pin::time);
+        first = first == own.begin() ? first : std::prev(first);
+        last = last == own.end() ? last : std::next(last);
+        if (last - first < 2)
+            first == own.begin() ? last = std::next(first, 2) : first = std::prev(last, 2);
+        return {first, last};
+    }
+    BarPosition const position = own.empty() ? BarPosition{} : own.front().position;
+    std::vector<Pin> pins{{position, span.map->time_at(position), section.at}};
+    if (stretch.source.length() != stretch.target.length()) {
+        BarPosition const end{section.bars->value.bars() + 1, 1, 0};
+        pins.push_back({end, span.map->time_at(end), section.at});
+    }
+    return pins;
+}
+
+/// The author's own words for a pin's place, where there are some.
+JsonValue rebuilt_pins(SectionOrigin const& origin, KeptSpan const& stretch)
+{
+    JsonValue pins = JsonValue::array({});
+    JsonValue const* const old = origin.json->find("pins");
+    pins.at = old != nullptr ? old->at : origin.json->at;
+    for (Pin const& pin : pins_around(*origin.section, *origin.span, stretch)) {
+        JsonValue json = pin_json(pin.position, stretch.forth(pin.time), pin.at);
+        for (std::size_t i = 0; old != nullptr && i < old->items.size(); ++i)
+            if (old->items[i].at == pin.at && old->items[i].items.size() == 2)
+                json.items[0] = old->items[i].items[0];
+        pins.items.push_back(std::move(json));
+    }
+    return pins;
+}
+
+JsonValue piece_json(BarPosition from_bar, SourcePosition at)
+{
+    JsonValue json = JsonValue::object({{"from_bar", JsonValue::string(from_bar.text()), at}});
+    json.at = json.members[0].value.at = at;
+    return json;
+}
+
+/// The beat that sounds where a stretch begins: what a player would say.
+BarPosition first_beat(SectionSpan const& span, KeptSpan const& stretch)
+{
+    Time const from = std::max(stretch.source.from, span.bars_in);
+    BarPosition const exact = BarPosition::from_offset(span.map->offset_at(from), span.map->meter());
+    return std::max(BarPosition{exact.bar, exact.beat, 0}, BarPosition{});
+}
+
+void erase_music(JsonValue& json)
+{
+    for (std::string_view const key : {"bars", "pins", "piece", "count_in", "strum", "words", "tempo", "meter"})
+        json.erase(key);
+}
+
+void bake_music(SectionOrigin const& origin, SectionPart const& part, BakedSection& baked)
+{
+    SectionSpan const& span = *origin.span;
+    if (!span.map)
+        return;
+    baked.has_music = part.music.has_value();
+    if (!part.music) {
+        erase_music(baked.json);
+        return;
+    }
+    KeptSpan const& music = *part.music;
+    if (origin.section->count_in > 0 && !keeps_count_in(count_in_of(span, *origin.section), music, *origin.cut))
+        baked.json.erase("count_in");
+    baked.json.set("pins", rebuilt_pins(origin, music));
+    baked.json.erase("piece");
+    if (!overlap(music.source, {span.bars_in, span.bars_out}).empty() &&
+        (music.source.from > span.bars_in || music.source.to < span.bars_out || origin.section->piece))
+        baked.json.set("piece", piece_json(first_beat(span, music), origin.json->at));
+}
+
+/// Something that an object of "show" shows, until `end`.
+struct Thing {
+    std::string_view key;
+    ShownCue::Kind kind;
+    Time end;
+};
+
+/// An object of "show" in the new section.
+struct NewCue {
+    JsonValue json;
+    Time from;
+    std::vector<Thing> things;
+    bool had_end = false;
+};
+
+/// What an object of "show" shows, each with its time on screen.
+std::vector<std::pair<std::string_view, ShownCue>> contents(JsonValue const& object, ShownCues const& shown)
+{
+    std::vector<std::pair<std::string_view, ShownCue>> result;
+    for (std::string_view const key : kShowKeys) {
+        JsonValue const* const value = object.find(key);
+        auto const found = value == nullptr ? shown.end() : shown.find(value->at);
+        if (found != shown.end())
+            result.emplace_back(key, found->second);
+    }
+    return result;
+}
+
+/// The part that a stretch of a cue goes to: where it begins, or which it reaches into; else the last one before it.
+std::size_t part_of(KeptSpan const& stretch, std::vector<SectionPart> const& parts)
+{
+    auto const after = std::ranges::upper_bound(parts, stretch.target.from, {},
+                                                [](SectionPart const& part) { return part.target().from; });
+    auto const index = static_cast<std::size_t>(after - parts.begin());
+    bool const begins_within = index > 0 && stretch.target.from < parts[index - 1].target().to;
+    bool const reaches_next = index < parts.size() && stretch.target.to > parts[index].target().from;
+    return begins_within || !reaches_next ? std::max<std::size_t>(index, 1) - 1 : index;
+}
+
+using Seen = std::map<std::size_t, std::vector<Interval>>;
+
+/// When a cue is seen in each part.
+Seen seen_in_parts(Interval on_screen, EditMap const& cut, std::vector<SectionPart> const& parts)
+{
+    std::map<std::size_t, std::vector<KeptSpan>> stretches;
+    for (KeptSpan const& stretch : cut.map(on_screen))
+        stretches[part_of(stretch, parts)].push_back(stretch);
+    Seen seen;
+    for (auto const& [part, own] : stretches)
+        seen[part] = filled(own);
+    return seen;
+}
+
+JsonValue only(JsonValue object, std::string_view key)
+{
+    for (std::string_view const other : kShowKeys)
+        if (other != key)
+            object.erase(other);
+    return object;
+}
+
+bool begin_together(Seen const& a, Seen const& b)
+{
+    auto const same_starts = [](std::vector<Interval> const& one, std::vector<Interval> const& other) {
+        return std::ranges::equal(one, other, {}, &Interval::from, &Interval::from);
+    };
+    return std::ranges::equal(a, b, [&](auto const& one, auto const& other) {
+        return one.first == other.first && same_starts(one.second, other.second);
+    });
+}
+
+/// What one object of "show" becomes: an object for each time that it is seen, and one for each thing that it shows
+/// where the cut parted them.
+void add_new_cues(JsonValue const& object, SectionOrigin const& origin, std::vector<SectionPart> const& parts,
+                  std::vector<std::vector<NewCue>>& cues)
+{
+    auto const things = contents(object, *origin.shown);
+    std::vector<Seen> seen;
+    for (auto const& [key, cue] : things)
+        seen.push_back(seen_in_parts(cue.on_screen, *origin.cut, parts));
+    bool const together =
+        std::ranges::all_of(seen, [&](Seen const& each) { return begin_together(each, seen.front()); });
+    bool const had_end = object.find("to") != nullptr;
+    for (std::size_t i = 0; i < (together ? std::min<std::size_t>(1, seen.size()) : seen.size()); ++i) {
+        for (auto const& [part, intervals] : seen[i]) {
+            for (std::size_t n = 0; n < intervals.size(); ++n) {
+                NewCue cue{together ? object : only(object, things[i].first), intervals[n].from, {}, had_end};
+                for (std::size_t k = together ? 0 : i; k < (together ? seen.size() : i + 1); ++k)
+                    cue.things.push_back({things[k].first, things[k].second.kind, seen[k].at(part)[n].to});
+                cues[part].push_back(std::move(cue));
+            }
+        }
+    }
+}
+
+/// Where a thing without "to" ends: at the next of its kind, at the first bar after it, or with the section.
+Time open_end(std::vector<NewCue> const& cues, std::size_t index, ShownCue::Kind kind, Time section_end,
+              std::optional<Time> bars_in)
+{
+    for (std::size_t i = index + 1; i < cues.size(); ++i)
+        if (std::ranges::find(cues[i].things, kind, &Thing::kind) != cues[i].things.end())
+            return cues[i].from;
+    bool const bars_follow = bars_in && kind != ShownCue::Kind::text && cues[index].from < *bars_in;
+    return bars_follow ? *bars_in : section_end;
+}
+
+void set_show(JsonValue& json, std::vector<NewCue> cues, Time section_end, std::optional<Time> bars_in)
+{
+    if (cues.empty()) {
+        json.erase("show");
+        return;
+    }
+    std::ranges::stable_sort(cues, {}, &NewCue::from);
+    std::vector<JsonValue>& objects = json.find("show")->items;
+    for (std::size_t i = 0; i < cues.size(); ++i) {
+        NewCue const& cue = cues[i];
+        JsonValue object = cue.json;
+        set_time(object, "from", cue.from, "from");
+        auto const ends_openly = [&](Thing const& thing) {
+            return open_end(cues, i, thing.kind, section_end, bars_in) == thing.end;
+        };
+        if (!cue.had_end && std::ranges::all_of(cue.things, ends_openly)) {
+            objects.push_back(std::move(object));
+            continue;
+        }
+        bool const end_alike =
+            std::ranges::all_of(cue.things, [&](Thing const& thing) { return thing.end == cue.things.front().end; });
+        for (Thing const& thing : cue.things) {
+            objects.push_back(end_alike ? object : only(object, thing.key));
+            set_time(objects.back(), "to", thing.end, "from");
+            if (end_alike)
+                break;
+        }
+    }
+}
+
+void bake_show(SectionOrigin const& origin, std::vector<SectionPart> const& parts, std::vector<BakedSection>& baked)
+{
+    JsonValue const* const show = origin.json->find("show");
+    if (show == nullptr)
+        return;
+    std::vector<std::vector<NewCue>> cues(parts.size());
+    for (JsonValue const& object : show->items)
+        add_new_cues(object, origin, parts, cues);
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        std::optional<Time> bars_in;
+        if (parts[i].music)
+            bars_in = parts[i].music->forth(std::max(origin.span->bars_in, parts[i].music->source.from));
+        set_show(baked[i].json, std::move(cues[i]), baked[i].target.to, bars_in);
+    }
+}
+
+/// A section that is whole keeps the author's form: its times are moved, none is added.
+void move_times(SectionOrigin const& origin, Time by, BakedSection& baked)
+{
+    Section const& section = *origin.section;
+    if (section.from && baked.json.find("from") != nullptr)
+        set_time(baked.json, "from", **section.from + by, "name");
+    if (section.to && baked.json.find("to") != nullptr)
+        set_time(baked.json, "to", **section.to + by, "from");
+    baked.end_is_open = baked.json.find("to") == nullptr;
+    SectionSpan const& span = *origin.span;
+    if (span.map) {
+        BarPosition const end{section.bars->value.bars() + 1, 1, 0};
+        baked.bars_end_it = span.map->time_at(end) == span.out;
+    }
+    if (JsonValue* const pins = baked.json.find("pins"))
+        for (JsonValue& json : pins->items)
+            for (Pin const& pin : section.pins)
+                if (pin.at == json.at)
+                    json = [&] {
+                        JsonValue moved = json;
+                        moved.items[1] = pin_json(pin.position, pin.time + by, json.items[1].at).items[1];
+                        return moved;
+                    }();
+}
+
+BakedSection bake_frame(SectionOrigin const& origin, SectionPart const& part, JsonValue const& frame)
+{
+    BakedSection baked;
+    baked.json = frame;
+    baked.target = part.target();
+    baked.origin = origin.index;
+    if (!part.is_whole(*origin.span)) {
+        set_time(baked.json, "from", baked.target.from, "name");
+        set_time(baked.json, "to", baked.target.to, "from");
+        bake_music(origin, part, baked);
+        return baked;
+    }
+    baked.has_music = part.music.has_value();
+    move_times(origin, part.stretches.front().target.from - part.stretches.front().source.from, baked);
+    if (origin.section->count_in > 0 && part.music &&
+        !keeps_count_in(count_in_of(*origin.span, *origin.section), *part.music, *origin.cut))
+        baked.json.erase("count_in");
+    return baked;
+}
+
+} // namespace
+
+Interval count_in_of(SectionSpan const& span, Section const& section)
+{
+    if (section.count_in == 0 || !span.map)
+        return {};
+    BarPosition const first{1 - section.count_in, 1, 0};
+    return {span.map->time_at(first), span.map->time_at(BarPosition{})};
+}
+
+bool keeps_count_in(Interval count_in, KeptSpan const& music, EditMap const& cut)
+{
+    for (KeptSpan const& stretch : forward_only(cut.map(count_in))) {
+        if (stretch.source == count_in && stretch.target.to == music.forth(count_in.to) &&
+            music.source.from <= count_in.to && count_in.to < music.source.to)
+            return true;
+    }
+    return false;
+}
+
+std::vector<BakedSection> bake(SectionOrigin const& origin, std::vector<SectionPart> const& parts)
+{
+    std::vector<BakedSection> baked;
+    // The objects of "show" are dealt out below: copying all of them to every part first would take the square of them.
+    JsonValue frame = *origin.json;
+    if (JsonValue* const show = frame.find("show"))
+        show->items.clear();
+    for (SectionPart const& part : parts)
+        baked.push_back(bake_frame(origin, part, frame));
+    bake_show(origin, parts, baked);
+    return baked;
+}
+
+} // namespace tabard::pipeline

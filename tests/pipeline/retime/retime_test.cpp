@@ -1,0 +1,334 @@
+#include "pipeline/cues/reader.h"
+#include "pipeline/cues/writer.h"
+#include "pipeline/retime/retime.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <string>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <rapidcheck.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+// A lesson with every way to say a time: talk with open and closed cues, two things in one cue, a chart by tempo with a
+// count-in, a chart by pins with talk before it, a meter of its own, a section without an end.
+constexpr char const* kLesson = R"({
+  "tabard": 1, "title": "Lantern on the Quay", "footage": "lantern.mp4", "note": "kept",
+  "tuning": "E2 A2 D3 G3 B3 E4", "tempo": 60, "mystery": {"also": "kept"},
+  "strums": {"slow": {"steps": "D - D U"}, "six": {"steps": "D U D U D U"}},
+  "sections": [
+    {"name": "Welcome", "note": "hello", "from": "0:00", "to": "0:04"},
+    {"name": "The shapes", "from": "0:04",
+     "show": [
+       {"chord": "C", "from": "0:04.5", "note": "first"},
+       {"chord": "G", "text": "watch the thumb", "from": "0:07"},
+       {"strum": "slow", "from": "0:08", "to": "0:09.5"},
+       {"chord": "Am", "from": "0:10", "to": "0:11"}
+     ]},
+    {"name": "Chorus", "from": "0:16", "count_in": 1, "strum": "slow", "bars": "C | G / Am / | F | C"},
+    {"name": "Bridge", "meter": "6/8", "from": "0:33", "to": "0:45", "strum": "six",
+     "pins": [["1.1", "0:35"], ["3.1", "0:39.1"], ["5.1", "0:42.7"]], "text": "slower here",
+     "show": [{"chord": "Em", "from": "0:33.5"}], "bars": "Am | Em | F / / G / / | Am", "words": ["line one"]},
+    {"name": "Good-bye", "from": "0:46", "show": [{"text": "rest", "from": "0:47"}]}
+  ]
+}
+)";
+constexpr int kSeconds = 50;
+Time seconds(double value) { return from_seconds(value); }
+
+struct Read {
+    std::string text;
+    JsonValue document;
+    Lesson lesson;
+    Timeline timeline;
+};
+
+Read read(std::string const& text, Time duration)
+{
+    LessonReading reading = parse_lesson(text, "lesson.json");
+    for (Finding const& finding : reading.findings)
+        if (finding.severity == Severity::error)
+            ADD_FAILURE() << finding.at.line << ":" << finding.at.column << " " << finding.what << "\n" << text;
+    Timeline timeline = Timeline::resolve(*reading.lesson, {Time{0}, duration, {25, 1}});
+    return {text, parse_document(text).value(), *reading.lesson, std::move(timeline)};
+}
+
+Read old_lesson() { return read(kLesson, seconds(kSeconds)); }
+
+struct Followed {
+    Read film;
+    RetimeReport report;
+};
+
+Followed through(Read const& old, EditMap const& cut, Time new_length = Time{0})
+{
+    Retimed baked = retime(old.document, old.lesson, old.timeline, cut, {new_length, "", {}});
+    return {read(document_text(baked.document), std::max(new_length, cut.end())), baked.report};
+}
+
+/// What is on screen, without what may rightly differ next to a seam: fades, banners, what comes next, the capo line.
+std::vector<overlay::LayerContent> shown_at(Timeline const& timeline, Time time)
+{
+    std::vector<overlay::LayerContent> result;
+    for (overlay::Layer layer : timeline.scene_at(time).layers) {
+        if (auto* const card = std::get_if<overlay::ChordCard>(&layer.content))
+            card->staying.clear();
+        bool const beside = std::holds_alternative<overlay::NextChordCard>(layer.content) ||
+                            std::holds_alternative<overlay::SectionBanner>(layer.content) ||
+                            std::holds_alternative<overlay::CountIn>(layer.content) ||
+                            std::holds_alternative<overlay::CapoLine>(layer.content);
+        if (!beside)
+            result.push_back(layer.content);
+    }
+    return result;
+}
+
+EditMap pieces(std::vector<std::array<double, 3>> const& list)
+{
+    std::vector<KeptSpan> spans;
+    for (auto const& [from, to, at] : list)
+        spans.push_back({{seconds(from), seconds(to)}, {seconds(at), seconds(at + to - from)}, Motion::forward});
+    return EditMap::create(spans).value();
+}
+
+template <class T>
+T any_of_range(T from, T to)
+{
+    return *rc::gen::resize(rc::kNominalSize, rc::gen::inRange<T>(from, to));
+}
+
+/// Up to six pieces with gaps of new material, at times that are no frame's.
+EditMap any_cut()
+{
+    std::vector<KeptSpan> spans;
+    Time at{any_of_range<std::int64_t>(0, 2) * seconds(1).count()};
+    int const count = any_of_range(1, 7);
+    for (int i = 0; i < count; ++i) {
+        Time const from{any_of_range<std::int64_t>(0, seconds(kSeconds - 1).count())};
+        Time const length{any_of_range<std::int64_t>(seconds(0.1).count(), seconds(25).count())};
+        Interval const source{from, std::min(from + length, seconds(kSeconds))};
+        spans.push_back({source, {at, at + source.length()}, Motion::forward});
+        at += source.length() + (any_of_range(0, 2) == 0 ? Time{0} : seconds(1.5));
+    }
+    return EditMap::create(spans).value();
+}
+
+TEST(Retime, ShowsOverEveryKeptPictureWhatWasShownOverIt)
+{
+    Read const old = old_lesson();
+    EXPECT_TRUE(rc::check([&] {
+        EditMap const cut = any_cut();
+        Followed const result = through(old, cut);
+        for (KeptSpan const& span : cut.spans()) {
+            for (int i = 0; i < 40; ++i) {
+                Time const time{any_of_range<std::int64_t>(span.target.from.count(), span.target.to.count())};
+                RC_LOG() << "at " << print_time(time) << ", before at " << print_time_exact(span.back(time)) << "\n"
+                         << result.film.text;
+                RC_ASSERT(shown_at(result.film.timeline, time) == shown_at(old.timeline, span.back(time)));
+            }
+        }
+    }));
+}
+
+TEST(Retime, ShowsNothingOverNewMaterial)
+{
+    Read const old = old_lesson();
+    EXPECT_TRUE(rc::check([&] {
+        EditMap const cut = any_cut();
+        Followed const result = through(old, cut, cut.end() + seconds(3));
+        for (int i = 0; i < 60; ++i) {
+            Time const time{any_of_range<std::int64_t>(0, (cut.end() + seconds(3)).count())};
+            bool const kept = std::ranges::any_of(cut.spans(), [&](auto const& s) { return s.target.contains(time); });
+            RC_ASSERT(kept || shown_at(result.film.timeline, time).empty());
+        }
+    }));
+}
+
+TEST(Retime, EveryCueIsMovedTrimmedSplitRepeatedOrLostAndTheCountsAddUp)
+{
+    Read const old = old_lesson();
+    std::size_t const cues = old.timeline.sections().size() + old.timeline.chords().size() +
+                             old.timeline.strums().size() + old.timeline.texts().size() + 1; // one count-in
+    EXPECT_TRUE(rc::check([&] {
+        EditMap const cut = any_cut();
+        Followed const result = through(old, cut);
+        int total = 0;
+        for (CueKind const kind : kCueKinds) {
+            int of_kind = 0;
+            for (Fate const fate : kFates)
+                of_kind += result.report.count(kind, fate);
+            RC_ASSERT(of_kind == result.report.count(kind));
+            total += of_kind;
+        }
+        RC_ASSERT(static_cast<std::size_t>(total) == cues);
+        for (RetimedCue const& cue : result.report.cues) {
+            RC_ASSERT(cue.at.line > 0);
+            RC_ASSERT((cue.fate == Fate::lost) == cue.after.empty());
+        }
+    }));
+}
+
+TEST(Retime, ByTheInverseBringsBackWhatSurvived)
+{
+    Read const old = old_lesson();
+    EXPECT_TRUE(rc::check([&] {
+        EditMap const cut = any_cut();
+        Followed const there = through(old, cut);
+        Followed const back = through(there.film, cut.inverse());
+        EditMap const survived = cut.then(cut.inverse());
+        for (KeptSpan const& span : survived.spans()) {
+            for (int i = 0; i < 20; ++i) {
+                Time const time{any_of_range<std::int64_t>(span.target.from.count(), span.target.to.count())};
+                RC_ASSERT(shown_at(back.film.timeline, time) == shown_at(old.timeline, time));
+            }
+        }
+    }));
+}
+
+TEST(Retime, TheUncutFilmKeepsItsCueFile)
+{
+    Read const old = old_lesson();
+    Retimed const same = retime(old.document, old.lesson, old.timeline, EditMap::identity(seconds(kSeconds)));
+    EXPECT_EQ(document_text(same.document), document_text(old.document));
+    EXPECT_EQ(std::ranges::count(same.report.cues, Fate::moved, &RetimedCue::fate), std::ssize(same.report.cues));
+}
+
+TEST(Retime, AMovedSectionKeepsItsFormItsNotesAndUnknownKeys)
+{
+    Read const old = old_lesson();
+    Followed const result = through(old, pieces({{0, 50, 10}}));
+    JsonValue const& document = result.film.document;
+    EXPECT_EQ(document.find("note")->text, "kept");
+    EXPECT_EQ(document.find("mystery")->find("also")->text, "kept");
+    EXPECT_EQ(document.find("sections")->items[0].find("note")->text, "hello");
+    JsonValue const& shapes = document.find("sections")->items[1];
+    EXPECT_EQ(shapes.find("from")->text, "0:14");
+    EXPECT_EQ(shapes.find("to"), nullptr) << "it still ends with the next section";
+    EXPECT_EQ(shapes.find("show")->items[0].find("from")->text, "0:14.5");
+    EXPECT_EQ(shapes.find("show")->items[0].find("note")->text, "first");
+    EXPECT_EQ(shapes.find("show")->items[0].find("to"), nullptr);
+    JsonValue const& chorus = document.find("sections")->items[2];
+    EXPECT_EQ(chorus.find("from")->text, "0:26");
+    EXPECT_EQ(chorus.find("pins"), nullptr);
+    EXPECT_EQ(chorus.find("piece"), nullptr);
+    EXPECT_EQ(document.find("sections")->items[3].find("pins")->items[1].items[1].text, "0:49.1");
+}
+
+// The chorus plays bar n at 16 + 4 (n - 1) s: 0:22 is bar 2 beat 3.
+TEST(Retime, ABrokenPartIsWrittenAsPiecesThatKnowTheirBars)
+{
+    Followed const result = through(old_lesson(), pieces({{0, 18, 0}, {22, 50, 28}}));
+    auto const& sections = result.film.lesson.sections;
+    ASSERT_EQ(sections.size(), 6U);
+    EXPECT_EQ(*sections[2].name, "Chorus");
+    EXPECT_EQ(sections[2].piece, (Piece{{1, 1, 0}, 1}));
+    EXPECT_EQ(**sections[2].to, seconds(18));
+    EXPECT_EQ(*sections[3].name, "Chorus");
+    EXPECT_EQ(sections[3].piece, (Piece{{2, 3, 0}, 2}));
+    EXPECT_EQ(**sections[3].from, seconds(28));
+    EXPECT_EQ(sections[3].bars->value.text, "C | G / Am / | F | C") << "each piece carries the whole chart";
+    EXPECT_EQ(sections[2].count_in, 1);
+    EXPECT_EQ(sections[3].count_in, 0);
+}
+
+TEST(Retime, ARepeatedPieceYieldsARepeatedSection)
+{
+    Followed const result = through(old_lesson(), pieces({{0, 33, 0}, {12, 33, 33}, {33, 50, 54}}));
+    std::vector<int> numbers;
+    for (Section const& section : result.film.lesson.sections)
+        if (*section.name == "Chorus")
+            numbers.push_back(section.piece ? section.piece->number : 0);
+    EXPECT_EQ(numbers, (std::vector{1, 2})) << "so that paper shows the part once";
+    EXPECT_EQ(result.report.count(CueKind::count_in, Fate::repeated), 1);
+    EXPECT_GT(result.report.count(CueKind::chord, Fate::repeated), 3);
+    EXPECT_EQ(result.report.count(CueKind::chord, Fate::lost), 0);
+}
+
+TEST(Retime, ACountInIsShownOnlyWhereAllOfItLeadsToTheFirstBar)
+{
+    // Cut out 0:13 - 0:15: the count-in (0:12 - 0:16) has lost its middle, the chorus nothing.
+    Followed const result = through(old_lesson(), pieces({{0, 13, 0}, {15, 50, 13}}));
+    Section const& chorus = result.film.lesson.sections[2];
+    EXPECT_EQ(*chorus.name, "Chorus");
+    EXPECT_EQ(chorus.count_in, 0);
+    EXPECT_FALSE(chorus.piece);
+    EXPECT_EQ(result.report.count(CueKind::count_in, Fate::lost), 1);
+    EXPECT_EQ(result.report.count(CueKind::chord, Fate::lost), 0);
+}
+
+TEST(Retime, PlayedPartsDoNotRunBackwardsOrStandStill)
+{
+    std::vector<KeptSpan> const spans{{{seconds(16), seconds(20)}, {seconds(0), seconds(4)}, Motion::reverse},
+                                      {{seconds(5), seconds(5)}, {seconds(4), seconds(6)}, Motion::freeze},
+                                      {{seconds(5), seconds(6)}, {seconds(6), seconds(7)}, Motion::forward}};
+    Followed const result = through(old_lesson(), EditMap::create(spans).value());
+    EXPECT_TRUE(shown_at(result.film.timeline, seconds(2)).empty());
+    EXPECT_EQ(result.film.timeline.chords().size(), 1U);
+    EXPECT_EQ(result.film.timeline.chords()[0].in, seconds(4)) << "the chord of the talk is held with its picture";
+    EXPECT_EQ(result.film.timeline.chords()[0].out, seconds(7));
+    auto const backwards = std::ranges::find(result.report.cues, 1, &RetimedCue::bar);
+    EXPECT_EQ(backwards->fate, Fate::lost);
+    EXPECT_THAT(backwards->why, HasSubstr("backwards"));
+}
+
+// Twice as fast: the chorus of 16 s takes 8, so bars last 2 s.
+TEST(Retime, APartPlayedFasterKeepsItsBars)
+{
+    EditMap const cut = EditMap::create({{{seconds(16), seconds(32)}, {seconds(0), seconds(8)}}}).value();
+    Followed const result = through(old_lesson(), cut);
+    auto const& chords = result.film.timeline.chords();
+    ASSERT_EQ(chords.size(), 5U);
+    EXPECT_EQ(chords[1].in, seconds(2));
+    EXPECT_EQ(chords[2].in, seconds(3));
+    EXPECT_EQ(chords[4].out, seconds(8));
+}
+
+TEST(Retime, WhatIsLostIsListedWithItsLine)
+{
+    Followed const result = through(old_lesson(), pieces({{0, 6, 0}, {33, 50, 6}}));
+    std::string const text = report_text(result.report, "lesson.json");
+    EXPECT_THAT(text, HasSubstr("lesson.json:14: section \"Chorus\": 0:16.000 - 0:32.000"));
+    EXPECT_THAT(text, HasSubstr("lesson.json:10: text \"watch the thumb\" in \"The shapes\""));
+    EXPECT_THAT(text, HasSubstr("trimmed:\n"));
+    std::string const json = report_json(result.report, "lesson.json");
+    EXPECT_THAT(json, HasSubstr("\"version\": 1"));
+    EXPECT_THAT(json, HasSubstr("\"fate\": \"lost\""));
+}
+
+TEST(Retime, TheNewFilmIsNamedAndItsFactsAreNoted)
+{
+    Read const old = old_lesson();
+    RetimeOptions options;
+    options.footage = "lantern_cut.mp4";
+    options.new_footage = MediaFacts{Time{0}, seconds(20), {30000, 1001}};
+    Retimed const baked = retime(old.document, old.lesson, old.timeline, pieces({{0, 20, 0}}), options);
+    Read const film = read(document_text(baked.document), seconds(20));
+    EXPECT_EQ(film.lesson.footage->string(), "lantern_cut.mp4");
+    EXPECT_EQ(**film.lesson.footage_facts->duration, seconds(20));
+    EXPECT_EQ(**film.lesson.footage_facts->rate, (FrameRate{30000, 1001}));
+}
+
+// The places of the old file stay, so that what a checker finds through a cut is found at the author's lines.
+TEST(Retime, KeepsThePlacesOfTheOldFile)
+{
+    Read const old = old_lesson();
+    Retimed const baked = retime(old.document, old.lesson, old.timeline, pieces({{10, 50, 0}}));
+    LessonReading const reading = lesson_of_document(baked.document, old.text, "lesson.json");
+    EXPECT_TRUE(reading.usable());
+    std::map<std::string, int> lines;
+    for (Section const& section : reading.lesson->sections)
+        lines[*section.name] = section.at.line;
+    EXPECT_EQ(lines["Chorus"], 14);
+    EXPECT_EQ(lines["Good-bye"], 18);
+}
+
+} // namespace
+} // namespace tabard::pipeline
