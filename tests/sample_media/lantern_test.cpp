@@ -4,6 +4,7 @@
 #include "sample_media/make/pluck.h"
 #include "sample_media/make/score.h"
 #include "sample_media/make/sound.h"
+#include "tests/support/paths.h"
 
 #include <algorithm>
 #include <cmath>
@@ -19,7 +20,7 @@
 namespace tabard::lantern {
 namespace {
 
-std::string const kFolder = TABARD_SOURCE_DIR "/sample_media/";
+std::string const kFolder = (tests::source_folder() / "sample_media/").string();
 
 std::string contents(std::string const& path)
 {

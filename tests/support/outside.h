@@ -1,4 +1,6 @@
 #pragma once
+#include "tests/support/paths.h"
+
 #include <cstdlib>
 #include <filesystem>
 #include <string_view>
@@ -10,7 +12,7 @@ namespace tabard::tests {
 /// A file that tests/outside/setup fetched or wrote.
 inline std::filesystem::path outside_file(std::string_view name)
 {
-    return std::filesystem::path(TABARD_SOURCE_DIR) / "build" / "outside" / name;
+    return source_folder() / "build" / "outside" / name;
 }
 
 } // namespace tabard::tests

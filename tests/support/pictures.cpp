@@ -1,5 +1,7 @@
 #include "tests/support/pictures.h"
 
+#include "tests/support/paths.h"
+
 #include <algorithm>
 #include <cstdlib>
 #include <cstring>
@@ -106,8 +108,7 @@ double visibility(Bitmap const& actual, Bitmap const& golden)
 
 std::string compare_with_golden(std::string const& name, Bitmap const& actual)
 {
-    std::filesystem::path const golden_file =
-        std::filesystem::path{TABARD_SOURCE_DIR} / "tests/golden" / (name + ".png");
+    std::filesystem::path const golden_file = source_folder() / "tests/golden" / (name + ".png");
     char const* const bless = std::getenv("TABARD_BLESS");
     if (bless != nullptr && bless == name) {
         write_png(golden_file, actual);
@@ -117,7 +118,7 @@ std::string compare_with_golden(std::string const& name, Bitmap const& actual)
     double const seen = golden.at.empty() ? std::numeric_limits<double>::infinity() : visibility(actual, golden);
     if (seen < kVisible)
         return "";
-    std::filesystem::path const out = std::filesystem::path{TABARD_BINARY_DIR} / "golden";
+    std::filesystem::path const out = build_folder() / "golden";
     write_png(out / (name + ".actual.png"), actual);
     if (!golden.at.empty())
         write_png(out / (name + ".golden.png"), golden);

@@ -3,6 +3,7 @@
 #include "overlay/drawing/painter.h"
 #include "overlay/drawing/png.h"
 #include "tests/overlay/drawing/samples.h"
+#include "tests/support/paths.h"
 
 #include <cmath>
 #include <cstdio>
@@ -119,7 +120,7 @@ int main(int argc, char** argv)
         return 2;
     }
     std::filesystem::path const folder = argv[1];
-    std::filesystem::path const themes = std::filesystem::path{TABARD_SOURCE_DIR} / "templates/themes";
+    std::filesystem::path const themes = tests::source_folder() / "templates/themes";
     struct Size {
         int width;
         int height;

@@ -2,6 +2,7 @@
 #include "overlay/drawing/chord_diagram.h"
 #include "overlay/drawing/painter.h"
 #include "tests/overlay/drawing/samples.h"
+#include "tests/support/paths.h"
 #include "tests/support/pictures.h"
 
 #include <filesystem>
@@ -64,7 +65,7 @@ TEST(PictureComparison, FailsAnotherSize)
 Theme theme_named(std::string const& name)
 {
     std::ostringstream text;
-    text << std::ifstream(std::filesystem::path{TABARD_SOURCE_DIR} / "templates/themes" / (name + ".json")).rdbuf();
+    text << std::ifstream(tests::source_folder() / "templates/themes" / (name + ".json")).rdbuf();
     return *parse_theme(text.str());
 }
 

@@ -1,4 +1,5 @@
 #include "overlay/drawing/theme.h"
+#include "tests/support/paths.h"
 
 #include <filesystem>
 #include <fstream>
@@ -16,7 +17,7 @@ std::string read(std::filesystem::path const& path)
     return text.str();
 }
 
-std::filesystem::path const kThemes = std::filesystem::path{TABARD_SOURCE_DIR} / "templates/themes";
+std::filesystem::path const kThemes = tests::source_folder() / "templates/themes";
 
 TEST(Theme, EveryThemeThatComesWithTabardCanBeReadAndIsLegible)
 {

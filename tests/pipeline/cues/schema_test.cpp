@@ -1,5 +1,6 @@
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/reader.h"
+#include "tests/support/paths.h"
 
 #include <filesystem>
 #include <fstream>
@@ -15,7 +16,7 @@
 namespace tabard::pipeline {
 namespace {
 
-std::filesystem::path const kSource = TABARD_SOURCE_DIR;
+std::filesystem::path const kSource = tests::source_folder();
 
 nlohmann::json load(std::filesystem::path const& path)
 {
