@@ -134,8 +134,12 @@ private:
             motion = Motion::freeze;
         else if (event.speed && event.speed->millionths < 0)
             motion = Motion::reverse;
-        return {{source_time(event.source_in), source_time(event.source_out)},
-                {record_time(event.record_in), record_time(event.record_out)},
+        // The first line of a pair has no length: what runs on from it runs at normal speed.
+        bool const point = event.record_length() == 0;
+        std::int64_t const source_out = point ? event.source_in + 1 : event.source_out;
+        std::int64_t const record_out = point ? event.record_in + 1 : event.record_out;
+        return {{source_time(event.source_in), source_time(source_out)},
+                {record_time(event.record_in), record_time(record_out)},
                 motion};
     }
 
