@@ -1,3 +1,4 @@
+#include "cli/open_lesson.h"
 #include "cli/program.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
@@ -28,15 +29,6 @@ std::string title_of(pipeline::MediaInfo const& film)
     return film.path.stem().string();
 }
 
-/// The footage as the cue file names it: relative to the cue file's folder where that is possible.
-std::string footage_name(fs::path const& footage, fs::path const& cue_file)
-{
-    std::error_code failed;
-    fs::path const folder = fs::absolute(cue_file, failed).parent_path();
-    fs::path const relative = fs::proximate(fs::absolute(footage, failed), folder, failed);
-    return failed ? footage.string() : relative.string();
-}
-
 Result<void> start(StartOptions const& options, Console const& console)
 {
     if (fs::exists(options.output) && !options.force)
@@ -46,7 +38,7 @@ Result<void> start(StartOptions const& options, Console const& console)
     TRY_ASSIGN(pipeline::MediaInfo const film, pipeline::probe_film(options.footage));
     pipeline::Starter starter;
     starter.title = title_of(film);
-    starter.footage = footage_name(options.footage, options.output);
+    starter.footage = name_beside(options.footage, options.output);
     starter.duration = film.video->start + film.video->duration;
     starter.rate = film.video->rate;
     TRY_VOID(pipeline::write_document(pipeline::starter_document(starter), options.output));

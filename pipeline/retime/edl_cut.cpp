@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cctype>
 #include <cstdlib>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -155,14 +156,15 @@ private:
     std::size_t source_index(EdlEvent const& event)
     {
         std::string const name = source_name(event);
-        auto found = std::ranges::find(m_sources, name, [](CutSource const& source) { return source.names.front(); });
-        if (found == m_sources.end())
-            found = m_sources.insert(m_sources.end(), CutSource{{name}, 0});
-        ++found->uses;
-        if (!event.clip.empty() && std::ranges::find(found->names, event.clip) == found->names.end() &&
-            found->names.size() < 16)
-            found->names.push_back(event.clip);
-        return static_cast<std::size_t>(found - m_sources.begin());
+        auto const [entry, is_new] = m_by_name.try_emplace(name, m_sources.size());
+        if (is_new)
+            m_sources.push_back({{name}, 0});
+        CutSource& source = m_sources[entry->second];
+        ++source.uses;
+        if (!event.clip.empty() && source.names.size() < 16 &&
+            std::ranges::find(source.names, event.clip) == source.names.end())
+            source.names.push_back(event.clip);
+        return entry->second;
     }
 
     FrameRate m_rate;
@@ -170,6 +172,7 @@ private:
     std::int64_t m_record_start;
     std::vector<CutShot> m_shots;
     std::vector<CutSource> m_sources;
+    std::map<std::string, std::size_t> m_by_name;
     Time m_end{0};
 };
 

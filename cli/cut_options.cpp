@@ -1,0 +1,52 @@
+#include "cli/cut_options.h"
+
+#include "pipeline/time/timecode.h"
+
+#include <CLI/CLI.hpp>
+
+namespace tabard::cli {
+
+void add_cut_options(CLI::App& command, std::string const& name, std::string const& help, CutArguments& arguments)
+{
+    std::string const group = "How the film was cut again";
+    command.add_option(name, arguments.cut, help)->group(group);
+    command
+        .add_option("--reel", arguments.reel,
+                    "which reel or media of the cut is the footage, where that is not plain from its name")
+        ->group(group);
+    command
+        .add_option("--rate", arguments.rate,
+                    "frames per second of an edit list's labels, e.g. 29.97 (default: the footage's)")
+        ->group(group);
+    command
+        .add_option("--source-start", arguments.source_start,
+                    "label of the footage's first picture in the cut, e.g. 10:00:00:00 (default: zero, or what the "
+                    "cut says)")
+        ->group(group);
+    command
+        .add_option("--record-start", arguments.record_start,
+                    "label of the new film's first picture in an edit list (default: its earliest event)")
+        ->group(group);
+    command
+        .add_flag("--lenient", arguments.lenient,
+                  "where an edit list's source and record lengths disagree, take the record side")
+        ->group(group);
+}
+
+Result<pipeline::CutReading> read_cut(CutArguments const& arguments, OldFilm const& film)
+{
+    pipeline::CutOptions options;
+    options.rate = film.rate;
+    if (!arguments.rate.empty()) {
+        TRY_ASSIGN(options.rate, pipeline::parse_frame_rate(arguments.rate));
+    }
+    options.source = arguments.reel;
+    options.footage = film.path.filename().string();
+    options.footage_length = film.length;
+    options.source_start = arguments.source_start;
+    options.record_start = arguments.record_start;
+    options.lenient = arguments.lenient;
+    return pipeline::read_cut(arguments.cut, options);
+}
+
+} // namespace tabard::cli

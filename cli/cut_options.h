@@ -1,0 +1,37 @@
+#pragma once
+#include "pipeline/retime/cut_file.h"
+
+#include <filesystem>
+#include <optional>
+#include <string>
+
+namespace CLI {
+class App;
+}
+
+namespace tabard::cli {
+
+/// How the film was cut again, as a command line says it.
+struct CutArguments {
+    std::filesystem::path cut; ///< the cut list; empty: not cut
+    std::string reel;
+    std::string rate;
+    std::string source_start;
+    std::string record_start;
+    bool lenient = false;
+};
+
+/// Adds the options of a cut. `name` is that of the list itself: "--by" or "--through".
+void add_cut_options(CLI::App& command, std::string const& name, std::string const& help, CutArguments& arguments);
+
+/// What is known of the film before the cut.
+struct OldFilm {
+    std::filesystem::path path;
+    std::optional<pipeline::FrameRate> rate;
+    std::optional<pipeline::Time> length;
+};
+
+/// Reads the cut list, with what the arguments and the film say about it.
+Result<pipeline::CutReading> read_cut(CutArguments const& arguments, OldFilm const& film);
+
+} // namespace tabard::cli

@@ -1,0 +1,119 @@
+#include "cli/open_lesson.h"
+#include "cli/program.h"
+#include "pipeline/cues/file_text.h"
+#include "pipeline/cues/writer.h"
+#include "pipeline/media/probe.h"
+#include "pipeline/retime/lesson_file.h"
+#include "pipeline/time/timecode.h"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct RetimeArguments {
+    fs::path cues;
+    CutArguments by;
+    fs::path footage;
+    fs::path output;
+    fs::path report;
+    bool force = false;
+};
+
+Result<void> check_is_new(fs::path const& file, bool force)
+{
+    if (file.empty() || force || !fs::exists(file))
+        return {};
+    return Error{ErrorKind::invalid_input,
+                 fmt::format("{} is there already; name another file, or add --force to replace it", file.string())};
+}
+
+/// The new film: what it is called beside the new cue file, and what it is.
+Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments, OpenedFile const& opened,
+                                               pipeline::CutReading const& cut, Console const& console)
+{
+    fs::path const& target = arguments.output.empty() ? arguments.cues : arguments.output;
+    pipeline::RetimeOptions options;
+    options.new_length = cut.new_length;
+    if (arguments.footage.empty()) {
+        options.footage = name_beside(*opened.file.reading.lesson->footage, target);
+        if (!arguments.output.empty())
+            console.note(fmt::format("{} still names {}, the film before the cut: give the new one with --footage",
+                                     target.string(), options.footage));
+        return options;
+    }
+    TRY_ASSIGN(auto const film, pipeline::probe_film(arguments.footage));
+    options.footage = name_beside(arguments.footage, target);
+    options.new_footage = facts_of(film);
+    pipeline::Time const difference = options.new_footage->duration - cut.new_length;
+    pipeline::Time const frame = pipeline::from_frame(1, options.new_footage->rate);
+    if (difference > frame || difference < -frame)
+        console.note(fmt::format("the cut makes {} and {} lasts {}: is it the film of this cut?",
+                                 pipeline::print_time(cut.new_length), arguments.footage.string(),
+                                 pipeline::print_time(options.new_footage->duration)));
+    return options;
+}
+
+Result<pipeline::CutReading> cut_of(RetimeArguments const& arguments, OpenedFile const& opened)
+{
+    OldFilm film{*opened.file.reading.lesson->footage, std::nullopt, std::nullopt};
+    if (opened.facts.duration > pipeline::Time{0}) {
+        film.rate = opened.facts.rate;
+        film.length = opened.facts.duration;
+    }
+    return read_cut(arguments.by, film);
+}
+
+Result<void> retime(RetimeArguments const& arguments, Console const& console)
+{
+    TRY_VOID(check_is_new(arguments.output, arguments.force));
+    TRY_VOID(check_is_new(arguments.report, arguments.force));
+    TRY_ASSIGN(auto opened, open_lesson_file(arguments.cues));
+    if (opened.film_error)
+        console.note(opened.film_error->what + "; going by what the cue file notes about it");
+    TRY_ASSIGN(auto const cut, cut_of(arguments, opened));
+    if (opened.facts.duration == pipeline::Time{0} && !cut.map.spans().empty())
+        opened.facts.duration =
+            std::ranges::max(cut.map.spans(), {}, [](auto const& s) { return s.source.to; }).source.to;
+    TRY_ASSIGN(auto const options, about_new_film(arguments, opened, cut, console));
+    auto retimed = pipeline::retime(opened.file, opened.facts, cut.map, options);
+    retimed.report.remarks = cut.remarks;
+    if (!arguments.output.empty())
+        TRY_VOID(pipeline::write_document(retimed.document, arguments.output));
+    if (!arguments.report.empty())
+        TRY_VOID(pipeline::write_file_text(pipeline::report_json(retimed.report, arguments.cues.string()),
+                                           arguments.report));
+    console.print(pipeline::report_text(retimed.report, arguments.cues.string()));
+    return {};
+}
+
+} // namespace
+
+void add_retime(CLI::App& program, Context& context)
+{
+    auto arguments = std::make_shared<RetimeArguments>();
+    CLI::App& command =
+        add_command(program, "retime", "Move every cue to the film as it was cut again",
+                    {"tabard retime lesson.json --by cut.edl --footage new.mp4 -o new.json",
+                     "tabard retime lesson.json --by cut.csv   # only say what would become of each cue"});
+    command.add_option("CUES", arguments->cues, "the cue file of the film before the cut")->required();
+    command.add_option("-o,--output", arguments->output, "the cue file to write for the new film");
+    command.add_option("--footage", arguments->footage, "the new film");
+    command.add_option("--report", arguments->report, "write what became of each cue to this file, as JSON");
+    command.add_flag("-f,--force", arguments->force, "replace files that are there");
+    add_cut_options(
+        command, "--by",
+        "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio) or kept pieces as from,to[,at] (.csv)",
+        arguments->by);
+    command.get_option("--by")->required();
+    command.callback([arguments, &context] {
+        if (auto const done = retime(*arguments, context.console); !done)
+            context.exit = fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli
