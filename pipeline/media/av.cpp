@@ -36,6 +36,9 @@ void be_quiet()
 
 int asked_to_stop(void* opaque) noexcept { return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0; }
 
+// Twice 8K. A damaged header can ask for pictures of gigabytes.
+constexpr std::int64_t kMostPixels = std::int64_t{1} << 27;
+
 ErrorKind kind_of(int code)
 {
     switch (code) {
@@ -68,7 +71,10 @@ Error open_error(int code, std::filesystem::path const& path)
                 fmt::format("{}: this is no film or sound file that can be read, or its beginning is damaged. "
                             "If it should play, save it again as MP4.",
                             path.string())};
-    return error(code, "cannot open", path);
+    Error why = error(code, "cannot open", path);
+    if (code == AVERROR(EACCES) || code == AVERROR(EPERM))
+        why.kind = ErrorKind::not_found; // an input that we may not read is one we do not have
+    return why;
 }
 
 // MPEG streams begin at any clock value, and MP3 files count their priming; other containers count from their own 0.
@@ -143,6 +149,7 @@ Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::files
     decoder->pkt_timebase = stream->time_base;
     decoder->thread_count = threads;
     decoder->opaque = concealed;
+    decoder->max_pixels = kMostPixels;
     if (int const code = avcodec_open2(decoder.get(), codec, nullptr); code < 0)
         return error(code, "cannot start the decoder", path);
     return decoder;

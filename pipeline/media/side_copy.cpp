@@ -20,10 +20,21 @@ void copy_tags(AVDictionary* from, AVDictionary** to, Location location)
             av_dict_set(to, entry->key, entry->value, 0);
 }
 
-void copy_side_data(AVStream const& from, AVStream& to)
+// What describes the picture itself. All else describes one coded form of it: a buffer size, a Dolby Vision layer.
+bool holds_for_any_coding(AVPacketSideDataType type)
+{
+    return type == AV_PKT_DATA_DISPLAYMATRIX || type == AV_PKT_DATA_MASTERING_DISPLAY_METADATA ||
+           type == AV_PKT_DATA_CONTENT_LIGHT_LEVEL || type == AV_PKT_DATA_STEREO3D || type == AV_PKT_DATA_SPHERICAL;
+}
+
+enum class SideData { all, of_any_coding };
+
+void copy_side_data(AVStream const& from, AVStream& to, SideData which)
 {
     for (int i = 0; i < from.nb_side_data; ++i) {
         AVPacketSideData const& data = from.side_data[i];
+        if (which == SideData::of_any_coding && !holds_for_any_coding(data.type))
+            continue;
         std::uint8_t* copy = av_stream_new_side_data(&to, data.type, data.size);
         if (!copy)
             throw std::bad_alloc();
@@ -98,7 +109,9 @@ Result<SideCopy> SideCopy::open(MediaInfo const& source, WriteOptions const& opt
         copy.m_film = film->index;
         film->disposition = from->disposition;
         copy_tags(from->metadata, &film->metadata, options.location);
-        copy_side_data(*from, *film);
+        if (av_stream_get_side_data(from, AV_PKT_DATA_DOVI_CONF, nullptr))
+            notes.push_back("The film's Dolby Vision layer is not kept; its HDR picture is.");
+        copy_side_data(*from, *film, SideData::of_any_coding);
     }
     copy_tags(copy.m_input->metadata, &output->metadata, options.location);
     if (options.title)
@@ -134,10 +147,12 @@ Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& option
         TRY_ASSIGN(lane.transcoder, SoundTranscoder::open(from, m_input.zero_ticks(&from), m_from, m_to, output, *to));
         return {};
     }
-    copy_side_data(from, *to);
+    copy_side_data(from, *to, SideData::all);
     if (int const code = avcodec_parameters_copy(to->codecpar, from.codecpar); code < 0)
         return error(code, "cannot copy a track", output.path);
-    to->codecpar->codec_tag = 0; // the muxer's own for this codec
+    // A tag that the container knows is kept ("hvc1"); else the container's own for this codec.
+    if (av_codec_get_id(output->oformat->codec_tag, from.codecpar->codec_tag) != from.codecpar->codec_id)
+        to->codecpar->codec_tag = 0;
     lane.drop_priming = is_sound && from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(options.container);
     if (lane.drop_priming)
         to->codecpar->initial_padding = 0;

@@ -5,9 +5,11 @@
 #include <cstdlib>
 #include <fstream>
 #include <iterator>
+#include <map>
 #include <sstream>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <gtest/gtest.h>
 #include <unistd.h>
 
@@ -70,9 +72,16 @@ std::filesystem::path make(std::string const& name, std::string const& arguments
 
 std::filesystem::path simple(std::string const& name, double seconds, int rate, int group)
 {
-    return make(name, fmt::format("-f lavfi -i testsrc2=s=160x120:r={1} -f lavfi -i sine=440:r=48000 -t {0} "
-                                  "-c:v libx264 -preset veryfast -g {2} -pix_fmt yuv420p -c:a aac",
-                                  seconds, rate, group));
+    // Starting a program costs more than these clips: each kind is made once and copied.
+    static std::map<std::string, std::filesystem::path> made;
+    auto const path = path_for(name);
+    auto const kind = fmt::format("simple_{}_{}_{}{}", seconds, rate, group, path.extension().string());
+    if (!made.contains(kind))
+        made[kind] = make(kind, fmt::format("-f lavfi -i testsrc2=s=160x120:r={1} -f lavfi -i sine=440:r=48000 -t {0} "
+                                            "-c:v libx264 -preset veryfast -g {2} -pix_fmt yuv420p -c:a aac",
+                                            seconds, rate, group));
+    std::filesystem::copy_file(made[kind], path, std::filesystem::copy_options::overwrite_existing);
+    return path;
 }
 
 std::vector<std::string> picture_times(std::filesystem::path const& file, std::string const& stream)
@@ -106,7 +115,7 @@ std::string probed(std::filesystem::path const& file, std::string const& stream,
     std::string const select = stream.empty() ? "" : "-select_streams " + stream;
     auto const found = lines(run(
         fmt::format("ffprobe -v error {} -show_entries {} -of default=nk=1:nw=1 '{}'", select, entry, file.string())));
-    return found.empty() ? "" : found.front();
+    return fmt::format("{}", fmt::join(found, " "));
 }
 
 Result<WriteReport> rewrite(std::filesystem::path const& from, std::filesystem::path const& to, WriteOptions options,

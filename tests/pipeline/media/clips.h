@@ -31,7 +31,7 @@ struct ProbedPacket {
 /// Presentation times of all decoded video pictures, on the stream's clock as ffprobe prints them (seconds).
 std::vector<std::string> picture_times(std::filesystem::path const& file, std::string const& stream = "v:0");
 std::vector<ProbedPacket> packets(std::filesystem::path const& file, std::string const& stream);
-/// One value of ffprobe's, e.g. ("v:0", "stream=color_transfer").
+/// Values of ffprobe's with spaces between, e.g. ("v:0", "stream=color_transfer,pix_fmt"): in its order, not yours.
 std::string probed(std::filesystem::path const& file, std::string const& stream, std::string const& entry);
 
 /// Reads a film to its end and writes it again through our own reader and writer.

@@ -1,4 +1,5 @@
 #include "pipeline/media/probe.h"
+#include "pipeline/media/sound_reader.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <cmath>
@@ -124,9 +125,83 @@ TEST(HardCases, SoundThatMp4CannotHoldIsEncodedAnewAndItIsSaid)
     ASSERT_TRUE(report) << report.error().what;
     ASSERT_EQ(report->notes.size(), 1U);
     EXPECT_EQ(report->notes[0], "MP4 cannot hold the sound of track 1 (audio, pcm_s16le): it is encoded anew.");
-    EXPECT_EQ(clips::probed(made, "a:0", "stream=codec_name"), "aac");
+    EXPECT_EQ(clips::probed(made, "a:0", "stream=codec_name,start_time"), "aac 0.000000");
     EXPECT_NEAR(std::stod(clips::probed(made, "a:0", "stream=duration")), 1.0, 0.03);
-    EXPECT_EQ(clips::probed(made, "a:0", "stream=start_time"), "0.000000");
+}
+
+TEST(HardCases, SoundThatIsEncodedAnewIsHeardAtItsTime)
+{
+    // A click at 0.5 s, over pictures; late by 0.4 s in the second film.
+    auto const film = clips::simple("click_film.mp4", 2);
+    auto const click = make("click.wav", "-f lavfi -i \"aevalsrc='0.9*max(0,1-abs(n-24000)/2)':s=48000:d=1\"");
+    for (auto const& [offset, heard] : {std::pair{"0", 0.5}, {"0.4", 0.9}})
+        for (char const* name : {"click_out.mp4", "click_out.webm"}) {
+            SCOPED_TRACE(fmt::format("{} {}", name, offset));
+            auto const source = make("click.mov", fmt::format("-i '{}' -itsoffset {} -i '{}' -map 0:v -map 1 -c copy",
+                                                              film.string(), offset, click.string()));
+            WriteOptions options;
+            if (std::string(name).ends_with("webm"))
+                options.encoder = {VideoCodec::vp9, std::nullopt, "8", 0};
+            auto const made = path_for(name);
+            auto const report = rewrite(source, made, options);
+            ASSERT_TRUE(report) << report.error().what;
+            auto reader = SoundReader::open(made, {48000, Channels::mono});
+            ASSERT_TRUE(reader);
+            std::vector<float> samples;
+            for (auto block = reader->next(); block && !block->empty(); block = reader->next())
+                samples.insert(samples.end(), block->begin(), block->end());
+            auto const loudest = std::max_element(samples.begin(), samples.end(),
+                                                  [](float a, float b) { return std::abs(a) < std::abs(b); });
+            EXPECT_NEAR(static_cast<double>(loudest - samples.begin()) / 48000, heard, 0.0015);
+        }
+}
+
+TEST(HardCases, CamcorderStreamsBeginAtZeroAndKeepTheirTimes)
+{
+    auto const film = clips::simple("film_for_ts.mp4", 1);
+    auto const source = make("camcorder.ts", "-i '" + film.string() + "' -c copy"); // its clock begins at 1.4 s
+    auto const info = probe_film(source);
+    ASSERT_TRUE(info) << info.error().what;
+    EXPECT_LT(info->video->start, from_seconds(0.1));
+    auto const made = path_for("camcorder_out.mp4");
+    auto const report = rewrite(source, made);
+    ASSERT_TRUE(report) << report.error().what;
+    auto const wanted = clips::picture_times(source);
+    auto const got = clips::picture_times(made);
+    ASSERT_EQ(got.size(), 30U);
+    ASSERT_EQ(wanted.size(), 30U);
+    double const zero = std::stod(clips::probed(source, "", "format=start_time"));
+    for (std::size_t i = 0; i < got.size(); ++i)
+        EXPECT_NEAR(std::stod(got[i]), std::stod(wanted[i]) - zero, 2e-5);
+    EXPECT_EQ(clips::packets(made, "a:0").size(), clips::packets(source, "a:0").size());
+}
+
+TEST(HardCases, TimecodeTracksOfCamerasAreKeptByTheirStart)
+{
+    auto const source = make("timecode.mov", std::string(kPicture) + "-t 0.5 -timecode 01:02:03:04" + kFast);
+    ASSERT_EQ(probe(source)->others.size(), 1U);
+    EXPECT_EQ(probe(source)->others[0].kind, OtherTrack::Kind::data);
+    auto const made = path_for("timecode_out.mov");
+    auto const report = rewrite(source, made);
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_EQ(clips::probed(made, "d:0", "stream_tags=timecode"), "01:02:03:04");
+}
+
+TEST(HardCases, InterlacedFilmsStayInterlaced)
+{
+    auto const source = make("fields.mp4", "-f lavfi -i testsrc2=s=160x128:r=50 -t 0.6 -vf "
+                                           "tinterlace=interleave_top,setfield=tff -flags +ildct+ilme "
+                                           "-x264-params tff=1 -c:v libx264 -pix_fmt yuv420p");
+    auto const info = probe_film(source);
+    ASSERT_TRUE(info);
+    EXPECT_TRUE(info->video->interlaced);
+    auto const made = path_for("fields_out.mp4");
+    ASSERT_TRUE(rewrite(source, made));
+    // 0.6 s at 50 fields a second: every picture is interlaced, top field first.
+    EXPECT_EQ(clips::probed(made, "v:0", "frame=interlaced_frame,top_field_first"),
+              clips::probed(source, "v:0", "frame=interlaced_frame,top_field_first"));
+    EXPECT_EQ(clips::probed(made, "v:0", "frame=interlaced_frame,top_field_first").find('0'), std::string::npos);
+    EXPECT_EQ(clips::picture_times(made), clips::picture_times(source));
 }
 
 TEST(HardCases, CaptionsAndLanguagesAreKept)

@@ -187,9 +187,8 @@ TEST(RoundTrip, KeepsColourTagsRangeDepthAndChromaForm)
         auto const info = probe_film(made);
         ASSERT_TRUE(info);
         EXPECT_EQ(info->video->colour, row.expected);
-        for (char const* entry : {"stream=pix_fmt", "stream=color_range", "stream=color_space", "stream=color_transfer",
-                                  "stream=color_primaries"})
-            EXPECT_EQ(clips::probed(made, "v:0", entry), clips::probed(source, "v:0", entry)) << entry;
+        constexpr char const* kTags = "stream=pix_fmt,color_range,color_space,color_transfer,color_primaries";
+        EXPECT_EQ(clips::probed(made, "v:0", kTags), clips::probed(source, "v:0", kTags));
     }
 }
 
@@ -268,8 +267,7 @@ TEST(RoundTrip, WritesEachCodecIntoTheContainersThatHoldIt)
         auto const report = rewrite(source, made, options);
         ASSERT_TRUE(report) << report.error().what;
         EXPECT_EQ(report->pictures, 15);
-        EXPECT_EQ(clips::probed(made, "v:0", "stream=codec_name"), row.read_back);
-        EXPECT_EQ(clips::probed(made, "a:0", "stream=codec_name"), row.sound);
+        EXPECT_EQ(clips::probed(made, "", "stream=codec_name"), fmt::format("{} {}", row.read_back, row.sound));
         EXPECT_EQ(clips::picture_times(made).size(), 15U);
         EXPECT_EQ(report->notes.empty(), std::string(row.sound) == "aac"); // a new encoding of the sound is said
     }
