@@ -54,6 +54,7 @@ ErrorKind kind_of(int code)
     case AVERROR_PATCHWELCOME:
     case AVERROR(ENOSYS):
         return ErrorKind::unsupported;
+    case AVERROR(ENOMEM): // what a damaged size asks for, far sooner than the machine's end
     case AVERROR_INVALIDDATA:
     case AVERROR_EOF:
     case AVERROR_STREAM_NOT_FOUND:
@@ -96,8 +97,6 @@ std::string message(int code)
 
 Error error(int code, std::string const& action, std::filesystem::path const& path)
 {
-    if (code == AVERROR(ENOMEM))
-        throw std::bad_alloc();
     if (code == AVERROR_EXIT)
         return {ErrorKind::interrupted, fmt::format("{}: stopped", path.string())};
     return {kind_of(code), fmt::format("{}: {}: {}", path.string(), action, message(code))};
