@@ -213,8 +213,10 @@ Result<MediaReader> MediaReader::open(std::filesystem::path const& path, ReadOpt
     av::PictureConverter converter{form, options.scaled.value_or(video.stored), video.colour.matrix};
     auto impl = std::make_unique<Impl>();
     TRY_ASSIGN(impl->decoder, av::open_decoder(input.stream(video.stream), options.threads, path, &impl->concealed));
-    if (options.rough)
+    if (options.thoroughness != Thoroughness::exact)
         impl->decoder->skip_loop_filter = AVDISCARD_ALL;
+    if (options.thoroughness == Thoroughness::keyframes)
+        impl->decoder->skip_frame = AVDISCARD_NONKEY;
     av::discard_all_but(input, video.stream);
     impl->info = std::move(info);
     impl->input = std::move(input);

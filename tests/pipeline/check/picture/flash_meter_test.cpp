@@ -1,0 +1,108 @@
+#include "pipeline/check/picture/flash_meter.h"
+
+#include <cmath>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::IsEmpty;
+using testing::SizeIs;
+
+/// The sRGB code of a linear part (IEC 61966-2-1).
+float coded(double linear)
+{
+    return static_cast<float>(linear <= 0.0031308 ? linear * 12.92 : 1.055 * std::pow(linear, 1 / 2.4) - 0.055);
+}
+Rgb grey(double luminance) { return {coded(luminance), coded(luminance), coded(luminance)}; }
+
+struct Block {
+    int x = 0;
+    int y = 0;
+    int width = kGridSide;
+    int height = kGridSide;
+};
+
+/// Four seconds of a film at 60 pictures a second that goes between two colours `flashes` times a second inside
+/// `block`, on a grey that does not change.
+std::vector<FlashSpan> spans_of(double flashes, Rgb one, Rgb other, Block block = {}, double seconds = 4)
+{
+    FlashMeter meter;
+    for (int n = 0; n < static_cast<int>(60 * seconds); ++n) {
+        RgbGrid picture;
+        picture.fill(grey(0.18));
+        bool const second_half = std::fmod(n / 60.0 * flashes + 1e-9, 1.0) >= 0.5;
+        for (int y = block.y; y < block.y + block.height; ++y)
+            for (int x = block.x; x < block.x + block.width; ++x)
+                picture[static_cast<std::size_t>(y * kGridSide + x)] = second_half ? one : other;
+        meter.add(from_frame(n, {60, 1}), picture);
+    }
+    return meter.spans();
+}
+
+Rgb const kBlack{0, 0, 0};
+Rgb const kWhite{1, 1, 1};
+
+// WCAG 2.x, 2.3.1: "three flashes or below" in any one second pass.
+TEST(FlashMeter, PassesThreeFlashesASecondAndNotFour)
+{
+    EXPECT_THAT(spans_of(3, kBlack, kWhite), IsEmpty());
+    EXPECT_THAT(spans_of(4, kBlack, kWhite), SizeIs(1));
+    EXPECT_THAT(spans_of(25, kBlack, kWhite), SizeIs(1));
+}
+
+// WCAG 2.x, definition of general flash: opposing changes of 10 % or more of the maximum relative luminance.
+TEST(FlashMeter, PassesChangesUnderATenthOfTheLightAndNotATenth)
+{
+    EXPECT_THAT(spans_of(10, grey(0.300), grey(0.395)), IsEmpty());
+    EXPECT_THAT(spans_of(10, grey(0.300), grey(0.402)), SizeIs(1));
+}
+
+// The same definition: where the relative luminance of the darker image is below 0.80.
+TEST(FlashMeter, PassesFlashesBetweenTwoBrightStates)
+{
+    EXPECT_THAT(spans_of(10, grey(0.81), grey(0.99)), IsEmpty());
+    EXPECT_THAT(spans_of(10, grey(0.79), grey(0.99)), SizeIs(1));
+}
+
+// WCAG 2.x, general flash and red flash thresholds: no more than 25 % of any 10 degree visual field, 341 x 256 pixels
+// of 1024 x 768: a third by a third. Here 16 x 16 cells, of which 64 may flash.
+TEST(FlashMeter, PassesAQuarterOfAWindowAndNotMore)
+{
+    EXPECT_THAT(spans_of(10, kBlack, kWhite, {20, 20, 8, 8}), IsEmpty());
+    EXPECT_THAT(spans_of(10, kBlack, kWhite, {20, 20, 13, 5}), SizeIs(1)); // 65 cells
+    // As many cells, scattered over a band longer than any window, pass: 48 x 2 holds 32 in a window.
+    EXPECT_THAT(spans_of(10, kBlack, kWhite, {0, 20, 48, 2}), IsEmpty());
+}
+
+// WCAG 2.x, red flash: R/(R+G+B) >= 0.8 in one state and a change of more than 0.2 in CIE 1976 u', v'. Red has u'
+// 0.451, v' 0.523, white 0.198, 0.468: 0.26 apart. Both have the same luminance here, so no general flash.
+TEST(FlashMeter, FindsSaturatedRedWhereTheLightStaysTheSame)
+{
+    auto const red = spans_of(4, {1, 0, 0}, grey(0.2126));
+    ASSERT_THAT(red, SizeIs(1));
+    EXPECT_TRUE(red[0].red);
+    EXPECT_THAT(spans_of(3, {1, 0, 0}, grey(0.2126)), IsEmpty());
+    // R/(R+G+B) = 1/1.4 = 0.71 is not saturated; luminance 0.2126 + 0.2 * (0.7152 + 0.0722) = 0.370.
+    EXPECT_THAT(spans_of(4, {1, coded(0.2), coded(0.2)}, grey(0.370)), IsEmpty());
+}
+
+TEST(FlashMeter, SaysWhereInTheFilmAndHowMuchOfThePicture)
+{
+    auto const spans = spans_of(5, kBlack, kWhite, {0, 0, 24, 48});
+    ASSERT_THAT(spans, SizeIs(1));
+    EXPECT_EQ(spans[0].in, Time{0});
+    EXPECT_NEAR(to_seconds(spans[0].out), 4, 0.02);
+    EXPECT_DOUBLE_EQ(spans[0].share, 0.5);
+}
+
+TEST(FlashMeter, PassesOneCutAndASlowBreathingLight)
+{
+    EXPECT_THAT(spans_of(0.25, kBlack, kWhite), IsEmpty());
+    EXPECT_THAT(spans_of(1, grey(0.1), grey(0.6)), IsEmpty());
+}
+
+} // namespace
+} // namespace tabard::pipeline

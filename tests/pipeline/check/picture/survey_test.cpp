@@ -1,0 +1,112 @@
+#include "pipeline/check/picture/survey.h"
+#include "pipeline/cues/reader.h"
+#include "pipeline/media/probe.h"
+#include "tests/support/footage.h"
+
+#include <filesystem>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::IsEmpty;
+using testing::SizeIs;
+
+std::filesystem::path const kLantern = TABARD_SOURCE_DIR "/sample_media/lantern.mp4";
+
+/// Surveys `footage` under the cues of `text`.
+Survey survey_of(std::filesystem::path const& footage, std::string const& text, SurveyOptions const& options = {})
+{
+    auto const reading = parse_lesson(text, footage.parent_path() / "cues.json");
+    auto const info = probe_film(footage);
+    EXPECT_TRUE(reading.usable() && info);
+    MediaFacts const facts{info->video->start, info->video->start + info->video->duration, info->video->rate};
+    auto const timeline = Timeline::resolve(*reading.lesson, facts);
+    overlay::Stage const stage{.display_width = info->video->displayed.width,
+                               .display_height = info->video->displayed.height};
+    auto result = survey(footage, timeline, stage, overlay::default_theme(), options);
+    EXPECT_TRUE(result) << (result ? "" : result.error().what);
+    return result ? *result : Survey{};
+}
+
+std::string const kNoCues = R"({"tabard": 1, "title": "t", "footage": "x.mp4", "sections": []})";
+
+std::filesystem::path footage(std::string const& name, std::string const& source)
+{
+    auto const path = std::filesystem::path{testing::TempDir()} / ("survey_" + name + ".mp4");
+    tests::make_footage(path, source, {"-c:v", "libx264", "-preset", "ultrafast", "-g", "25", "-pix_fmt", "yuv420p"});
+    return path;
+}
+
+// The drawn player's head lies at 44 to 55 % of the width and 12 to 34 % of the height (measured in the picture by
+// hand), the playing hand moves at 36 to 48 % and 55 to 76 %.
+TEST(Survey, FindsThePlayersFaceAndHandsInTheDemoLesson)
+{
+    auto const found = survey_of(kLantern, kNoCues);
+    ASSERT_GE(found.faces.size(), 5U);
+    for (auto const& face : found.faces) {
+        EXPECT_NEAR(face.box.centre_x(), 0.49, 0.03);
+        EXPECT_NEAR(face.box.centre_y(), 0.26, 0.05);
+    }
+    std::array<int, kGridCells> motion{};
+    for (auto const& second : found.seconds)
+        for (std::size_t i = 0; i < kGridCells; ++i)
+            motion[i] += second.motion[i];
+    auto const liveliest = std::max_element(motion.begin(), motion.end()) - motion.begin();
+    EXPECT_GT(liveliest % kGridSide, 0.33 * kGridSide);
+    EXPECT_LT(liveliest % kGridSide, 0.50 * kGridSide);
+    EXPECT_GT(liveliest / kGridSide, 0.52 * kGridSide);
+    EXPECT_LT(liveliest / kGridSide, 0.80 * kGridSide);
+    EXPECT_THAT(found.black, IsEmpty());
+    EXPECT_THAT(found.frozen, IsEmpty());
+    EXPECT_THAT(found.footage_flashes, IsEmpty());
+    EXPECT_THAT(found.notes, IsEmpty());
+}
+
+// WCAG 2.x, 2.3.1: four flashes a second of the whole picture fail, two pass.
+TEST(Survey, FindsFlashingThatIsInTheFootage)
+{
+    auto const flashing = [&](int period) {
+        return "color=black:s=192x108:r=24:d=3,geq=lum='if(lt(mod(N," + std::to_string(period) + ")," +
+               std::to_string(period / 2) + "),235,16)':cb=128:cr=128";
+    };
+    EXPECT_THAT(survey_of(footage("four", flashing(6)), kNoCues).footage_flashes, SizeIs(1));
+    EXPECT_THAT(survey_of(footage("two", flashing(12)), kNoCues).footage_flashes, IsEmpty());
+}
+
+TEST(Survey, FindsBlackAndFrozenPictures)
+{
+    auto const black =
+        survey_of(footage("black", "testsrc2=s=192x108:r=25:d=8,geq=lum='if(between(T,3,6),16,p(X,Y))':"
+                                   "cb='if(between(T,3,6),128,p(X,Y))':cr='if(between(T,3,6),128,p(X,Y))'"),
+                  kNoCues);
+    ASSERT_THAT(black.black, SizeIs(1));
+    EXPECT_NEAR(to_seconds(black.black[0].in), 3, 1); // keyframes are a second apart
+    EXPECT_NEAR(to_seconds(black.black[0].out), 6, 1);
+    EXPECT_THAT(black.frozen, IsEmpty());
+    auto const frozen =
+        survey_of(footage("frozen", "testsrc2=s=640x360:r=25:d=3,tpad=stop_mode=clone:stop_duration=5"), kNoCues);
+    ASSERT_THAT(frozen.frozen, SizeIs(1));
+    EXPECT_NEAR(to_seconds(frozen.frozen[0].in), 3, 1);
+}
+
+// A text that comes and goes five times a second: 20 cues of 0.1 s in four seconds, on a black picture. The card is
+// light and larger than a quarter of a window.
+TEST(Survey, FindsOverlaysThatFlash)
+{
+    std::string cues = R"({"tabard": 1, "title": "t", "footage": "x.mp4", "sections": [{"name": "A", "from": "0:00",
+      "to": "0:05", "show": [)";
+    for (int i = 0; i < 20; ++i)
+        cues += (i ? "," : "") + std::string{R"({"text": "These words come and go and come and go on a large card")"} +
+                R"(, "from": )" + std::to_string(1 + 0.2 * i) + R"(, "to": )" + std::to_string(1.1 + 0.2 * i) + "}";
+    cues += "]}]}";
+    auto const film = footage("plain", "color=black:s=192x108:r=25:d=6");
+    auto const found = survey_of(film, cues);
+    EXPECT_THAT(found.film_flashes, SizeIs(1));
+    EXPECT_THAT(found.footage_flashes, IsEmpty());
+}
+
+} // namespace
+} // namespace tabard::pipeline
