@@ -21,8 +21,8 @@ enum class Thoroughness {
 struct ReadOptions {
     int threads = 0;              ///< decoder threads; 0 is one per core
     std::optional<SizePx> scaled; ///< pictures brought to this stored size (even numbers) as they are read
-    Thoroughness thoroughness = Thoroughness::exact;
     std::stop_token stop;
+    Thoroughness thoroughness = Thoroughness::exact;
 };
 
 /// What went wrong on the way and was concealed.

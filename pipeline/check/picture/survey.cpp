@@ -33,7 +33,7 @@ struct Surveyor {
     Result<MediaReader> open(Thoroughness thoroughness) const
     {
         return MediaReader::open(
-            footage, {.threads = options.threads, .scaled = {}, .thoroughness = thoroughness, .stop = options.stop});
+            footage, {.threads = options.threads, .scaled = {}, .stop = options.stop, .thoroughness = thoroughness});
     }
 
     void report(double share) const
