@@ -2,6 +2,7 @@
 #include "pipeline/cues/reader.h"
 #include "pipeline/media/probe.h"
 #include "tests/support/footage.h"
+#include "tests/support/paths.h"
 
 #include <filesystem>
 
@@ -14,7 +15,7 @@ namespace {
 using testing::IsEmpty;
 using testing::SizeIs;
 
-std::filesystem::path const kLantern = TABARD_SOURCE_DIR "/sample_media/lantern.mp4";
+std::filesystem::path const kLantern = tests::source_folder() / "sample_media/lantern.mp4";
 
 /// Surveys `footage` under the cues of `text`.
 Survey survey_of(std::filesystem::path const& footage, std::string const& text, SurveyOptions const& options = {})
