@@ -49,7 +49,7 @@ std::vector<Interval> const& alt_tones()
 bool is_alt(ChordName const& chord)
 {
     return chord.third == Third::major && chord.seventh == Seventh::minor && chord.number == 7 &&
-           chord.altered == alt_tones() && chord.omitted == std::vector{5};
+           chord.altered == alt_tones() && chord.added.empty() && chord.omitted == std::vector{5};
 }
 
 /// How an accidental is printed: "b", "##", or with real signs.

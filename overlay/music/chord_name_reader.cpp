@@ -135,20 +135,17 @@ private:
             return chord.third == Third::major && chord.number == 0 && is_digit(next());
         if (m_rest.starts_with("+") && (chord.number == 0 || !is_digit(after_next())) && !m_separated) {
             take("+");
-            chord.altered.push_back({5, 1});
-            return true;
+            return add_altered(chord, {5, 1});
         }
-        if (take("aug")) {
-            chord.altered.push_back({5, 1});
-            return true;
-        }
+        if (take("aug"))
+            return add_altered(chord, {5, 1});
         // "CmMaj7", "Cdim(maj7)": a major seventh that is told behind the family.
         return chord.number == 0 && !m_major && take_major();
     }
 
     bool take_suspension(ChordName& chord)
     {
-        if (chord.third == Third::none)
+        if (chord.third == Third::none || m_diminished || m_half_diminished) // no third to hold back, or no name for it
             return false;
         if (take("2sus4") || take("4sus2") || take("24") || take("42"))
             chord.third = Third::second_and_fourth;
@@ -221,8 +218,10 @@ private:
         return 0;
     }
 
-    static bool add_altered(ChordName& chord, Interval tone)
+    bool add_altered(ChordName& chord, Interval tone) const
     {
+        if (tone.degree == 5 && (m_diminished || m_half_diminished)) // their fifth is said already
+            return tone.alter < 0;
         if (tone.degree == 2 || tone.degree == 4 || tone.degree == 6)
             tone.degree += 7;
         if (tone.degree != 5 && tone.degree != 9 && tone.degree != 11 && tone.degree != 13)

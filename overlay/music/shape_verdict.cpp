@@ -71,7 +71,8 @@ std::string text_of(ShapeVerdict const& verdict, ChordName const& chord, Tuning 
         return "exact";
     std::vector<std::string> parts;
     for (auto const interval : verdict.missing)
-        parts.push_back(fmt::format("lacks the {} ({})", degree_name(interval), chord.root.up(interval).pretty()));
+        parts.push_back(fmt::format("{} the {} ({})", chord.optional(interval) ? "leaves out" : "lacks",
+                                    degree_name(interval), chord.root.up(interval).pretty()));
     for (auto const& note : verdict.foreign)
         parts.push_back(fmt::format("{} on string {}, {}, is not in {}", note.note.pretty(),
                                     static_cast<std::size_t>(tuning.strings()) - note.string,

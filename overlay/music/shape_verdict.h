@@ -41,7 +41,7 @@ struct ShapeVerdict {
 /// many strings as the tuning.
 ShapeVerdict judge(Shape const& shape, ChordName const& chord, Tuning const& tuning);
 
-/// The verdict in words: "exact", "lacks the fifth (G)", "has a foreign note: D on string 2, fret 3".
+/// The verdict in words: "exact", "leaves out the fifth (G)", "has a foreign note: D on string 2, fret 3".
 /// Strings are counted as players do, 1 the last of the tuning.
 std::string text_of(ShapeVerdict const& verdict, ChordName const& chord, Tuning const& tuning);
 
