@@ -19,6 +19,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
 
     add_start(*program, context);
     add_retime(*program, context);
+    add_chord(*program, context);
     add_completion(*program, context);
     add_manual(*program, context);
     return program;

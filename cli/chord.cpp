@@ -1,0 +1,170 @@
+#include "cli/chord_report.h"
+#include "cli/program.h"
+#include "overlay/drawing/chord_chart.h"
+#include "overlay/music/musicxml.h"
+#include "pipeline/render/pending_file.h"
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct ChordOptions {
+    std::vector<std::string> names;
+    std::string frets;
+    std::string fingers;
+    std::string instrument = "guitar";
+    std::string tuning;
+    std::string key;
+    int capo = 0;
+    std::size_t shapes = 3;
+    bool left_handed = false;
+    bool json = false;
+    bool musicxml = false;
+    bool force = false;
+    fs::path picture;
+};
+
+Result<ChordSetting> setting_of(ChordOptions const& options)
+{
+    ChordSetting setting;
+    TRY_ASSIGN(setting.instrument, overlay::Instrument::named(options.instrument));
+    if (!options.tuning.empty()) {
+        TRY_ASSIGN(setting.instrument, setting.instrument.tuned(options.tuning));
+    }
+    if (!options.key.empty()) {
+        TRY_ASSIGN(setting.key, overlay::Key::parse(options.key));
+    }
+    setting.capo = options.capo;
+    setting.left_handed = options.left_handed;
+    return setting;
+}
+
+Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting const& setting)
+{
+    std::vector<overlay::ChordName> chords;
+    for (auto const& name : options.names) {
+        TRY_ASSIGN(auto const chord, overlay::ChordName::parse(name));
+        chords.push_back(chord);
+    }
+    std::vector<ChordReport> reports;
+    if (options.frets.empty()) {
+        for (auto const& chord : chords)
+            reports.push_back(search_report(chord, setting, options.shapes));
+        return reports;
+    }
+    TRY_ASSIGN(auto const shape, overlay::Shape::parse(options.frets, options.fingers));
+    auto const chord = chords.empty() ? std::nullopt : std::optional{chords.front()};
+    TRY_ASSIGN(auto report, shape_report(shape, chord, setting));
+    reports.push_back(std::move(report));
+    return reports;
+}
+
+Result<overlay::ChartFormat> format_of(fs::path const& picture)
+{
+    auto const extension = picture.extension();
+    if (extension == ".png")
+        return overlay::ChartFormat::png;
+    if (extension == ".svg")
+        return overlay::ChartFormat::svg;
+    if (extension == ".pdf")
+        return overlay::ChartFormat::pdf;
+    return Error{ErrorKind::invalid_input,
+                 fmt::format("{}: a picture of shapes is a .png, .svg or .pdf file", picture.string())};
+}
+
+Result<void> write_picture(ChordOptions const& options, ChordSetting const& setting,
+                           std::vector<ChordReport> const& reports)
+{
+    TRY_ASSIGN(auto const format, format_of(options.picture));
+    std::vector<overlay::ChartEntry> entries;
+    for (auto const& report : reports)
+        for (auto const& one : report.shapes)
+            entries.push_back({report.chord.label(), one.shape, one.reason});
+    auto const columns = options.frets.empty() ? options.shapes : 1;
+    TRY_ASSIGN(auto const bytes, overlay::draw_chord_chart(entries, columns, format, overlay::default_theme(),
+                                                           setting.capo, setting.left_handed));
+    TRY_ASSIGN(auto file,
+               pipeline::PendingFile::create(
+                   options.picture, options.force ? pipeline::Existing::replace : pipeline::Existing::keep, {}));
+    std::ofstream stream(file.path(), std::ios::binary);
+    stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
+    if (!stream.flush())
+        return Error{ErrorKind::io, fmt::format("cannot write {}", options.picture.string())};
+    stream.close();
+    return file.commit();
+}
+
+std::string musicxml_of(std::vector<ChordReport> const& reports, ChordSetting const& setting)
+{
+    std::vector<overlay::Harmony> harmonies;
+    for (auto const& report : reports)
+        harmonies.push_back(
+            {report.chord, report.shapes.empty() ? std::nullopt : std::optional{report.shapes.front().shape}});
+    return overlay::to_musicxml(harmonies, setting.instrument.tuning, setting.capo);
+}
+
+ExitCode run(ChordOptions const& options, Console const& console)
+{
+    auto const setting = setting_of(options);
+    if (!setting)
+        return fail(console, setting.error());
+    auto const reports = reports_of(options, *setting);
+    if (!reports)
+        return fail(console, reports.error());
+    if (!options.picture.empty()) {
+        if (auto const written = write_picture(options, *setting, *reports); !written)
+            return fail(console, written.error());
+    }
+    if (options.musicxml)
+        console.print(musicxml_of(*reports, *setting));
+    else if (options.json)
+        console.print(report_json(*reports, *setting));
+    else if (options.picture.empty())
+        for (auto const& report : *reports)
+            console.print(report_text(report, *setting) + "\n");
+    else
+        console.note(fmt::format("{} written", options.picture.string()));
+    bool const fit = std::ranges::all_of(*reports, &ChordReport::fits);
+    return fit ? ExitCode::done : ExitCode::findings;
+}
+
+} // namespace
+
+void add_chord(CLI::App& program, Context& context)
+{
+    auto options = std::make_shared<ChordOptions>();
+    CLI::App& command = add_command(program, "chord", "Shapes for a chord name, or names for a shape",
+                                    {"tabard chord F#m7b5 Bb13 \"D/F#\" Cadd9 --capo 2", "tabard chord --frets x32033",
+                                     "tabard chord Cadd9 --frets x32033 -o cadd9.svg"});
+    command.add_option("NAME", options->names, "chord names, as the fretting hand plays them");
+    command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x32033");
+    command.add_option("--fingers", options->fingers, "its fingers, one sign a string, e.g. -32-14");
+    command.add_option("--capo", options->capo, "fret of the capo")->check(CLI::Range(0, 12));
+    command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");
+    command.add_option("--instrument", options->instrument, "guitar, ukulele, banjo, mandolin, bass ...");
+    command.add_option("--tuning", options->tuning,
+                       "notes, low string first, or a name: \"D2 A2 D3 G3 A3 D4\", DADGAD");
+    command.add_option("--shapes", options->shapes, "how many shapes a name (3)")->check(CLI::Range(1, 20));
+    command.add_flag("--left-handed", options->left_handed, "mirror the diagrams");
+    command.add_flag("--json", options->json, "print JSON");
+    command.add_flag("--musicxml", options->musicxml, "print a MusicXML 4.0 document with the best shape of each");
+    command.add_option("-o,--output", options->picture, "write the diagrams to a .png, .svg or .pdf file");
+    command.add_flag("--force", options->force, "replace a picture that is there");
+    command.callback([options, &context] {
+        if (options->names.empty() && options->frets.empty())
+            throw CLI::RequiredError("NAME or --frets");
+        if (!options->frets.empty() && options->names.size() > 1)
+            throw CLI::ValidationError("--frets", "is judged by one NAME at most");
+        context.exit = run(*options, context.console);
+    });
+}
+
+} // namespace tabard::cli

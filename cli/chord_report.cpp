@@ -1,0 +1,202 @@
+#include "cli/chord_report.h"
+
+#include "overlay/music/capo.h"
+#include "overlay/music/shape_search.h"
+#include "overlay/music/text_diagram.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+namespace tabard::cli {
+namespace {
+
+using overlay::ChordName;
+using overlay::NoteName;
+using overlay::Shape;
+
+constexpr std::size_t kDiagramsInARow = 4;
+
+/// Characters on the terminal, if each code point takes one column.
+std::size_t columns_of(std::string const& text)
+{
+    return static_cast<std::size_t>(std::ranges::count_if(text, [](char c) { return (c & 0xC0) != 0x80; }));
+}
+
+std::string padded(std::string const& text, std::size_t columns)
+{
+    auto const wide = columns_of(text);
+    return text + std::string(wide < columns ? columns - wide : 0, ' ');
+}
+
+/// The chord that sounds, spelled for the key that the capo makes; without a key, for one on the chord's own root.
+ChordName sounding_name(ChordName const& chord, ChordSetting const& setting)
+{
+    bool const minor = chord.third == ChordName::Third::minor;
+    return overlay::sounding_chord(chord, setting.key.value_or(overlay::Key{chord.root, minor}), setting.capo);
+}
+
+ShapeReport judged(Shape const& shape, std::string reason, ChordName const& chord, ChordSetting const& setting)
+{
+    auto const& instrument = setting.instrument;
+    return {shape, std::move(reason), judge(shape, chord, instrument.tuning),
+            judge_hand(shape, instrument.tuning, instrument.scale_mm, setting.capo)};
+}
+
+std::string set_in_type(ChordName const& chord)
+{
+    auto const label = chord.label();
+    return label.base + label.raised + (label.bass.empty() ? "" : "/" + label.bass);
+}
+
+std::string notes_text(ChordName const& chord)
+{
+    std::string text;
+    for (NoteName const note : chord.notes())
+        text += (text.empty() ? "" : " ") + note.pretty();
+    return text;
+}
+
+std::string heading(ChordReport const& report, ChordSetting const& setting)
+{
+    auto const line = fmt::format("{}: {}", set_in_type(report.chord), notes_text(report.chord));
+    if (setting.capo == 0 || report.chord.no_chord)
+        return line + "\n";
+    auto const sounds = sounding_name(report.chord, setting);
+    return fmt::format("{}; with the capo at fret {} it sounds {}: {}\n", line, setting.capo, set_in_type(sounds),
+                       notes_text(sounds));
+}
+
+/// The lines under one diagram.
+std::vector<std::string> captions(ShapeReport const& one, ChordReport const& report, ChordSetting const& setting)
+{
+    std::vector<std::string> lines{one.shape.frets_text(), one.reason, text_of(one.hand)};
+    if (!one.verdict.exact())
+        lines.push_back(text_of(one.verdict, report.chord, setting.instrument.tuning));
+    for (auto const& fault : one.hand.faults)
+        lines.push_back(text_of(fault, one.shape));
+    std::erase(lines, "");
+    return lines;
+}
+
+std::string side_by_side(std::vector<std::vector<std::string>> const& blocks)
+{
+    std::size_t height = 0;
+    std::vector<std::size_t> widths;
+    for (auto const& block : blocks) {
+        height = std::max(height, block.size());
+        std::size_t width = 0;
+        for (auto const& line : block)
+            width = std::max(width, columns_of(line));
+        widths.push_back(width);
+    }
+    std::string text;
+    for (std::size_t row = 0; row < height; ++row) {
+        std::string line;
+        for (std::size_t i = 0; i < blocks.size(); ++i)
+            line += padded(row < blocks[i].size() ? blocks[i][row] : "", widths[i] + 3);
+        line.erase(line.find_last_not_of(' ') + 1);
+        text += line + "\n";
+    }
+    return text;
+}
+
+nlohmann::ordered_json shape_json(ShapeReport const& one, ChordReport const& report, ChordSetting const& setting)
+{
+    nlohmann::ordered_json json{{"frets", one.shape.frets_text()}, {"fingers", one.shape.fingers_text()}};
+    auto& sounding = json["sounding"] = nlohmann::ordered_json::array();
+    for (auto const pitch : sounding_pitches(one.shape, setting.instrument.tuning, setting.capo))
+        if (pitch)
+            sounding.push_back(*pitch);
+    json["verdict"] = text_of(one.verdict, report.chord, setting.instrument.tuning);
+    json["fits"] = one.verdict.fits();
+    json["hand"] = text_of(one.hand);
+    json["playable"] = one.hand.playable();
+    auto& faults = json["faults"] = nlohmann::ordered_json::array();
+    for (auto const& fault : one.hand.faults)
+        faults.push_back(text_of(fault, one.shape));
+    if (!one.reason.empty())
+        json["reason"] = one.reason;
+    return json;
+}
+
+nlohmann::ordered_json chord_json(ChordReport const& report, ChordSetting const& setting)
+{
+    nlohmann::ordered_json json{{"name", report.chord.text()}};
+    auto& notes = json["notes"] = nlohmann::ordered_json::array();
+    for (NoteName const note : report.chord.notes())
+        notes.push_back(note.text());
+    if (setting.capo > 0)
+        json["sounds"] = sounding_name(report.chord, setting).text();
+    auto& shapes = json["shapes"] = nlohmann::ordered_json::array();
+    for (auto const& one : report.shapes)
+        shapes.push_back(shape_json(one, report, setting));
+    if (!report.names.empty()) {
+        auto& names = json["names"] = nlohmann::ordered_json::array();
+        for (auto const& name : report.names)
+            names.push_back({{"name", name.chord.text()}, {"reason", name.reason}});
+    }
+    return json;
+}
+
+} // namespace
+
+ChordReport search_report(ChordName const& chord, ChordSetting const& setting, std::size_t most)
+{
+    ChordReport report{chord, {}, {}, true};
+    for (auto& found : find_shapes(chord, setting.instrument.tuning, most))
+        report.shapes.push_back(judged(found.shape, std::move(found.reason), chord, setting));
+    return report;
+}
+
+Result<ChordReport> shape_report(Shape const& shape, std::optional<ChordName> const& chord, ChordSetting const& setting)
+{
+    auto const& tuning = setting.instrument.tuning;
+    if (shape.frets.size() != tuning.open_strings.size())
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("the frets \"{}\" are for {} strings, but a {} has {}", shape.frets_text(),
+                                 shape.frets.size(), setting.instrument.name, tuning.strings())};
+    auto names = names_of(shape, tuning, setting.key);
+    if (names.empty() && !chord)
+        return Error{ErrorKind::invalid_input, fmt::format("no chord name fits the frets \"{}\"", shape.frets_text())};
+    ChordReport report{chord ? *chord : names.front().chord, {}, std::move(names), true};
+    report.shapes.push_back(judged(shape, "", report.chord, setting));
+    report.fits = report.shapes.front().verdict.fits() && report.shapes.front().hand.playable();
+    return report;
+}
+
+std::string report_text(ChordReport const& report, ChordSetting const& setting)
+{
+    auto text = heading(report, setting);
+    std::vector<std::vector<std::string>> blocks;
+    for (auto const& one : report.shapes) {
+        auto block = text_diagram(one.shape, setting.left_handed);
+        for (auto& caption : captions(one, report, setting))
+            block.push_back("   " + std::move(caption));
+        blocks.push_back(std::move(block));
+        if (blocks.size() == kDiagramsInARow)
+            text += side_by_side(std::exchange(blocks, {}));
+    }
+    text += side_by_side(blocks);
+    for (auto const& name : report.names)
+        text += fmt::format("   {}: {}\n", set_in_type(name.chord), name.reason);
+    if (report.shapes.empty() && !report.chord.no_chord)
+        text += fmt::format("   no shape on a {} holds all of these notes\n", setting.instrument.name);
+    return text;
+}
+
+std::string report_json(std::vector<ChordReport> const& reports, ChordSetting const& setting)
+{
+    nlohmann::ordered_json json{{"version", 1}, {"instrument", setting.instrument.name}};
+    auto& tuning = json["tuning"] = nlohmann::ordered_json::array();
+    for (int const midi : setting.instrument.tuning.open_strings)
+        tuning.push_back(overlay::pitch_text(midi));
+    json["capo"] = setting.capo;
+    auto& chords = json["chords"] = nlohmann::ordered_json::array();
+    for (auto const& report : reports)
+        chords.push_back(chord_json(report, setting));
+    return json.dump(2) + "\n";
+}
+
+} // namespace tabard::cli

@@ -1,0 +1,51 @@
+#pragma once
+#include "overlay/base/result.h"
+#include "overlay/music/chord_name.h"
+#include "overlay/music/chord_naming.h"
+#include "overlay/music/hand.h"
+#include "overlay/music/instrument.h"
+#include "overlay/music/shape.h"
+#include "overlay/music/shape_verdict.h"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+// What `tabard chord` has to say, and how it is written.
+namespace tabard::cli {
+
+/// What the report is about: the instrument, its capo, and how to draw.
+struct ChordSetting {
+    overlay::Instrument instrument;
+    int capo = 0;
+    std::optional<overlay::Key> key; ///< of the shapes
+    bool left_handed = false;
+};
+
+struct ShapeReport {
+    overlay::Shape shape;
+    std::string reason; ///< of the search; empty for a shape that the user gave
+    overlay::ShapeVerdict verdict;
+    overlay::HandVerdict hand;
+};
+
+struct ChordReport {
+    overlay::ChordName chord;
+    std::vector<ShapeReport> shapes;
+    std::vector<overlay::ShapeName> names; ///< other names of a shape that the user gave
+    /// False where a given shape cannot bear the name that the user gave with it, or no hand can hold it.
+    bool fits = true;
+};
+
+ChordReport search_report(overlay::ChordName const& chord, ChordSetting const& setting, std::size_t most);
+/// Judges `shape`; without `chord` under its likeliest name. Fails with invalid_input if the shape has another number
+/// of strings than the instrument, or no name fits and none is given.
+Result<ChordReport> shape_report(overlay::Shape const& shape, std::optional<overlay::ChordName> const& chord,
+                                 ChordSetting const& setting);
+
+/// Diagrams side by side for a terminal.
+std::string report_text(ChordReport const& report, ChordSetting const& setting);
+/// {"version": 1, "instrument": ..., "chords": [...]}
+std::string report_json(std::vector<ChordReport> const& reports, ChordSetting const& setting);
+
+} // namespace tabard::cli
