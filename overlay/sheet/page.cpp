@@ -1,0 +1,23 @@
+#include "overlay/sheet/page.h"
+
+namespace tabard::overlay::sheet {
+
+PageSize page_size(Paper paper)
+{
+    switch (paper) {
+    case Paper::a4:
+        return {210 * kPointsPerMillimetre, 297 * kPointsPerMillimetre};
+    case Paper::letter:
+        return {8.5 * 72, 11 * 72};
+    }
+    return {};
+}
+
+Sizes sizes(SheetOptions const& options)
+{
+    if (options.large_print)
+        return {18, 19, 23, 34, 31, 18, 2};
+    return {9, 10, 13, 27, 16, 9, 1};
+}
+
+} // namespace tabard::overlay::sheet
