@@ -18,6 +18,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     program->add_flag("-q,--quiet", context.console.quiet, "Print errors only");
 
     add_start(*program, context);
+    add_sheet(*program, context);
     add_retime(*program, context);
     add_chord(*program, context);
     add_completion(*program, context);

@@ -175,7 +175,8 @@ void Diagram::draw_fret_number() const
 {
     if (m_window.first == 1)
         return;
-    TextStyle const style{std::max(m_spacing * 0.6, m_style.number_size), Weight::semibold, m_style.ink};
+    TextStyle const style{m_style.fret_number_size > 0 ? m_style.fret_number_size : m_spacing * 0.6, Weight::semibold,
+                          m_style.ink};
     std::string const number = fmt::format("{}", m_window.first);
     double const reach = m_spacing * 0.58;
     double const x = m_style.left_handed ? m_grid.right() + reach : m_grid.x - reach - m_type.width(number, style);

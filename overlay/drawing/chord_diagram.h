@@ -21,7 +21,8 @@ struct DiagramStyle {
     TopEdge top = TopEdge::nut;
     FingerNumbers numbers = FingerNumbers::shown;
     bool left_handed = false;
-    double number_size = 0; ///< em of finger numbers in drawing units; 0: as large as dots hold
+    double number_size = 0;      ///< em of finger numbers in drawing units; 0: as large as dots hold
+    double fret_number_size = 0; ///< em of the first fret's number; 0: in proportion
 };
 
 /// Which frets a diagram shows: `rows` of them from `first`, counted from the capo or nut. A shape that fits within the

@@ -7,11 +7,16 @@
 namespace tabard::overlay {
 namespace {
 
-// Rows of the lane, in parts of its height.
-constexpr double kStrokesTop = 0.07;
-constexpr double kStrokesBottom = 0.53;
-constexpr double kLettersMiddle = 0.71;
-constexpr double kCountMiddle = 0.91;
+/// Rows of the lane, in parts of its height.
+struct Rows {
+    double strokes_top;
+    double strokes_bottom;
+    double letters_middle;
+    double count_middle;
+    double letter_size;
+};
+constexpr Rows kWithLetters{0.07, 0.53, 0.71, 0.91, 0.18};
+constexpr Rows kWithoutLetters{0.09, 0.66, 0, 0.88, 0.225};
 
 class StrumRow {
 public:
@@ -24,10 +29,11 @@ public:
           m_bass_string(bass_string),
           m_box(box),
           m_style(style),
+          m_rows(style.letters ? kWithLetters : kWithoutLetters),
           m_steps(static_cast<int>(pattern.steps.size())),
           m_counts(count_syllables(meter, m_steps)),
           m_cell(box.width / std::max(1, m_steps)),
-          m_height(box.height * (kStrokesBottom - kStrokesTop)),
+          m_height(box.height * (m_rows.strokes_bottom - m_rows.strokes_top)),
           m_shift(meter.pulses() * 2 == m_steps ? (pattern.swing - 0.5) * 2 * m_cell : 0),
           m_plucked(std::ranges::any_of(pattern.steps,
                                         [](auto const& step) { return step.motion == StrumStep::Motion::pluck; }))
@@ -64,6 +70,7 @@ private:
     int m_bass_string;
     Box m_box;
     StrumRowStyle const& m_style;
+    Rows const& m_rows;
     int m_steps;
     std::vector<std::string> m_counts;
     double m_cell;
@@ -84,7 +91,7 @@ void StrumRow::draw_lit_plate() const
 void StrumRow::draw_strings() const
 {
     for (int i = 0; i < m_style.strings; ++i) {
-        double const y = y_of(kStrokesTop) + m_height * (i + 0.5) / m_style.strings;
+        double const y = y_of(m_rows.strokes_top) + m_height * (i + 0.5) / m_style.strings;
         line(m_cr, {m_box.x, y}, {m_box.right(), y});
         stroke(m_cr, m_style.string, m_box.height * (0.008 + 0.002 * i));
     }
@@ -109,11 +116,11 @@ void StrumRow::draw_step(int index) const
     for (auto const& pluck : step.plucks)
         if (pluck.finger != '\0')
             letters += pluck.finger;
-    double const size = std::min(m_box.height * 0.18, m_cell * 0.62);
-    m_type.draw_centred(letters, {x_of(index), y_of(kLettersMiddle)}, {size, Weight::semibold, ink(index)});
+    double const size = std::min(m_box.height * m_rows.letter_size, m_cell * 0.62);
+    m_type.draw_centred(letters, {x_of(index), y_of(m_rows.letters_middle)}, {size, Weight::semibold, ink(index)});
     auto const at = static_cast<std::size_t>(index);
     if (at < m_counts.size())
-        m_type.draw_centred(m_counts[at], {x_of(index), y_of(kCountMiddle)},
+        m_type.draw_centred(m_counts[at], {x_of(index), y_of(m_rows.count_middle)},
                             {size, index % 2 == 0 ? Weight::semibold : Weight::regular,
                              lit(index) ? m_style.on_accent : m_style.soft_ink});
 }
@@ -123,7 +130,7 @@ void StrumRow::draw_rest(int index) const
     if (m_plucked)
         return;
     double const width = std::min(m_cell * 0.2, m_box.height * 0.07);
-    double const y = y_of((kStrokesTop + kStrokesBottom) / 2);
+    double const y = y_of((m_rows.strokes_top + m_rows.strokes_bottom) / 2);
     line(m_cr, {x_of(index) - width / 2, y}, {x_of(index) + width / 2, y});
     cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_ROUND);
     stroke(m_cr, lit(index) ? m_style.on_accent : m_style.soft_ink, m_box.height * 0.025);
@@ -135,8 +142,8 @@ void StrumRow::draw_stroke(int index, StrumStep const& step) const
     bool const down = step.motion == StrumStep::Motion::down;
     double const x = x_of(index);
     // Room above for the accent sign, kept free in every step so that arrows stand in line.
-    double const top = y_of(kStrokesTop) + m_height * 0.14;
-    double const bottom = y_of(kStrokesBottom) - m_height * 0.04;
+    double const top = y_of(m_rows.strokes_top) + m_height * 0.14;
+    double const bottom = y_of(m_rows.strokes_bottom) - m_height * 0.04;
     double const tip = down ? bottom : top;
     double const tail = down ? top : bottom;
     double const towards = down ? -1 : 1; // from the tip back to the tail
@@ -147,7 +154,7 @@ void StrumRow::draw_stroke(int index, StrumStep const& step) const
     draw_head(step, {x, tip}, towards, head, ink(index));
     if (step.accent) {
         double const size = m_height * 0.11;
-        double const y = y_of(kStrokesTop) - m_height * 0.01;
+        double const y = y_of(m_rows.strokes_top) - m_height * 0.01;
         cairo_move_to(&m_cr, x - size, y - size * 0.62);
         cairo_line_to(&m_cr, x + size, y);
         cairo_line_to(&m_cr, x - size, y + size * 0.62);
@@ -181,7 +188,7 @@ void StrumRow::draw_plucks(int index, StrumStep const& step) const
     for (auto const& pluck : step.plucks) {
         int const string = pluck.string > 0 ? pluck.string : m_bass_string;
         double const row = string > 0 ? std::min(string, m_style.strings) - 0.5 : m_style.strings - 0.5;
-        Point const centre{x_of(index), y_of(kStrokesTop) + row * gap};
+        Point const centre{x_of(index), y_of(m_rows.strokes_top) + row * gap};
         if (step.muted) {
             line(m_cr, {centre.x - radius, centre.y - radius}, {centre.x + radius, centre.y + radius});
             line(m_cr, {centre.x - radius, centre.y + radius}, {centre.x + radius, centre.y - radius});
@@ -197,6 +204,14 @@ void StrumRow::draw_plucks(int index, StrumStep const& step) const
 }
 
 } // namespace
+
+bool has_letters(StrumPattern const& pattern)
+{
+    return std::ranges::any_of(pattern.steps, [](StrumStep const& step) {
+        return step.finger != '\0' ||
+               std::ranges::any_of(step.plucks, [](auto& pluck) { return pluck.finger != '\0'; });
+    });
+}
 
 void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,
                     std::optional<int> lit_step, int bass_string, Box box, StrumRowStyle const& style)

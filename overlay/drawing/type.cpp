@@ -121,6 +121,11 @@ void Type::draw_fitted(std::string_view text, Point start, TextStyle const& styl
     pango_cairo_show_layout(&m_cr, layout.get());
 }
 
+int Type::missing_letters(std::string_view text) const
+{
+    return pango_layout_get_unknown_glyphs_count(line(text, {10, Weight::regular, {}}).get());
+}
+
 Type::Paragraph Type::paragraph(std::string_view text, TextStyle const& style, double max_width, int max_lines,
                                 double line_spacing) const
 {

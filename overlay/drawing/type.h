@@ -38,6 +38,9 @@ public:
     /// Height of a capital, as a part of the em.
     double cap_height() const { return m_cap_height; }
 
+    /// How many letters of `text` no installed font has: they come out as boxes.
+    int missing_letters(std::string_view text) const;
+
     struct Paragraph {
         std::shared_ptr<PangoLayout> layout;
         double width = 0;

@@ -36,6 +36,7 @@ struct Sizes {
     double chord;         ///< root of a chord name; what is raised is 0.6 of it
     double finger_number; ///< in a diagram
     double unit;          ///< for distances: 1 in normal print
+    double density = 1;   ///< below 1: distances are smaller so that fewer pages do
 };
 Sizes sizes(SheetOptions const& options);
 
@@ -46,7 +47,7 @@ struct Setting {
     Sizes size;
     SheetOptions const& options;
     double width; ///< between the margins
-    double u(double points) const { return points * size.unit; }
+    double u(double points) const { return points * size.unit * size.density; }
 };
 
 /// Something that is not to be torn apart: its height, and how it is drawn with its top-left corner at a point.

@@ -34,7 +34,7 @@ struct BarRow {
     bool ends_part;
     std::string words;
 
-    double bar_height() const { return s.size.chord * 1.75; }
+    double bar_height() const { return s.size.chord * (1.45 + 0.3 * s.size.density); }
     double words_height() const { return words.empty() ? 0 : s.size.body * 1.55; }
     double height() const { return bar_height() + words_height(); }
     double bar_width() const { return s.width / columns; }
@@ -177,17 +177,20 @@ Block part_heading(Setting const& s, SheetPart const& part, std::string const& b
     TextStyle const aside{s.size.small, Weight::regular, kSoft};
     double const name_room = s.width * 0.66;
     auto const title = s.type.paragraph(part.name, name, name_room, 3, 1.1);
+    std::string const as = part.same_as.empty() ? "" : "as " + part.same_as;
     Block block;
     block.height = title.height;
     block.space_before = s.u(15);
     block.bookmark = part.name;
     block.tag = "H2";
-    block.draw = [&s, title, beside, aside](Point at) {
+    block.draw = [&s, title, beside, aside, as](Point at) {
+        double const baseline = at.y + title.height - s.size.heading * 0.3;
         s.type.draw(title, at, kInk);
+        s.type.draw_fitted(as, {at.x + title.width + s.u(8), baseline}, {s.size.body, Weight::regular, kInk},
+                           s.width - title.width - s.u(16));
         double const width = std::min(s.type.width(beside, aside), s.width - title.width - s.u(12));
         if (!beside.empty())
-            s.type.draw_fitted(beside, {at.x + s.width - width, at.y + title.height - s.size.heading * 0.3}, aside,
-                               width + 0.01);
+            s.type.draw_fitted(beside, {at.x + s.width - width, baseline}, aside, width + 0.01);
     };
     return block;
 }
@@ -201,7 +204,7 @@ std::string beside_heading(SheetModel const& model, SheetPart const& part)
     };
     std::string const meter = fmt::format("{}/{}", part.meter.beats, part.meter.unit);
     if (!part.same_as.empty())
-        add("as " + part.same_as);
+        return "";
     if (meter != model.meter)
         add(meter);
     add(part.tempo);
@@ -215,6 +218,10 @@ std::vector<Block> part_blocks(Setting const& s, SheetModel const& model)
 {
     std::vector<Block> blocks;
     int group = 0;
+    if (!model.order.empty()) {
+        blocks.push_back(text_block(s, model.order, s.size.body, kInk));
+        blocks.back().space_before = s.u(14);
+    }
     for (auto const& part : model.parts) {
         ++group;
         blocks.push_back(part_heading(s, part, beside_heading(model, part)));

@@ -4,14 +4,16 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
 // Every shape once, in rows; then what the hand may leave where it is, and what the chords are without the capo.
 namespace tabard::overlay::sheet {
 namespace {
 
-/// One diagram with its name above and its level below.
+/// One diagram with its name and level above.
 struct Cell {
     ChordLabel label;
-    bool names = true; ///< the second shape of a chord goes without
     SheetShape shape;
 };
 
@@ -20,7 +22,7 @@ std::vector<Cell> cells_of(SheetModel const& model)
     std::vector<Cell> cells;
     for (auto const& chord : model.chords)
         for (auto const& shape : chord.shapes)
-            cells.push_back({chord.label, true, shape});
+            cells.push_back({chord.label, shape});
     return cells;
 }
 
@@ -28,55 +30,52 @@ class ShapeGrid {
 public:
     ShapeGrid(Setting const& setting, SheetModel const& model)
         : s(setting),
-          m_spacing(s.size.finger_number * 1.5),
+          m_spacing(s.size.finger_number * 1.44),
+          m_top(model.capo > 0 ? TopEdge::capo : TopEdge::nut),
           m_grid_width((std::max(model.strings, 4) - 1) * m_spacing),
-          m_number_room(m_spacing * (kFretNumberBeside + 0.35)),
-          m_capo(model.capo),
-          m_strings(std::max(model.strings, 4))
+          m_number_room(m_spacing * 1.15)
     {
-        double const needed = m_grid_width + m_number_room + m_spacing * 0.55;
-        m_columns = std::max(1, static_cast<int>((s.width + 1) / needed));
+        double const needed = m_grid_width + m_number_room + m_spacing * kOverhang;
+        m_columns = std::max(1, static_cast<int>(s.width / needed));
         m_cell_width = s.width / m_columns;
     }
 
     int columns() const { return m_columns; }
-    double height(bool with_level) const
-    {
-        return name_height() + diagram_height() + (with_level ? level_height() : 0);
-    }
+    double cell_width() const { return m_cell_width; }
+    double height() const { return grid_top() + kRows * m_spacing + s.u(2); }
 
     void draw(Cell const& cell, Point at) const
     {
-        double const left = at.x + (s.options.left_handed ? m_spacing * 0.5 : m_number_room);
-        double const capital = s.size.chord * s.type.cap_height();
-        ChordNameStyle const name{s.size.chord, Weight::bold, kInk, kSoft};
-        draw_chord_name(s.cr, s.type, cell.label, {left - m_spacing * 0.4, at.y + capital}, name,
-                        m_cell_width - (left - at.x));
-        // A grid of the shape's own number of strings, as wide as all others.
-        Box const grid{left, at.y + name_height() + m_spacing * kMarksAbove, m_grid_width, 4.2 * m_spacing * 1.12};
+        double const left = at.x + (s.options.left_handed ? m_spacing * kOverhang : m_number_room);
+        draw_name(cell, {left - m_spacing * 0.4, at.y + capital()}, at.x + m_cell_width - s.u(5));
         DiagramStyle style{kInk, kLine, kSoft, kInk, kPaper, kInk, kPaper};
-        style.top = m_capo > 0 ? TopEdge::capo : TopEdge::nut;
+        style.top = m_top;
         style.left_handed = s.options.left_handed;
-        style.number_size = s.size.finger_number;
-        draw_diagram(s.cr, s.type, cell.shape.shape, {}, grid, style);
-        if (!cell.shape.level.empty()) {
-            TextStyle const level{s.size.small, Weight::regular, kSoft};
-            s.type.draw(cell.shape.level, {left - m_spacing * 0.1, at.y + height(false) + s.size.small}, level);
-        }
+        style.number_size = style.fret_number_size = s.size.finger_number;
+        draw_diagram(s.cr, s.type, cell.shape.shape, {}, {left, at.y + grid_top(), m_grid_width, kRows * m_spacing},
+                     style);
     }
-    double cell_width() const { return m_cell_width; }
 
 private:
-    double name_height() const { return s.size.chord * s.type.cap_height() + s.u(3); }
-    double diagram_height() const { return m_spacing * kMarksAbove + 4.2 * m_spacing * 1.12 + s.u(2); }
-    double level_height() const { return s.size.small * 1.3; }
+    static constexpr double kRows = 4.7; ///< height of a grid, in distances between strings
+
+    double capital() const { return s.size.chord * s.type.cap_height(); }
+    double grid_top() const { return capital() + s.u(6) + m_spacing * kMarksAbove; }
+    void draw_name(Cell const& cell, Point start, double end) const
+    {
+        TextStyle const level{s.size.small, Weight::regular, kSoft};
+        double const level_width = cell.shape.level.empty() ? 0 : s.type.width(cell.shape.level, level) + s.u(5);
+        double const used = draw_chord_name(s.cr, s.type, cell.label, start, {s.size.chord, Weight::bold, kInk, kSoft},
+                                            end - start.x - level_width);
+        if (!cell.shape.level.empty())
+            s.type.draw(cell.shape.level, {start.x + used + s.u(5), start.y}, level);
+    }
 
     Setting const& s;
     double m_spacing;
+    TopEdge m_top;
     double m_grid_width;
-    double m_number_room;
-    int m_capo;
-    int m_strings;
+    double m_number_room; ///< left of the grid (right of it for the left-handed), for the first fret's number
     int m_columns = 1;
     double m_cell_width = 0;
 };
@@ -89,8 +88,12 @@ public:
     /// Walks through the pairs line by line; draws them if asked. Gives the height.
     double flow(Point at, bool draw) const
     {
+        TextStyle const lead{s.size.body, Weight::regular, kSoft};
         double x = at.x;
         double baseline = at.y + size();
+        if (draw)
+            s.type.draw(kLead, {x, baseline}, lead);
+        x += s.type.width(kLead, lead) + size() * 0.9;
         ChordNameStyle const from{size(), Weight::regular, kSoft, kSoft};
         ChordNameStyle const to{size(), Weight::bold, kInk, kSoft};
         for (auto const& pair : m_pairs) {
@@ -106,12 +109,13 @@ public:
                 draw_arrow({x + first + arrow * 0.22, baseline - size() * 0.34}, arrow * 0.56);
                 draw_chord_name(s.cr, s.type, pair.sounds, {x + first + arrow, baseline}, to, s.width);
             }
-            x += first + arrow + second + size() * 1.6;
+            x += first + arrow + second + size() * 1.25;
         }
         return baseline + size() * 0.3 - at.y;
     }
 
 private:
+    static constexpr char const* kLead = "Without the capo:";
     double size() const { return s.size.small / 0.6; } // what is raised is no smaller than the smallest text
     void draw_arrow(Point at, double length) const
     {
@@ -140,9 +144,8 @@ std::vector<Block> shape_blocks(Setting const& s, SheetModel const& model)
         auto const last = std::min(cells.size(), first + static_cast<std::size_t>(grid.columns()));
         std::vector<Cell> const row(cells.begin() + static_cast<std::ptrdiff_t>(first),
                                     cells.begin() + static_cast<std::ptrdiff_t>(last));
-        bool const levels = std::ranges::any_of(row, [](auto const& cell) { return !cell.shape.level.empty(); });
         Block block;
-        block.height = grid.height(levels);
+        block.height = grid.height();
         block.space_before = s.u(first == 0 ? 7 : 10);
         block.tag = "Figure";
         block.draw = [grid, row](Point at) {
@@ -151,18 +154,15 @@ std::vector<Block> shape_blocks(Setting const& s, SheetModel const& model)
         };
         blocks.push_back(std::move(block));
     }
-    for (auto const& anchor : model.anchors) {
-        blocks.push_back(text_block(s, anchor, s.size.body, kInk));
-        blocks.back().space_before = s.u(&anchor == &model.anchors.front() ? 8 : 2);
+    if (!model.anchors.empty()) {
+        blocks.push_back(text_block(s, fmt::format("{}", fmt::join(model.anchors, " ")), s.size.body, kInk));
+        blocks.back().space_before = s.u(9);
     }
     if (!model.soundings.empty()) {
-        blocks.push_back(text_block(s, "Without the capo these chords sound the same:", s.size.body, kSoft));
-        blocks.back().space_before = s.u(9);
-        blocks.back().with_next = true;
         Block block;
         SoundingRow const row{s, model.soundings};
         block.height = row.flow({0, 0}, false);
-        block.space_before = s.u(3);
+        block.space_before = s.u(9);
         block.draw = [row](Point at) { row.flow(at, true); };
         blocks.push_back(std::move(block));
     }

@@ -67,10 +67,12 @@ public:
           m_type(cr, options.font),
           m_setting{cr, m_type, sizes(options), options, m_page.inner_width()}
     {
-        for (auto* const part : {&header_blocks, &shape_blocks, &strum_blocks, &part_blocks, &closing_blocks})
-            for (auto& block : part(m_setting, model))
-                m_blocks.push_back(std::move(block));
-        m_pages = paginate(m_blocks, m_page.height - 2 * kMargin - footer_height(), continued_height());
+        lay_out(1);
+        auto const roomy = pages();
+        for (double density = 0.85; pages() == roomy && roomy > 1 && density > 0.5; density -= 0.15)
+            lay_out(density); // a page less is worth narrower gaps
+        if (pages() == roomy)
+            lay_out(1);
     }
 
     int pages() const { return static_cast<int>(m_pages.size()); }
@@ -99,6 +101,15 @@ public:
     }
 
 private:
+    void lay_out(double density)
+    {
+        m_setting.size.density = density;
+        m_blocks.clear();
+        for (auto* const part : {&header_blocks, &shape_blocks, &strum_blocks, &part_blocks, &closing_blocks})
+            for (auto& block : part(m_setting, m_model))
+                m_blocks.push_back(std::move(block));
+        m_pages = paginate(m_blocks, m_page.height - 2 * kMargin - footer_height(), continued_height());
+    }
     double footer_height() const { return m_setting.size.small * 1.3 + m_setting.u(8); }
     double continued_height() const { return m_setting.size.small * 1.6; }
     void draw_continued(std::string const& part) const
@@ -205,6 +216,21 @@ int count_pages(SheetModel const& model, SheetOptions const& options)
     Surface const surface = recording(page_size(options.paper));
     Context const cr{cairo_create(surface.get())};
     return SheetDrawing{*cr, model, options}.pages();
+}
+
+std::vector<std::string> texts_without_glyphs(SheetModel const& model, SheetOptions const& options)
+{
+    Surface const surface = recording(page_size(options.paper));
+    Context const cr{cairo_create(surface.get())};
+    Type const type{*cr, options.font};
+    std::vector<std::string> texts{model.title};
+    for (auto const& part : model.parts) {
+        texts.push_back(part.name);
+        texts.push_back(part.remark);
+        texts.insert(texts.end(), part.words.begin(), part.words.end());
+    }
+    std::erase_if(texts, [&](std::string const& text) { return type.missing_letters(text) == 0; });
+    return texts;
 }
 
 Result<std::vector<SheetFile>> draw_sheet(SheetModel const& model, SheetOptions const& options, SheetFormat format)

@@ -34,4 +34,7 @@ Result<std::vector<SheetFile>> draw_sheet(SheetModel const& model, SheetOptions 
 /// How many pages that gives.
 int count_pages(SheetModel const& model, SheetOptions const& options);
 
+/// Texts of the model (title, names of parts, words) with letters that no installed font has.
+std::vector<std::string> texts_without_glyphs(SheetModel const& model, SheetOptions const& options);
+
 } // namespace tabard::overlay

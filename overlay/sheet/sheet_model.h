@@ -80,6 +80,7 @@ struct SheetModel {
     std::vector<std::string> anchors;     ///< sentences: which fingers stay where
     std::vector<SheetSounding> soundings; ///< empty without a capo
     std::vector<SheetStrum> strums;
+    std::string order; ///< of the parts, where one comes back; empty else
     std::vector<SheetPart> parts;
     std::string link; ///< where the lesson is; empty: none
     friend auto operator<=>(SheetModel const&, SheetModel const&) = default;

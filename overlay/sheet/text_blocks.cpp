@@ -104,20 +104,26 @@ std::vector<Block> header_blocks(Setting const& s, SheetModel const& model)
     auto const facts = s.type.paragraph(fact_words(model), {s.size.body, Weight::regular, kSoft}, room, 4, 1.15);
     Block block;
     double const gap = s.u(5);
-    double const text_height = title.height + capo.height + facts.height + 2 * gap;
-    // The white round the code may reach over the margin's edge: it is no ink.
-    block.height = std::max(text_height, has_code ? code_size : 0.0) + s.u(9);
+    bool const one_line = capo.width + s.u(20) + facts.width <= room;
+    double const text_height = title.height + capo.height + gap + (one_line ? 0 : facts.height + gap);
+    // The white round the code reaches into the margins, so that its ink stands in line with the rest.
+    double const quiet = has_code ? kQuietZone * code_size / (code->side + 2 * kQuietZone) : 0;
+    block.height = std::max(text_height, code_size - quiet) + s.u(8);
     block.tag = "H1";
     double const width = s.width;
-    block.draw = [&s, title, capo, facts, gap, code, has_code, code_size, width, height = block.height](Point at) {
+    block.draw = [&s, title, capo, facts, gap, one_line, room, code, has_code, code_size, quiet, width,
+                  height = block.height](Point at) {
         double y = at.y;
         s.type.draw(title, {at.x, y}, kInk);
         y += title.height + gap;
         s.type.draw(capo, {at.x, y}, kInk);
-        y += capo.height + gap;
-        s.type.draw(facts, {at.x, y}, kSoft);
+        y += capo.height;
+        if (one_line)
+            s.type.draw(facts, {at.x + room - facts.width, y - facts.height}, kSoft);
+        else
+            s.type.draw(facts, {at.x, y + gap}, kSoft);
         if (has_code)
-            draw_qr(s.cr, *code, {at.x + width - code_size, at.y, code_size, code_size});
+            draw_qr(s.cr, *code, {at.x + width - code_size + quiet, at.y - quiet, code_size, code_size});
         line(s.cr, {at.x, at.y + height}, {at.x + width, at.y + height});
         stroke(s.cr, kInk, 1.2);
     };

@@ -26,6 +26,7 @@ overlay::Stage stage_for(VideoTrack const& video, Look const& look)
     stage.strings = look.strings;
     stage.left_handed = look.left_handed;
     stage.corner = look.corner;
+    stage.capo = look.capo;
     return stage;
 }
 

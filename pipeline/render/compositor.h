@@ -33,6 +33,7 @@ struct Look {
     int strings = 6;
     bool left_handed = false;
     overlay::Corner corner = overlay::Corner::top_left;
+    int capo = 0; ///< of the lesson
 };
 
 /// The stage for footage: laid out in what a viewer sees, drawn in upright stored pixels.

@@ -28,9 +28,9 @@ int main(int argc, char** argv)
                     auto const files = draw_sheet(samples::lantern_sheet(), options, format);
                     for (std::size_t i = 0; files && i < files->size(); ++i) {
                         char const* const extensions[] = {"pdf", "svg", "png"};
-                        auto const name = fmt::format("{}{}{}-{}.{}", paper == Paper::a4 ? "a4" : "letter",
-                                                      large ? "-large" : "", left ? "-left" : "", i + 1,
-                                                      extensions[static_cast<int>(format)]);
+                        auto const name =
+                            fmt::format("{}{}{}-{}.{}", paper == Paper::a4 ? "a4" : "letter", large ? "-large" : "",
+                                        left ? "-left" : "", i + 1, extensions[static_cast<int>(format)]);
                         std::ofstream(folder / name, std::ios::binary)
                             .write(reinterpret_cast<char const*>((*files)[i].data()),
                                    static_cast<std::streamsize>((*files)[i].size()));

@@ -34,17 +34,30 @@ inline SheetModel lantern_sheet()
         {label_of("Am"), {{{{-1, 0, 2, 2, 1, 0}, {0, 0, 2, 3, 1, 0}}, ""}}},
     };
     model.anchors = {"C to Am7: keep fingers 1 and 2 on strings 2 and 4."};
-    for (auto const& [shape, sounds] :
-         {std::pair{"C", "E"}, {"G/B", "B/D#"}, {"Am7", "C#m7"}, {"F", "A"}, {"F#m7b5", "A#m7b5"}, {"Em", "G#m"}, {"Am", "C#m"}})
+    for (auto const& [shape, sounds] : {std::pair{"C", "E"},
+                                        {"G/B", "B/D#"},
+                                        {"Am7", "C#m7"},
+                                        {"F", "A"},
+                                        {"F#m7b5", "A#m7b5"},
+                                        {"Em", "G#m"},
+                                        {"Am", "C#m"}})
         model.soundings.push_back({label_of(shape), label_of(sounds)});
     model.strums = {{"rolling", rolling(), {}}, {"picking", picking(), {}}};
 
     SheetPart verse{"Verse 1", "", {}, "", "rolling", "", {}, {}};
-    verse.bars = {bar({{"C", 4}}), bar({{"G/B", 4}}), bar({{"Am7", 4}}), bar({{"F", 2}, {"C", 2}}),
-                  bar({{"C", 4}}), bar({{"G/B", 4}}), bar({{"F", 2}, {"G/B", 1}, {"C", 1}}), {{}, true, false, 0}};
-    verse.words = {"Down by the water | a light in the | window | waits for the tide", "and nobody knows who is keeping it there"};
+    verse.bars = {bar({{"C", 4}}),
+                  bar({{"G/B", 4}}),
+                  bar({{"Am7", 4}}),
+                  bar({{"F", 2}, {"C", 2}}),
+                  bar({{"C", 4}}),
+                  bar({{"G/B", 4}}),
+                  bar({{"F", 2}, {"G/B", 1}, {"C", 1}}),
+                  {{}, true, false, 0}};
+    verse.words = {"Down by the water | a light in the | window | waits for the tide",
+                   "and nobody knows who is keeping it there"};
     SheetPart chorus{"Chorus", "", {}, "88 beats a minute", "rolling", "", {}, {}};
-    chorus.bars = {bar({{"F", 4}}), bar({{"C", 4}}), bar({{"F", 4}}), bar({{"C", 4}}), bar({{"F#m7b5", 2}, {"G/B", 2}})};
+    chorus.bars = {bar({{"F", 4}}), bar({{"C", 4}}), bar({{"F", 4}}), bar({{"C", 4}}),
+                   bar({{"F#m7b5", 2}, {"G/B", 2}})};
     chorus.bars[0].opens_repeat = true;
     chorus.bars[3].closes_repeat = 3;
     SheetPart second{"Verse 2", "Verse 1", {}, "", "rolling", "", {}, {}};

@@ -1,0 +1,139 @@
+#include "overlay/sheet/sheet.h"
+
+#include "cli/open_lesson.h"
+#include "cli/program.h"
+#include "cli/theme_input.h"
+#include "overlay/drawing/fonts.h"
+#include "pipeline/publish/sheet_builder.h"
+#include "pipeline/render/pending_file.h"
+
+#include <chrono>
+#include <fstream>
+
+#include <CLI/CLI.hpp>
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+namespace fs = std::filesystem;
+using overlay::SheetFormat;
+
+struct SheetCommand {
+    fs::path cues;
+    fs::path output;
+    overlay::Paper paper = overlay::Paper::a4;
+    std::optional<pipeline::Level> level;
+    bool left_handed = false;
+    bool large_print = false;
+    std::string theme;
+    bool force = false;
+};
+
+Result<SheetFormat> format_of(fs::path const& output)
+{
+    auto const extension = output.extension();
+    if (extension == ".pdf")
+        return SheetFormat::pdf;
+    if (extension == ".svg")
+        return SheetFormat::svg;
+    if (extension == ".png")
+        return SheetFormat::png;
+    return Error{ErrorKind::invalid_input, fmt::format("{}: a sheet is a .pdf, .svg or .png file", output.string())};
+}
+
+/// The date that a PDF carries: when the cue file was last changed, so that the same lesson gives the same bytes.
+std::string last_changed(fs::path const& file)
+{
+    std::error_code failed;
+    auto const written = fs::last_write_time(file, failed);
+    auto const system = std::chrono::file_clock::to_sys(written);
+    return failed ? overlay::SheetOptions{}.made
+                  : fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(
+                                                             std::chrono::floor<std::chrono::seconds>(system))));
+}
+
+/// SHEET.png, or SHEET-1.png, SHEET-2.png ... where a page is a file.
+fs::path page_name(fs::path const& output, std::size_t page, std::size_t pages)
+{
+    if (pages == 1)
+        return output;
+    return output.parent_path() / fmt::format("{}-{}{}", output.stem().string(), page + 1, output.extension().string());
+}
+
+Result<void> write_file(fs::path const& path, overlay::SheetFile const& bytes, SheetCommand const& command)
+{
+    auto const existing = command.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+    TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, {command.cues}));
+    std::ofstream stream(file.path(), std::ios::binary);
+    stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
+    stream.close();
+    if (!stream)
+        return Error{ErrorKind::io, fmt::format("{} cannot be written: is the disk full?", path.string())};
+    return file.commit();
+}
+
+Result<void> make_sheet(SheetCommand const& command, pipeline::Lesson const& lesson, Console const& console)
+{
+    TRY_ASSIGN(auto const format, format_of(command.output));
+    TRY_ASSIGN(auto const theme, load_theme(command.theme, command.cues.parent_path()));
+    overlay::SheetOptions options;
+    options.paper = command.paper;
+    options.large_print = command.large_print;
+    options.left_handed = command.left_handed || *lesson.left_handed;
+    options.font = theme.font;
+    options.made = last_changed(command.cues);
+    for (auto const& font : overlay::missing_fonts({options.font, "DejaVu Sans"}))
+        console.note(fmt::format("The font {} is not installed; another stands in for it.", font));
+    auto const model = pipeline::build_sheet(lesson, command.level);
+    for (auto const& text : overlay::texts_without_glyphs(model, options))
+        console.note(fmt::format("No installed font has all letters of \"{}\": install one for that script.", text));
+    TRY_ASSIGN(auto const files, overlay::draw_sheet(model, options, format));
+    for (std::size_t page = 0; page < files.size(); ++page) {
+        fs::path const path = page_name(command.output, page, files.size());
+        TRY_VOID(write_file(path, files[page], command));
+        console.note(fmt::format("Wrote {}", path.string()));
+    }
+    return {};
+}
+
+template <class Enum>
+CLI::Validator choice(std::map<std::string, Enum> const& words)
+{
+    return CLI::CheckedTransformer(words).description("");
+}
+
+} // namespace
+
+void add_sheet(CLI::App& program, Context& context)
+{
+    auto const options = std::make_shared<SheetCommand>();
+    CLI::App& command = add_command(program, "sheet", "Print the lesson: shapes, chords of each part, strums",
+                                    {"tabard sheet lesson.json -o lesson.pdf",
+                                     "tabard sheet lesson.json -o lesson.pdf --paper letter --level easy"});
+    command.add_option("CUES", options->cues, "The cue file")->required();
+    command.add_option("-o,--output", options->output, "The sheet: a .pdf, or .svg or .png (a file a page)")
+        ->required();
+    command.add_option("--paper", options->paper, "Size of the paper")
+        ->transform(choice<overlay::Paper>({{"a4", overlay::Paper::a4}, {"letter", overlay::Paper::letter}}))
+        ->type_name("a4|letter");
+    command.add_option("--level", options->level, "Only these shapes, where a chord has several")
+        ->transform(choice<pipeline::Level>({{"easy", pipeline::Level::easy}, {"full", pipeline::Level::full}}))
+        ->type_name("easy|full");
+    command.add_flag("--left-handed", options->left_handed, "Mirror the diagrams");
+    command.add_flag("--large-print", options->large_print, "No letter below 18 points");
+    command.add_option("--theme", options->theme, "Set in the font of this theme");
+    command.add_flag("--force", options->force, "Replace files that are there already");
+    command.callback([options, &context] {
+        auto const opened = open_lesson({options->cues, {}, {}});
+        if (!opened) {
+            context.exit = fail(context.console, opened.error());
+            return;
+        }
+        if (auto const made = make_sheet(*options, opened->lesson, context.console); !made)
+            context.exit = fail(context.console, made.error());
+    });
+}
+
+} // namespace tabard::cli

@@ -1,0 +1,97 @@
+#include "pipeline/publish/lesson_words.h"
+
+#include "overlay/music/capo.h"
+#include "overlay/music/chord_name.h"
+#include "overlay/music/shape_search.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+void add_once(std::vector<std::string>& names, std::string const& name)
+{
+    if (!name.empty() && std::ranges::find(names, name) == names.end())
+        names.push_back(name);
+}
+
+} // namespace
+
+std::string pretty_name(std::string_view name)
+{
+    auto const label = overlay::label_of(name);
+    return label.base + label.raised + (label.bass.empty() ? "" : "/" + label.bass);
+}
+
+std::optional<overlay::Key> sounding_key_of(Lesson const& lesson)
+{
+    auto const key = overlay::Key::parse(*lesson.key);
+    return key ? std::optional{*key} : std::nullopt;
+}
+
+std::optional<overlay::Key> shapes_key_of(Lesson const& lesson)
+{
+    auto const sounding = sounding_key_of(lesson);
+    return sounding ? std::optional{overlay::shapes_key(*sounding, *lesson.capo)} : std::nullopt;
+}
+
+std::string tempo_words(Tempo tempo)
+{
+    return fmt::format("{:g} beats a minute", static_cast<double>(tempo.thousandths) / 1000);
+}
+
+std::string tuning_words(overlay::Tuning const& tuning)
+{
+    std::string words;
+    for (int const open : tuning.open_strings) {
+        std::string note = overlay::pitch_text(open);
+        if (auto const sharp = note.find('#'); sharp != std::string::npos)
+            note.replace(sharp, 1, "\u266F");
+        words += (words.empty() ? "" : " ") + note;
+    }
+    return words;
+}
+
+std::vector<std::string> chord_names(Lesson const& lesson)
+{
+    std::vector<std::string> names;
+    for (auto const& section : lesson.sections) {
+        for (auto const& cue : section.show)
+            add_once(names, cue.chord);
+        if (section.bars)
+            for (auto const& bar : section.bars->value.written)
+                for (auto const& chord : bar.chords)
+                    add_once(names, chord.name);
+    }
+    return names;
+}
+
+std::vector<NamedShape> shapes_for(Lesson const& lesson, std::string const& name, std::optional<Level> level)
+{
+    std::vector<NamedShape> shapes;
+    if (auto const* const entry = lesson.find_shape(name)) {
+        if (!level || entry->shapes.size() == 1)
+            shapes = entry->shapes;
+        else if (auto const* const shape = lesson.shape_for(name, *level))
+            shapes.push_back({std::nullopt, *shape, true, entry->at});
+    } else if (auto const chord = overlay::ChordName::parse(name)) {
+        if (auto shape = overlay::default_shape(*chord, *lesson.tuning))
+            shapes.push_back({std::nullopt, std::move(*shape), false, {}});
+    }
+    return shapes;
+}
+
+std::string level_word(Level level)
+{
+    switch (level) {
+    case Level::full:
+        return "full";
+    case Level::easy:
+        return "easy";
+    }
+    return "";
+}
+
+} // namespace tabard::pipeline

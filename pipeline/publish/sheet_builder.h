@@ -1,0 +1,14 @@
+#pragma once
+#include "overlay/sheet/sheet_model.h"
+#include "pipeline/cues/lesson.h"
+
+#include <optional>
+
+namespace tabard::pipeline {
+
+/// What the lesson's sheet says. `level`: print only that shape of chords that have several; none prints all, side by
+/// side. Parts with the same bars are written out once; talks are left out; a part that a cut has broken stands there
+/// once.
+overlay::SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level = std::nullopt);
+
+} // namespace tabard::pipeline
