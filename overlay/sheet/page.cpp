@@ -16,8 +16,8 @@ PageSize page_size(Paper paper)
 Sizes sizes(SheetOptions const& options)
 {
     if (options.large_print)
-        return {18, 19, 23, 34, 31, 18, 2, 1};
-    return {9, 10, 13, 27, 16, 9, 1, 1};
+        return {18, 19, 23, 34, kSmallestSign * 18, 18, 2, 1};
+    return {9, 10, 13, 27, kSmallestSign * 9, 9, 1, 1};
 }
 
 } // namespace tabard::overlay::sheet

@@ -33,11 +33,13 @@ struct Sizes {
     double body;
     double heading;
     double title;
-    double chord;         ///< root of a chord name; what is raised is 0.6 of it
+    double chord;         ///< root of a chord name
     double finger_number; ///< in a diagram
     double unit;          ///< for distances: 1 in normal print
     double density = 1;   ///< below 1: distances are smaller so that fewer pages do
 };
+/// A raised accidental is the smallest piece of a chord name: 0.6 * 0.92 of its root.
+constexpr double kSmallestSign = 1 / (0.6 * 0.92);
 Sizes sizes(SheetOptions const& options);
 
 /// What blocks need to measure and draw themselves.

@@ -32,7 +32,7 @@ struct BarRow {
     Meter meter;
     int columns;
     bool ends_part;
-    std::string words;
+    std::vector<std::string> words; ///< one for each bar, or one for the row
 
     double bar_height() const { return s.size.chord * (1.45 + 0.3 * s.size.density); }
     double words_height() const { return words.empty() ? 0 : s.size.body * 1.55; }
@@ -140,19 +140,31 @@ private:
     }
     void draw_words(Point at) const
     {
-        if (words.empty())
-            return;
-        auto const pieces = split_at_bars(words);
         TextStyle const style{s.size.body, Weight::regular, kInk};
-        bool const by_bar = pieces.size() > 1;
-        for (std::size_t i = 0; i < pieces.size(); ++i)
-            if (!pieces[i].empty())
+        bool const by_bar = words.size() > 1;
+        for (std::size_t i = 0; i < words.size(); ++i)
+            if (!words[i].empty())
                 s.type.draw_fitted(
-                    pieces[i],
+                    words[i],
                     {at.x + static_cast<double>(i) * bar_width() + s.u(by_bar ? 7 : 0), at.y + s.size.body * 1.12},
                     style, by_bar ? bar_width() - s.u(9) : s.width);
     }
 };
+
+/// What the line of words for these four bars gives to the row that begins with bar `first`.
+std::vector<std::string> words_of_row(SheetPart const& part, std::size_t first, int columns)
+{
+    std::size_t const line = first / kUsualBars;
+    if (line >= part.words.size())
+        return {};
+    auto pieces = split_at_bars(part.words[line]);
+    std::size_t const skipped = first % kUsualBars;
+    if (pieces.size() == 1)
+        return skipped == 0 ? pieces : std::vector<std::string>{};
+    pieces.erase(pieces.begin(), pieces.begin() + static_cast<std::ptrdiff_t>(std::min(skipped, pieces.size())));
+    pieces.resize(static_cast<std::size_t>(columns));
+    return pieces;
+}
 
 /// Four bars a row, unless a chord name needs more than its beats' share of that.
 int bars_in_row(Setting const& s, SheetPart const& part)
@@ -243,8 +255,8 @@ std::vector<Block> part_blocks(Setting const& s, SheetModel const& model)
                        part.meter,
                        columns,
                        last == part.bars.size(),
-                       line < part.words.size() ? part.words[line] : ""};
-            ++line;
+                       words_of_row(part, first, columns)};
+            line = first / kUsualBars + 1;
             bool const times = std::ranges::any_of(row.bars, [](auto const& bar) { return bar.closes_repeat > 2; });
             Block block;
             block.height = row.height();

@@ -116,7 +116,7 @@ public:
 
 private:
     static constexpr char const* kLead = "Without the capo:";
-    double size() const { return s.size.small / 0.6; } // what is raised is no smaller than the smallest text
+    double size() const { return s.size.small * kSmallestSign; }
     void draw_arrow(Point at, double length) const
     {
         double const head = length * 0.34;

@@ -69,7 +69,7 @@ public:
     {
         lay_out(1);
         auto const roomy = pages();
-        for (double density = 0.85; pages() == roomy && roomy > 1 && density > 0.5; density -= 0.15)
+        for (double density = 0.85; pages() == roomy && roomy > 1 && roomy < 5 && density > 0.5; density -= 0.15)
             lay_out(density); // a page less is worth narrower gaps
         if (pages() == roomy)
             lay_out(1);
