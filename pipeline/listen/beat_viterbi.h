@@ -1,0 +1,32 @@
+#pragma once
+#include "pipeline/listen/chord_evidence.h"
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// The beats of one part and which of its spans were entered half a beat early.
+struct BeatTrack {
+    std::vector<double> seconds;     ///< beats + 1: the end of the last beat included
+    std::vector<std::uint8_t> early; ///< 1 where the chord of a span came half a beat before its beat, a span
+    double score = 0;                ///< nats: comparable between settings
+};
+
+struct BeatSettings {
+    double deviation = 0.08;   ///< standard deviation of the logarithm of a beat's length
+    double reach_beats = 3;    ///< how far from where it is expected a beat is searched
+    double early_share = 0.05; ///< how many changes come half a beat early
+};
+
+/// Beats at even steps between the spans' boundaries, to start from.
+std::vector<double> beats_between(ExpectedPart const& part, std::vector<double> const& boundaries);
+
+/// Tracks beats around `expected` by a Viterbi search over their times: each wants an onset, the chord of the chart
+/// until the next one, and the length that its neighbours have (dynamic-programming beat tracking: D. Ellis, 2007; here
+/// with the chart). A new chord may come half a beat early.
+BeatTrack track_beats(ChordEvidence const& evidence, std::span<float const> novelty, ExpectedPart const& part,
+                      std::span<double const> expected, BeatSettings const& settings);
+
+} // namespace tabard::pipeline

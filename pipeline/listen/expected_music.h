@@ -1,0 +1,46 @@
+#pragma once
+#include <compare>
+#include <optional>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// A chord as the ear meets it: sounding pitch classes (0 = C ... 11 = B), root first, then third, fifth and what is
+/// added. `bass` is the sounding lowest pitch class. Without tones: no chord is to sound (N.C.).
+struct HeardChord {
+    std::vector<int> tones;
+    int bass = -1;
+    bool silent() const { return tones.empty(); }
+    friend auto operator<=>(HeardChord const&, HeardChord const&) = default;
+};
+
+/// A chord over `beats` beats. A span never crosses a bar line, so a chord that is held comes as several spans.
+struct ExpectedSpan {
+    HeardChord chord;
+    int first_beat = 0;
+    int beats = 4;
+};
+
+/// What the author has fixed: this beat (0 = the part's first) is at this second of the film.
+struct BeatPin {
+    int beat = 0;
+    double seconds = 0;
+};
+
+/// One section's chart. Spans follow one another without gaps from beat 0. Seconds are film time.
+struct ExpectedPart {
+    std::vector<ExpectedSpan> spans;
+    int beats_per_bar = 4;
+    double beat_seconds = 0.6;   ///< the length of a beat that the author expects
+    std::optional<double> about; ///< where the part starts, give or take some seconds; unknown without
+    std::vector<BeatPin> pins;   ///< hard: the alignment goes through them
+
+    int beats() const { return spans.empty() ? 0 : spans.back().first_beat + spans.back().beats; }
+    /// Whether span `index` brings another chord than the one before it (the first span does).
+    bool changes(std::size_t index) const { return index == 0 || spans[index].chord != spans[index - 1].chord; }
+};
+
+/// The parts of a lesson in the order in which they are played.
+using ExpectedMusic = std::vector<ExpectedPart>;
+
+} // namespace tabard::pipeline

@@ -1,0 +1,106 @@
+#include "pipeline/listen/part_trellis.h"
+
+#include "pipeline/listen/onset_novelty.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tabard::pipeline {
+
+namespace {
+
+constexpr double kShortest = 0.55; ///< of the expected length
+constexpr double kLongest = 1.8;
+
+} // namespace
+
+EvidenceGrid lay_grid(ChordEvidence const& evidence, std::span<float const> novelty, double step)
+{
+    EvidenceGrid grid;
+    grid.step = step;
+    grid.gap = evidence.sampled_gap(step);
+    grid.size = static_cast<int>(grid.gap.size());
+    for (std::size_t chord = 0; chord < evidence.chords(); ++chord)
+        grid.chords.push_back(evidence.sampled(chord, step));
+    double const per_step = step * kListenRate / kNoveltyHop;
+    grid.onsets.resize(grid.gap.size());
+    for (int n = 0; n < grid.size; ++n) {
+        auto const first = static_cast<std::ptrdiff_t>(std::max(0.0, std::ceil((n - 0.5) * per_step)));
+        auto const last = std::min(static_cast<std::ptrdiff_t>((n + 0.5) * per_step) + 1, std::ssize(novelty));
+        for (std::ptrdiff_t at = first; at < last; ++at)
+            grid.onsets[static_cast<std::size_t>(n)] =
+                std::max(grid.onsets[static_cast<std::size_t>(n)], novelty[static_cast<std::size_t>(at)]);
+    }
+    return grid;
+}
+
+PartTrellis::PartTrellis(EvidenceGrid const& grid, std::vector<Span> spans, std::vector<GridRange> ranges,
+                         double deviation)
+    : m_grid(&grid),
+      m_spans(std::move(spans)),
+      m_ranges(std::move(ranges)),
+      m_deviation(deviation),
+      m_lengths(m_spans.size())
+{
+}
+
+void PartTrellis::run(std::vector<float> const& entry)
+{
+    m_scores = entry;
+    for (std::size_t span = 0; span < m_spans.size(); ++span)
+        advance(span);
+}
+
+void PartTrellis::advance(std::size_t span)
+{
+    auto const& [chord, steps, onset_weight] = m_spans[span];
+    auto const& sums = m_grid->chords[chord];
+    GridRange const from = m_ranges[span];
+    GridRange const to = m_ranges[span + 1];
+    int const shortest = std::max(1, static_cast<int>(std::ceil(kShortest * steps)));
+    int const longest = std::max(shortest, static_cast<int>(kLongest * steps));
+
+    std::vector<float> cost;
+    for (int length = shortest; length <= longest; ++length) {
+        double const stretch = std::log(length / steps) / m_deviation;
+        cost.push_back(static_cast<float>(0.5 * stretch * stretch));
+    }
+    std::vector<float> entered(m_scores);
+    for (int n = 0; n < from.size(); ++n) {
+        auto const at = static_cast<std::size_t>(from.low + n);
+        entered[static_cast<std::size_t>(n)] += onset_weight * m_grid->onsets[at] - sums[at];
+    }
+    m_scores.assign(static_cast<std::size_t>(to.size()), kImpossible);
+    m_lengths[span].assign(static_cast<std::size_t>(to.size()), 0);
+    for (int end = to.low; end < to.high; ++end) {
+        int const low = std::max(shortest, end - from.high + 1);
+        int const high = std::min(longest, end - from.low);
+        float best = kImpossible;
+        int best_length = 0;
+        for (int length = low; length <= high; ++length) {
+            float const score = entered[static_cast<std::size_t>(end - length - from.low)] -
+                                cost[static_cast<std::size_t>(length - shortest)];
+            if (score > best) {
+                best = score;
+                best_length = length;
+            }
+        }
+        if (best > kImpossible / 2) {
+            auto const n = static_cast<std::size_t>(end - to.low);
+            m_scores[n] = best + sums[static_cast<std::size_t>(end)];
+            m_lengths[span][n] = static_cast<std::uint16_t>(best_length);
+        }
+    }
+}
+
+std::vector<int> PartTrellis::trace(int end) const
+{
+    std::vector<int> boundaries(m_ranges.size());
+    boundaries.back() = end;
+    for (std::size_t span = m_spans.size(); span-- > 0;)
+        boundaries[span] = boundaries[span + 1] -
+                           m_lengths[span][static_cast<std::size_t>(boundaries[span + 1] - m_ranges[span + 1].low)];
+    return boundaries;
+}
+
+} // namespace tabard::pipeline
