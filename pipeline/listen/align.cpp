@@ -49,6 +49,41 @@ BeatTrack find_beats(Hearing const& heard, ChordEvidence const& evidence, Expect
     return track_beats(evidence, heard.novelty, part, track.seconds, settings);
 }
 
+void judge_chords(Hearing const& heard, ExpectedPart const& part, AlignedPart& found)
+{
+    for (std::size_t n = 0; n < found.spans.size(); ++n) {
+        double const end = n + 1 < found.spans.size() ? found.spans[n + 1].seconds : found.beats.back();
+        found.spans[n].chord = judge_chord(heard, part.spans[n].chord, found.spans[n].seconds, end);
+    }
+}
+
+/// The novelty peaks in the middle of a strum and a change is where it starts: moves the beats by the median between.
+void steady_beats(ExpectedPart const& part, AlignedPart& found)
+{
+    std::vector<double> late;
+    for (std::size_t n = 0; n < found.spans.size(); ++n)
+        if (!found.spans[n].early)
+            late.push_back(found.beats[static_cast<std::size_t>(part.spans[n].first_beat)] - found.spans[n].seconds);
+    if (late.empty())
+        return;
+    auto const middle = late.begin() + std::ssize(late) / 2;
+    std::nth_element(late.begin(), middle, late.end());
+    for (double& beat : found.beats)
+        beat -= std::clamp(*middle, -0.03, 0.03);
+}
+
+/// From what speaks for the chart a second: a right chord has 8 to 14 nats, anything else hardly more than 3.
+double confidence(ChordEvidence const& evidence, ExpectedPart const& part, AlignedPart const& found)
+{
+    double nats = 0;
+    for (std::size_t n = 0; n < found.spans.size(); ++n) {
+        double const end = n + 1 < found.spans.size() ? found.spans[n + 1].seconds : found.beats.back();
+        nats += evidence.chord(evidence.index_of(part.spans[n].chord), found.spans[n].seconds, end);
+    }
+    double const rate = nats / std::max(found.beats.back() - found.spans.front().seconds, 0.1);
+    return std::clamp((rate - 3) / 5, 0.0, 1.0);
+}
+
 AlignedPart place_spans(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                         Boundaries const& boundaries)
 {
@@ -70,13 +105,42 @@ AlignedPart place_spans(Hearing const& heard, ChordEvidence const& evidence, Exp
             span.second_best = onset.second_best;
         result.spans.push_back(std::move(span));
     }
+    judge_chords(heard, part, result);
+    steady_beats(part, result);
+    result.confidence = confidence(evidence, part, result);
     return result;
+}
+
+/// Playing of some length that no part accounts for.
+std::vector<Stretch> stray_playing(Hearing const& heard, std::vector<AlignedPart> const& parts)
+{
+    constexpr double kRingOut = 3;  // seconds for which a part's last chord may sound
+    constexpr double kShortest = 4; // seconds worth a word
+    std::vector<Stretch> stray;
+    for (ActivityStretch const& found : find_activity(heard)) {
+        if (found.activity != Activity::played)
+            continue;
+        double from = found.stretch.from;
+        for (AlignedPart const& part : parts) {
+            if (!part.found || part.beats.back() + kRingOut < from || part.beats.front() > found.stretch.to)
+                continue;
+            if (part.beats.front() - 1 - from >= kShortest)
+                stray.push_back({from, part.beats.front()});
+            from = std::max(from, part.beats.back() + kRingOut);
+        }
+        if (found.stretch.to - from >= kShortest)
+            stray.push_back({from, found.stretch.to});
+    }
+    return stray;
 }
 
 } // namespace
 
-Alignment align(Hearing const& heard, ExpectedMusic const& chart)
+Alignment align(Hearing const& heard, ExpectedMusic const& written)
 {
+    Alignment result;
+    result.transposition = find_transposition(heard, written);
+    auto const chart = transposed(written, result.transposition.semitones);
     ChordEvidence evidence(heard, chart);
     CoarseSettings const coarse{.step = 0.093, .deviation = 0.15};
     auto const tempos = choose_tempos(evidence, heard.novelty, chart, coarse);
@@ -90,10 +154,10 @@ Alignment align(Hearing const& heard, ExpectedMusic const& chart)
     CoarseSettings const fine{.step = 0.0465, .deviation = 0.08, .reach = 3};
     boundaries = align_parts(evidence, heard.novelty, chart, played, fine, boundaries);
 
-    Alignment result;
     for (std::size_t p = 0; p < chart.size(); ++p)
         result.parts.push_back(boundaries[p].empty() ? AlignedPart{}
                                                      : place_spans(heard, evidence, chart[p], boundaries[p]));
+    result.stray = stray_playing(heard, result.parts);
     return result;
 }
 

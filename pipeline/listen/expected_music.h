@@ -32,6 +32,7 @@ struct ExpectedPart {
     std::vector<ExpectedSpan> spans;
     int beats_per_bar = 4;
     double beat_seconds = 0.6;   ///< the length of a beat that the author expects
+    bool tempo_known = true;     ///< otherwise beat_seconds is a guess between half and twice the truth
     std::optional<double> about; ///< where the part starts, give or take some seconds; unknown without
     std::vector<BeatPin> pins;   ///< hard: the alignment goes through them
 

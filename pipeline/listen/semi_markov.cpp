@@ -202,6 +202,16 @@ std::vector<Boundaries> align_parts(ChordEvidence const& evidence, std::span<flo
     return result;
 }
 
+std::vector<double> score_parts(ChordEvidence const& evidence, std::span<float const> novelty,
+                                ExpectedMusic const& chart, CoarseSettings const& settings)
+{
+    auto const grid = lay_grid(evidence, novelty, settings.step);
+    std::vector<double> scores;
+    for (ExpectedPart const& part : chart)
+        scores.push_back(static_cast<double>(score_alone(grid, evidence, part, part.beat_seconds, settings.deviation)));
+    return scores;
+}
+
 std::vector<double> choose_tempos(ChordEvidence const& evidence, std::span<float const> novelty,
                                   ExpectedMusic const& chart, CoarseSettings const& settings)
 {
@@ -210,7 +220,10 @@ std::vector<double> choose_tempos(ChordEvidence const& evidence, std::span<float
     for (ExpectedPart const& part : chart) {
         double best_tempo = part.beat_seconds;
         float best = kImpossible;
-        for (double const factor : {1.0, 0.87, 1.15, 0.76, 1.32}) {
+        std::vector<double> factors{1.0, 0.87, 1.15, 0.76, 1.32};
+        if (!part.tempo_known)
+            factors.insert(factors.end(), {0.66, 0.57, 1.52, 1.75});
+        for (double const factor : factors) {
             float const score = score_alone(grid, evidence, part, factor * part.beat_seconds, settings.deviation);
             if (score > best) {
                 best = score;

@@ -24,6 +24,10 @@ std::vector<Boundaries> align_parts(ChordEvidence const& evidence, std::span<flo
                                     ExpectedMusic const& chart, std::span<double const> beat_seconds,
                                     CoarseSettings const& settings, std::span<Boundaries const> earlier = {});
 
+/// What each part scores at its own tempo and near its place, in nats above nothing of the chart being played there.
+std::vector<double> score_parts(ChordEvidence const& evidence, std::span<float const> novelty,
+                                ExpectedMusic const& chart, CoarseSettings const& settings);
+
 /// The best of several tempos for each part, looking at each part alone around its place: seconds a beat.
 std::vector<double> choose_tempos(ChordEvidence const& evidence, std::span<float const> novelty,
                                   ExpectedMusic const& chart, CoarseSettings const& settings);

@@ -118,6 +118,26 @@ void report_misses(Performance const& played, pipeline::Alignment const& heard)
         }
 }
 
+void report_parts(Performance const& played, pipeline::Alignment const& heard, std::vector<float> const& sound)
+{
+    for (std::size_t p = 0; p < played.parts.size(); ++p) {
+        fmt::print("    part {} {:.1f}-{:.1f} confidence {:.2f} leads:", p, played.parts[p].beats.front(),
+                   played.parts[p].beats.back(), heard.parts[p].confidence);
+        for (std::size_t n = 0; n < heard.parts[p].spans.size(); ++n)
+            fmt::print(" {:.3f}{}", heard.parts[p].spans[n].chord.lead,
+                       std::ranges::count(played.parts[p].wrong, static_cast<int>(n)) ? "!" : "");
+        fmt::print("\n");
+    }
+    fmt::print("    transposition {} gain {:.2f}; stray", heard.transposition.semitones, heard.transposition.gain);
+    for (auto const& stretch : heard.stray)
+        fmt::print(" {:.1f}-{:.1f}", stretch.from, stretch.to);
+    fmt::print("\n");
+    auto const whole = pipeline::hear(sound);
+    for (auto const& found : pipeline::find_activity(whole))
+        fmt::print("    {} {:.1f}-{:.1f} beat {:.2f}\n", static_cast<int>(found.activity), found.stretch.from,
+                   found.stretch.to, found.beat_seconds.value_or(0));
+}
+
 void run_condition(Condition const& condition, std::vector<NoteBank>& banks, Options const& options)
 {
     using Clock = std::chrono::steady_clock;
@@ -142,6 +162,8 @@ void run_condition(Condition const& condition, std::vector<NoteBank>& banks, Opt
                 report_beats(take.played, heard);
             if (options.verbose)
                 report_misses(take.played, heard);
+            if (options.verbose)
+                report_parts(take.played, heard, take.sound);
         }
     fmt::print("{} {:>6.2f} {:>3}/{:<3} {:>6.2f}%\n", score.row(condition.name), peer / performances, score.parts_found,
                score.parts, 100 * spent.count() / sound_seconds);

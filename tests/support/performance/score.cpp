@@ -40,7 +40,7 @@ void Score::add(Performance const& played, pipeline::Alignment const& heard)
             if (played.chart[part].changes(span))
                 change_errors.push_back(found.found ? std::abs(found.spans[span].seconds - really.span_starts[span])
                                                     : 1e3);
-            if (found.found && found.spans[span].fit == pipeline::Fit::differs) {
+            if (found.found && found.spans[span].chord.fit == pipeline::Fit::differs) {
                 ++wrong_said;
                 wrong_right += std::ranges::count(really.wrong, static_cast<int>(span)) > 0;
             }
