@@ -72,16 +72,21 @@ void steady_beats(ExpectedPart const& part, AlignedPart& found)
         beat -= std::clamp(*middle, -0.03, 0.03);
 }
 
-/// From what speaks for the chart a second: a right chord has 8 to 14 nats, anything else hardly more than 3.
-double confidence(ChordEvidence const& evidence, ExpectedPart const& part, AlignedPart const& found)
+/// The share of the beats on which the chord on paper is the one that sounds; every clear contradiction counts half
+/// more.
+double confidence(ExpectedPart const& part, AlignedPart const& found)
 {
-    double nats = 0;
+    double sum = 0;
+    double beats = 0;
     for (std::size_t n = 0; n < found.spans.size(); ++n) {
-        double const end = n + 1 < found.spans.size() ? found.spans[n + 1].seconds : found.beats.back();
-        nats += evidence.chord(evidence.index_of(part.spans[n].chord), found.spans[n].seconds, end);
+        if (part.spans[n].chord.silent())
+            continue;
+        auto const& chord = found.spans[n].chord;
+        double const share = chord.fit == Fit::differs ? -0.5 : std::clamp(0.5 - 10 * chord.lead, 0.0, 1.0);
+        sum += share * part.spans[n].beats;
+        beats += part.spans[n].beats;
     }
-    double const rate = nats / std::max(found.beats.back() - found.spans.front().seconds, 0.1);
-    return std::clamp((rate - 3) / 5, 0.0, 1.0);
+    return beats > 0 ? std::clamp(sum / beats, 0.0, 1.0) : 0.0;
 }
 
 AlignedPart place_spans(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
@@ -107,7 +112,7 @@ AlignedPart place_spans(Hearing const& heard, ChordEvidence const& evidence, Exp
     }
     judge_chords(heard, part, result);
     steady_beats(part, result);
-    result.confidence = confidence(evidence, part, result);
+    result.confidence = confidence(part, result);
     return result;
 }
 
