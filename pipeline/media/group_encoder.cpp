@@ -78,7 +78,7 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
     encoder->chroma_sample_location = parameters->chroma_location;
     encoder->time_base = clock;
     encoder->framerate = {source.info.video->rate.num, source.info.video->rate.den};
-    encoder->thread_count = 1;
+    encoder->thread_count = std::max(1, settings.threads);
     encoder->level = level_for(source.sequence);
     std::string const preset = settings.preset.value_or("medium");
     encoder->refs = references_for(preset, source.sequence.reference_frames);
@@ -91,10 +91,12 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
     options.set("profile", profile_word(source.sequence.profile));
     options.set("crf", std::to_string(settings.crf.value_or(default_crf(VideoCodec::h264))));
     // stitchable: headers that do not depend on the pictures, so that all groups share one pair of parameter sets.
-    options.set("x264-params",
-                fmt::format("sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}",
-                            source.free_id, preset == "ultrafast" ? 0 : kLookAhead,
-                            source.reordering >= 2 ? "normal" : "none"));
+    // force-cfr: the rate that the parameter sets state is the film's own, not its clock's.
+    options.set(
+        "x264-params",
+        fmt::format("force-cfr={}:sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}",
+                    int{!source.info.video->variable_rate}, source.free_id, preset == "ultrafast" ? 0 : kLookAhead,
+                    source.reordering >= 2 ? "normal" : "none"));
     if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
         return refused(fmt::format("the encoder refuses the film's profile and level ({})", av::message(code)));
     return encoder;
@@ -234,6 +236,8 @@ Result<void> GroupEncoder::Impl::take_packets(AVCodecContext* encoder, AVPacket*
         to.pictures.push_back(std::move(picture));
     }
 }
+
+std::string encoder_identity() { return fmt::format("libx264 {} {}", avcodec_version(), av_version_info()); }
 
 GroupEncoder::GroupEncoder(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
 GroupEncoder::GroupEncoder(GroupEncoder&&) noexcept = default;

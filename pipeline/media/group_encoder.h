@@ -8,15 +8,20 @@
 #include <functional>
 #include <memory>
 #include <stop_token>
+#include <string>
 
 namespace tabard::pipeline {
 
+/// Names the encoder that this build of the library brings, and its version.
+std::string encoder_identity();
+
 /// Codes groups of a film anew so that they fit among its other groups: same times, profile and level, parameter sets
 /// of their own number, no deeper reordering, no more reference pictures. The same input gives the same bytes always.
-/// Any number of threads may call it at once; each call works on one core.
+/// Any number of threads may call it at once; each call works on one core, or on `settings.threads`.
 class GroupEncoder {
 public:
-    /// `settings`: crf and preset are used. `source` is borrowed. Errors: unsupported if the encoder refuses.
+    /// `settings`: crf, preset and threads (0 is one) are used. `source` is borrowed. Errors: unsupported if the
+    /// encoder refuses.
     static Result<GroupEncoder> create(SpliceSource const& source, EncoderSettings const& settings);
     GroupEncoder(GroupEncoder&&) noexcept;
     GroupEncoder& operator=(GroupEncoder&&) noexcept;

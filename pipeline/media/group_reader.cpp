@@ -32,9 +32,10 @@ Result<std::optional<CodedGroup>> GroupReader::next()
     group.pictures.reserve(place.pictures);
     for (std::size_t i = 0; i < place.pictures; ++i) {
         TRY_ASSIGN(auto next, m_impl->pictures.next());
-        if (!next || !next->timed || next->picture.shown != m_impl->source.shown[place.first_picture + i])
+        if (!next || !next->shown_known || next->picture.shown != m_impl->source.shown[place.first_picture + i])
             return Error{ErrorKind::decode,
                          fmt::format("{}: the file changed while it was read", m_impl->source.info.path.string())};
+        next->picture.decoded = m_impl->source.decoded[place.first_picture + i];
         group.pictures.push_back(std::move(next->picture));
     }
     return std::optional(std::move(group));

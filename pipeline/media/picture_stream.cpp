@@ -28,10 +28,13 @@ Result<std::optional<PictureStream::Next>> PictureStream::next()
     std::int64_t const zero = m_input.zero_ticks(m_input.stream(m_stream));
     auto const* const bytes = reinterpret_cast<std::byte const*>(packet->data);
     Next next;
-    next.timed = packet->pts != AV_NOPTS_VALUE && packet->dts != AV_NOPTS_VALUE;
+    next.shown_known = packet->pts != AV_NOPTS_VALUE;
+    next.decoded_known = packet->dts != AV_NOPTS_VALUE;
     next.whole = (packet->flags & (AV_PKT_FLAG_DISCARD | AV_PKT_FLAG_CORRUPT)) == 0;
-    if (next.timed)
-        next.picture = {packet->pts - zero, packet->dts - zero, packet->duration, {bytes, bytes + packet->size}};
+    next.picture = {next.shown_known ? packet->pts - zero : 0,
+                    next.decoded_known ? packet->dts - zero : 0,
+                    packet->duration,
+                    {bytes, bytes + packet->size}};
     return next;
 }
 

@@ -11,7 +11,8 @@ public:
     static Result<PictureStream> open(MediaInfo const& film, std::stop_token stop);
 
     struct Next {
-        bool timed = false; ///< the container (or its parser) gave both times
+        bool shown_known = false; ///< the container gave a presentation time
+        bool decoded_known = false;
         bool whole = false; ///< neither flagged as corrupt nor to be discarded by an edit list
         CodedPicture picture;
     };

@@ -71,9 +71,12 @@ public:
     {
         if (!next.whole)
             return "its edit list begins inside a group of pictures, or a picture is damaged";
-        if (!next.timed || next.picture.decoded > next.picture.shown)
-            return "a picture has no sound time";
-        if (m_any && next.picture.decoded <= m_last_decoded)
+        if (!next.shown_known)
+            return "a picture has no time";
+        m_decoded_known = m_decoded_known && next.decoded_known;
+        if (m_decoded_known && next.picture.decoded > next.picture.shown)
+            return "a picture is shown before it is decoded";
+        if (m_decoded_known && m_any && next.picture.decoded <= m_last_decoded)
             return "its decoding times do not rise";
         auto const units = split_counted_units(next.picture.data, m_source.configuration.length_bytes);
         if (!units || units->empty())
@@ -89,6 +92,9 @@ public:
         }
         return place(next.picture, begins_group);
     }
+
+    /// Matroska keeps no decoding times, and libavformat does not always find them.
+    bool decoded_known() const { return m_decoded_known; }
 
 private:
     bool is_known(std::span<std::byte const> unit) const
@@ -123,6 +129,7 @@ private:
 
     SpliceSource& m_source;
     bool m_any = false;
+    bool m_decoded_known = true;
     std::int64_t m_last_decoded = 0;
     std::int64_t m_group_shown = 0;                                         // of the picture that begins the group
     std::int64_t m_highest_shown = 0;                                       // so far
@@ -132,8 +139,9 @@ private:
 // How many pictures stand before `shown[last]` in its group and are shown after it.
 int depth_at(SpliceSource const& source, std::size_t first, std::size_t last)
 {
+    // H.264 reorders over 16 pictures at most (its largest decoded picture buffer).
     int depth = 0;
-    for (std::size_t i = first; i < last; ++i)
+    for (std::size_t i = last - std::min<std::size_t>(last - first, 32); i < last; ++i)
         depth += source.shown[i] > source.shown[last];
     return depth;
 }
@@ -151,12 +159,34 @@ bool has_room(SpliceSource const& source, GroupPlace const& group, std::size_t r
     return true;
 }
 
-int possible_reordering(SpliceSource const& source)
+// The most that the film itself reorders.
+int reordering_of(SpliceSource const& source)
 {
     int depth = 0;
     for (GroupPlace const& group : source.groups)
-        for (std::size_t i = 0; i < group.pictures && depth < 2; ++i)
+        for (std::size_t i = 0; i < group.pictures; ++i)
             depth = std::max(depth, depth_at(source, group.first_picture, group.first_picture + i));
+    return depth;
+}
+
+// As late as can be: each picture is decoded when the one shown `depth` places before it is.
+Reason invent_decoding_times(SpliceSource& source, int depth)
+{
+    std::vector<std::int64_t> sorted = source.shown;
+    std::sort(sorted.begin(), sorted.end());
+    if (std::adjacent_find(sorted.begin(), sorted.end()) != sorted.end())
+        return "two pictures have one time";
+    FrameRate const rate = source.info.video->rate;
+    Ratio const clock = source.info.video->clock;
+    std::int64_t const step = std::max<std::int64_t>(1, to_ticks(from_frame(1, rate), clock.num, clock.den));
+    auto const lead = static_cast<std::size_t>(depth);
+    for (std::size_t i = 0; i < sorted.size(); ++i)
+        source.decoded[i] = i < lead ? sorted[0] - static_cast<std::int64_t>(lead - i) * step : sorted[i - lead];
+    return {};
+}
+
+int possible_reordering(SpliceSource const& source, int depth)
+{
     auto const fits = [&](GroupPlace const& group) { return has_room(source, group, static_cast<std::size_t>(depth)); };
     depth = std::min(depth, 2);
     while (depth > 0 && !std::ranges::all_of(source.groups, fits))
@@ -201,7 +231,11 @@ Result<SpliceInspection> inspect_for_splicing(MediaInfo const& film, Container t
     }
     if (source.groups.empty())
         return refused("it has no pictures");
-    source.reordering = possible_reordering(source);
+    int const depth = reordering_of(source);
+    if (!groups.decoded_known())
+        if (Reason why = invent_decoding_times(source, depth); !why.empty())
+            return refused(std::move(why));
+    source.reordering = possible_reordering(source, depth);
     return SpliceInspection{std::move(source), {}};
 }
 

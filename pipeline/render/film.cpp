@@ -1,31 +1,16 @@
 #include "pipeline/render/film.h"
 
+#include "pipeline/media/probe.h"
+#include "pipeline/render/current_overlay.h"
+#include "pipeline/render/film_plan.h"
+#include "pipeline/render/spliced_film.h"
+
 #include <algorithm>
+
+#include <fmt/format.h>
 
 namespace tabard::pipeline {
 namespace {
-
-// Remembers the overlay of the run that was asked for last: pictures come in order, so it changes only with the scene.
-class CurrentOverlay {
-public:
-    CurrentOverlay(SceneRuns const& runs, Compositor& compositor) : m_runs(runs), m_compositor(compositor) {}
-
-    /// Null where nothing is shown.
-    SceneOverlay const* at(Time time)
-    {
-        SceneRun const* const run = m_runs.at(time);
-        if (run && run != m_run)
-            m_overlay = m_compositor.prepare(run->scene);
-        m_run = run ? run : m_run;
-        return run ? &m_overlay : nullptr;
-    }
-
-private:
-    SceneRuns const& m_runs;
-    Compositor& m_compositor;
-    SceneRun const* m_run = nullptr;
-    SceneOverlay m_overlay;
-};
 
 class Progress {
 public:
@@ -69,31 +54,63 @@ Result<void> write_pictures(FilmJob const& job, MediaReader& reader, FilmWriter&
     }
 }
 
-} // namespace
-
-Result<FilmReport> render_whole(FilmJob const& job)
+Result<FilmReport> write_whole(FilmJob const& job, std::filesystem::path const& target)
 {
-    std::vector<std::filesystem::path> inputs = job.inputs;
-    inputs.push_back(job.footage);
-    TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
     ReadOptions reading;
     reading.scaled = job.scaled;
     reading.stop = job.stop;
     TRY_ASSIGN(MediaReader reader, MediaReader::open(job.footage, reading));
-    TRY_ASSIGN(Compositor compositor, Compositor::create(reader.video(), job.look));
+    VideoTrack video = reader.video();
+    video.stored = job.scaled.value_or(video.stored);
+    TRY_ASSIGN(Compositor compositor, Compositor::create(video, job.look));
     WriteOptions options = job.write;
     options.stop = job.stop;
-    TRY_ASSIGN(FilmWriter writer, FilmWriter::create(file.path(), reader.info(), options));
+    TRY_ASSIGN(FilmWriter writer, FilmWriter::create(target, reader.info(), options));
 
     FilmReport report;
     TRY_VOID(write_pictures(job, reader, writer, compositor, report));
     TRY_ASSIGN(WriteReport const written, writer.finish());
-    TRY_VOID(file.commit());
     report.pictures = written.pictures;
     report.bytes = written.bytes;
     report.damage = reader.damage();
     report.notes = reader.info().notes;
     report.notes.insert(report.notes.end(), written.notes.begin(), written.notes.end());
+    return report;
+}
+
+// What only says that splicing will not do; a disk that is full would be full again.
+bool can_fall_back(Error const& error)
+{
+    return error.kind == ErrorKind::unsupported || error.kind == ErrorKind::decode;
+}
+
+Result<FilmReport> write_film(FilmJob const& job, std::filesystem::path const& target)
+{
+    TRY_ASSIGN(FilmPlan const plan, plan_film(job));
+    std::string why_whole = plan.why_whole;
+    if (plan.source) {
+        auto spliced = write_spliced(job, plan, target);
+        if (spliced || !can_fall_back(spliced.error()))
+            return spliced;
+        why_whole = spliced.error().what;
+    }
+    if (job.method == Method::splice_only)
+        return Error{ErrorKind::unsupported, fmt::format("'{}' cannot be made by copying what no overlay touches: {}",
+                                                         job.target.string(), why_whole)};
+    TRY_ASSIGN(FilmReport report, write_whole(job, target));
+    report.why_whole = why_whole;
+    return report;
+}
+
+} // namespace
+
+Result<FilmReport> render_film(FilmJob const& job)
+{
+    std::vector<std::filesystem::path> inputs = job.inputs;
+    inputs.push_back(job.footage);
+    TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
+    TRY_ASSIGN(FilmReport report, write_film(job, file.path()));
+    TRY_VOID(file.commit());
     return report;
 }
 

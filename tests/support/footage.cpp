@@ -42,11 +42,13 @@ void set_display_matrix(std::filesystem::path const& path, std::array<std::int32
     write_text(path, bytes);
 }
 
-std::vector<std::string> ffprobe_rows(std::filesystem::path const& path, std::string const& entries,
-                                      std::string const& streams)
+namespace {
+
+std::vector<std::string> ffprobe_lines(std::vector<std::string> words, std::filesystem::path const& path)
 {
-    ProgramRun const run = run_program(
-        {"ffprobe", "-v", "error", "-select_streams", streams, "-show_entries", entries, "-of", "csv=p=0", path});
+    words.insert(words.begin(), {"ffprobe", "-v", "error"});
+    words.insert(words.end(), {"-of", "csv=p=0", path});
+    ProgramRun const run = run_program(words);
     if (run.exit != 0)
         give_up(run.err);
     std::vector<std::string> rows;
@@ -55,6 +57,20 @@ std::vector<std::string> ffprobe_rows(std::filesystem::path const& path, std::st
         if (!line.empty())
             rows.push_back(line);
     return rows;
+}
+
+} // namespace
+
+std::vector<std::string> ffprobe_rows(std::filesystem::path const& path, std::string const& entries,
+                                      std::string const& streams)
+{
+    return ffprobe_lines({"-select_streams", streams, "-show_entries", entries}, path);
+}
+
+std::vector<std::string> packet_hashes(std::filesystem::path const& path, std::string const& stream)
+{
+    return ffprobe_lines({"-select_streams", stream, "-show_data_hash", "md5", "-show_entries", "packet=data_hash"},
+                         path);
 }
 
 } // namespace tabard::tests

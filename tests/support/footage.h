@@ -20,4 +20,7 @@ void set_display_matrix(std::filesystem::path const& path, std::array<std::int32
 std::vector<std::string> ffprobe_rows(std::filesystem::path const& path, std::string const& entries,
                                       std::string const& streams = "v:0");
 
+/// A hash of each packet of a stream, in file order.
+std::vector<std::string> packet_hashes(std::filesystem::path const& path, std::string const& stream);
+
 } // namespace tabard::tests

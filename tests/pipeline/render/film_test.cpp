@@ -2,6 +2,7 @@
 #include "pipeline/media/probe.h"
 #include "pipeline/render/film.h"
 #include "pipeline/render/still.h"
+#include "tests/pipeline/render/film_for_test.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
@@ -15,116 +16,25 @@ namespace {
 
 namespace fs = std::filesystem;
 using overlay::RectPx;
+using tests::expect_overlay_on_its_pictures_alone;
 using tests::ffprobe_rows;
+using tests::ink_of;
+using tests::job_for;
 using tests::make_footage;
+using tests::Picture;
+using tests::plain_look;
+using tests::psnr;
+using tests::read_pictures;
 using tests::TemporaryFolder;
-
-overlay::Scene chord_scene()
-{
-    overlay::Scene scene;
-    scene.layers.push_back({overlay::TextCard{"Slowly at first"}});
-    return scene;
-}
-
-Look plain_look() { return {overlay::default_theme()}; }
-
-FilmJob job_for(fs::path const& footage, fs::path const& target, std::vector<SceneRun> runs)
-{
-    FilmJob job;
-    job.footage = footage;
-    job.target = target;
-    job.runs = SceneRuns(std::move(runs));
-    job.look = plain_look();
-    job.write.encoder.preset = "ultrafast";
-    job.write.encoder.crf = 12;
-    return job;
-}
-
-/// A decoded picture's samples, taken out of the reader.
-struct Picture {
-    Time time;
-    std::vector<std::uint8_t> luma;
-    int width = 0;
-    int height = 0;
-};
-
-std::vector<Picture> read_pictures(fs::path const& path)
-{
-    std::vector<Picture> pictures;
-    auto reader = MediaReader::open(path);
-    EXPECT_TRUE(reader) << reader.error().what;
-    while (reader) {
-        auto next = reader->next();
-        EXPECT_TRUE(next) << next.error().what;
-        if (!next || !*next)
-            break;
-        PlaneView const plane = (*next)->view().planes[0];
-        Picture picture{(*next)->time(), {}, plane.width, plane.height};
-        for (int y = 0; y < plane.height; ++y) {
-            auto const* const row = reinterpret_cast<std::uint8_t const*>(plane.data + y * plane.stride);
-            picture.luma.insert(picture.luma.end(), row, row + plane.width);
-        }
-        pictures.push_back(std::move(picture));
-    }
-    return pictures;
-}
-
-enum class Where { inside, outside };
-
-/// Mean squared difference of two pictures' luma inside or outside of `rect`, as PSNR in dB (60 for equal ones).
-double psnr(Picture const& a, Picture const& b, RectPx rect, Where where)
-{
-    double sum = 0;
-    int count = 0;
-    for (int y = 0; y < a.height; ++y) {
-        for (int x = 0; x < a.width; ++x) {
-            bool const inside = x >= rect.x && x < rect.x + rect.width && y >= rect.y && y < rect.y + rect.height;
-            if (inside != (where == Where::inside))
-                continue;
-            auto const at = static_cast<std::size_t>(y * a.width + x);
-            double const difference = a.luma[at] - b.luma[at];
-            sum += difference * difference;
-            ++count;
-        }
-    }
-    return sum == 0 ? 60 : std::min(60.0, 10 * std::log10(255.0 * 255 * count / sum));
-}
-
-RectPx ink_of(MediaInfo const& footage, overlay::Scene const& scene)
-{
-    auto compositor = Compositor::create(*footage.video, plain_look());
-    return compositor->prepare(scene).layers().at(0).planes->luma_at;
-}
-
-/// The overlay is there on exactly the pictures with in <= time < out; elsewhere the picture is the footage's.
-void expect_overlay_on_its_pictures_alone(fs::path const& footage, fs::path const& film, SceneRun const& run)
-{
-    std::vector<Picture> const before = read_pictures(footage);
-    std::vector<Picture> const after = read_pictures(film);
-    RectPx const ink = ink_of(*probe_film(footage), run.scene);
-    ASSERT_EQ(before.size(), after.size());
-    int drawn = 0;
-    for (std::size_t i = 0; i < before.size(); ++i) {
-        SCOPED_TRACE(i);
-        EXPECT_EQ(before[i].time, after[i].time);
-        EXPECT_GT(psnr(before[i], after[i], ink, Where::outside), 38);
-        bool const shown = before[i].time >= run.in && before[i].time < run.out;
-        drawn += shown;
-        double const inside = psnr(before[i], after[i], ink, Where::inside);
-        if (shown)
-            EXPECT_LT(inside, 20);
-        else
-            EXPECT_GT(inside, 38);
-    }
-    EXPECT_GT(drawn, 2);
-}
+using tests::text_scene;
+using tests::Where;
 
 TEST(Film, ShowsAnOverlayRightToThePictureAtAConstantRate)
 {
     TemporaryFolder const folder;
     make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=30000/1001:d=1.5", {"-pix_fmt", "yuv420p", "-crf", "15"});
-    SceneRun const run{from_frame(11, {30000, 1001}), from_frame(29, {30000, 1001}), chord_scene()};
-    auto const report = render_whole(job_for(folder / "in.mp4", folder / "out.mp4", {run}));
+    SceneRun const run{from_frame(11, {30000, 1001}), from_frame(29, {30000, 1001}), text_scene()};
+    auto const report = render_film(job_for(folder / "in.mp4", folder / "out.mp4", {run}));
     ASSERT_TRUE(report) << report.error().what;
     EXPECT_EQ(report->drawn_pictures, 18);
     EXPECT_TRUE(report->damage.none());
@@ -144,8 +54,8 @@ TEST(Film, ShowsAnOverlayRightToThePictureAtAVariableRate)
     ASSERT_GT(pictures.size(), 40u);
     ASSERT_NE(pictures[4].time - pictures[3].time, pictures[5].time - pictures[4].time);
     // In between two pictures, and out exactly on one.
-    SceneRun const run{pictures[8].time + Time{1}, pictures[31].time, chord_scene()};
-    auto const report = render_whole(job_for(folder / "in.mp4", folder / "out.mp4", {run}));
+    SceneRun const run{pictures[8].time + Time{1}, pictures[31].time, text_scene()};
+    auto const report = render_film(job_for(folder / "in.mp4", folder / "out.mp4", {run}));
     ASSERT_TRUE(report) << report.error().what;
     EXPECT_EQ(report->drawn_pictures, 22);
     expect_overlay_on_its_pictures_alone(folder / "in.mp4", folder / "out.mp4", run);
@@ -156,12 +66,13 @@ TEST(Film, ChangesNoSampleOutsideTheInkedRectangle)
 {
     TemporaryFolder const folder;
     make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=25:d=0.4", {"-pix_fmt", "yuv420p"});
-    FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {{Time{0}, from_seconds(9), chord_scene()}});
+    FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {{Time{0}, from_seconds(9), text_scene()}});
+    job.method = Method::whole;
     job.write.encoder.crf = 0;
-    ASSERT_TRUE(render_whole(job));
+    ASSERT_TRUE(render_film(job));
     std::vector<Picture> const before = read_pictures(folder / "in.mp4");
     std::vector<Picture> const after = read_pictures(folder / "out.mp4");
-    RectPx const ink = ink_of(*probe_film(folder / "in.mp4"), chord_scene());
+    RectPx const ink = ink_of(*probe_film(folder / "in.mp4"), text_scene());
     ASSERT_EQ(before.size(), 10u);
     ASSERT_EQ(after.size(), 10u);
     for (std::size_t i = 0; i < before.size(); ++i) {
@@ -223,9 +134,9 @@ TEST(Film, KeepsOverlaysUprightInTurnedAndMirroredFootage)
         make_footage(folder / "in.mp4", "color=c=0x305070:s=320x180:r=25:d=0.4", {"-pix_fmt", "yuv420p"});
         tests::set_display_matrix(folder / "in.mp4", turn.matrix);
         ASSERT_NE(probe_film(folder / "in.mp4")->video->orientation, Orientation{});
-        FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {{Time{0}, from_seconds(9), chord_scene()}});
+        FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {{Time{0}, from_seconds(9), text_scene()}});
         job.existing = Existing::replace;
-        auto const report = render_whole(job);
+        auto const report = render_film(job);
         ASSERT_TRUE(report) << report.error().what;
         EXPECT_EQ(probe_film(folder / "out.mp4")->video->orientation,
                   probe_film(folder / "in.mp4")->video->orientation);
@@ -244,7 +155,7 @@ TEST(Film, LeavesNothingBehindWhenItIsStopped)
         if (share > 0.3)
             stopping.request_stop();
     };
-    auto const report = render_whole(job);
+    auto const report = render_film(job);
     ASSERT_FALSE(report);
     EXPECT_EQ(report.error().kind, ErrorKind::interrupted);
     EXPECT_EQ(std::distance(fs::directory_iterator(folder.path()), fs::directory_iterator()), 1);
@@ -257,7 +168,7 @@ TEST(Film, RefusesToWriteOverTheFootage)
     std::string const before = tests::read_text(folder / "in.mp4");
     FilmJob job = job_for(folder / "in.mp4", folder / "in.mp4", {});
     job.existing = Existing::replace;
-    ASSERT_FALSE(render_whole(job));
+    ASSERT_FALSE(render_film(job));
     EXPECT_EQ(tests::read_text(folder / "in.mp4"), before);
 }
 
@@ -272,7 +183,7 @@ TEST(Film, CountsBrokenPacketsAndGoesOn)
     for (int i = position + size / 4; i < position + size * 3 / 4; ++i)
         bytes[static_cast<std::size_t>(i)] = static_cast<char>(i * 37);
     tests::write_text(folder / "in.mkv", bytes);
-    auto const report = render_whole(job_for(folder / "in.mkv", folder / "out.mp4", {}));
+    auto const report = render_film(job_for(folder / "in.mkv", folder / "out.mp4", {}));
     ASSERT_TRUE(report) << report.error().what;
     EXPECT_FALSE(report->damage.none());
     EXPECT_GT(report->pictures, 40);
@@ -285,7 +196,7 @@ TEST(Film, CanBeAPartOfTheFootage)
     FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {});
     job.write.from = from_seconds(1.4);
     job.write.to = from_seconds(2.2);
-    auto const report = render_whole(job);
+    auto const report = render_film(job);
     ASSERT_TRUE(report) << report.error().what;
     EXPECT_EQ(report->pictures, 20); // 0.8 s at 25 a second
     std::vector<Picture> const part = read_pictures(folder / "out.mp4");

@@ -1,0 +1,73 @@
+#include "pipeline/render/film_plan.h"
+
+#include "pipeline/media/probe.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+// What the job itself asks for that copying cannot give.
+std::string reason_in_job(FilmJob const& job)
+{
+    if (job.write.encoder.codec != VideoCodec::h264)
+        return fmt::format("{} was asked for", name(job.write.encoder.codec));
+    if (job.write.from > Time{0} || job.write.to)
+        return "a part of the film begins and ends where it is asked to";
+    if (job.scaled)
+        return "a draft has another size";
+    return {};
+}
+
+// Each group is on screen until the next one's first picture.
+Time end_of_group(SpliceSource const& source, std::size_t group)
+{
+    if (group + 1 < source.groups.size())
+        return source.shown_at(source.groups[group + 1].first_picture);
+    return source.info.video->start + source.info.video->duration;
+}
+
+bool is_touched(SpliceSource const& source, GroupPlace const& group, SceneRuns const& runs)
+{
+    for (std::size_t i = 0; i < group.pictures; ++i)
+        if (runs.at(source.shown_at(group.first_picture + i)))
+            return true;
+    return false;
+}
+
+void find_touched(FilmPlan& plan, SceneRuns const& runs)
+{
+    SpliceSource const& source = *plan.source;
+    for (std::size_t i = 0; i < source.groups.size(); ++i) {
+        bool const touched = is_touched(source, source.groups[i], runs);
+        plan.touched.push_back(touched);
+        if (!touched)
+            continue;
+        ++plan.touched_groups;
+        plan.touched_time += end_of_group(source, i) - source.shown_at(source.groups[i].first_picture);
+    }
+}
+
+} // namespace
+
+Result<FilmPlan> plan_film(FilmJob const& job)
+{
+    TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
+    FilmPlan plan;
+    plan.whole_time = film.video->duration;
+    if (job.method == Method::whole)
+        return plan;
+    plan.why_whole = reason_in_job(job);
+    if (!plan.why_whole.empty())
+        return plan;
+    TRY_ASSIGN(SpliceInspection inspection, inspect_for_splicing(film, job.write.container, job.stop));
+    plan.why_whole = inspection.why_not;
+    plan.source = std::move(inspection.source);
+    if (plan.source)
+        find_touched(plan, job.runs);
+    return plan;
+}
+
+} // namespace tabard::pipeline

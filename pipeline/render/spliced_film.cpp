@@ -1,0 +1,306 @@
+#include "pipeline/render/spliced_film.h"
+
+#include "pipeline/media/group_encoder.h"
+#include "pipeline/media/group_reader.h"
+#include "pipeline/media/splice_check.h"
+#include "pipeline/media/splice_writer.h"
+#include "pipeline/render/current_overlay.h"
+#include "pipeline/render/group_cache.h"
+#include "pipeline/render/group_key.h"
+#include "pipeline/render/splice_quality.h"
+
+#include <algorithm>
+#include <atomic>
+#include <deque>
+#include <future>
+#include <semaphore>
+#include <thread>
+
+namespace tabard::pipeline {
+namespace {
+
+using namespace std::chrono_literals;
+
+// What a group that is being encoded holds at most: pictures the encoder plans ahead with, reference pictures of both
+// sides.
+constexpr std::int64_t kPicturesInWork = 48;
+constexpr std::int64_t kMemoryForPictures = 320'000'000;
+constexpr std::size_t kMostWaitingBytes = 64'000'000;
+
+int workers_for(VideoTrack const& video)
+{
+    std::int64_t const picture_bytes = std::int64_t{video.stored.width} * video.stored.height * 2;
+    // At 4K two sides of the film are still worth their memory; see the bench for what it comes to.
+    std::int64_t const affordable = std::max<std::int64_t>(2, kMemoryForPictures / (picture_bytes * kPicturesInWork));
+    return static_cast<int>(std::clamp<std::int64_t>(std::thread::hardware_concurrency(), 1, affordable));
+}
+
+/// Encodes groups in threads of its own, a bounded number at a time.
+class Workshop {
+public:
+    Workshop(GroupEncoder const& encoder, SceneRuns const& runs, Compositor& compositor, int workers,
+             std::stop_token stop)
+        : m_encoder(encoder),
+          m_runs(runs),
+          m_compositor(compositor),
+          m_free(workers),
+          m_outer_stop(std::move(stop), [this] { m_stop.request_stop(); })
+    {
+    }
+    /// Ends the work that nobody will fetch; the futures' owner must go first.
+    void abandon() { m_stop.request_stop(); }
+
+    std::future<Result<CodedGroup>> encode(CodedGroup group)
+    {
+        return std::async(std::launch::async, [this, group = std::move(group)]() -> Result<CodedGroup> {
+            m_free.acquire();
+            auto coded = encode_now(group);
+            m_free.release();
+            return coded;
+        });
+    }
+    std::int64_t pictures_done() const { return m_pictures_done; }
+    std::int64_t pictures_drawn() const { return m_pictures_drawn; }
+
+private:
+    Result<CodedGroup> encode_now(CodedGroup const& group)
+    {
+        CurrentOverlay overlay(m_runs, m_compositor);
+        auto const draw = [&](DecodedPicture& picture) {
+            if (SceneOverlay const* const shown = overlay.at(picture.time())) {
+                shown->blend_onto(picture.writable());
+                ++m_pictures_drawn;
+            }
+            ++m_pictures_done;
+        };
+        return m_encoder.encode(group, draw, m_stop.get_token());
+    }
+
+    GroupEncoder const& m_encoder;
+    SceneRuns const& m_runs;
+    Compositor& m_compositor;
+    std::counting_semaphore<> m_free;
+    std::stop_source m_stop;
+    std::stop_callback<std::function<void()>> m_outer_stop;
+    std::atomic<std::int64_t> m_pictures_done = 0;
+    std::atomic<std::int64_t> m_pictures_drawn = 0;
+};
+
+/// A group on its way to the film: ready, or still in the workshop.
+struct Pending {
+    CodedGroup ready;
+    std::future<Result<CodedGroup>> coming; ///< valid where it is in the workshop
+    std::string key;                        ///< then: its place in the cache
+    std::size_t bytes = 0;
+    bool encoded = false; ///< not the film's own
+};
+
+class Splicer {
+public:
+    Splicer(FilmJob const& job, FilmPlan const& plan, GroupEncoder const& encoder, GroupKeys keys, SpliceWriter writer,
+            Workshop& workshop, int workers)
+        : m_job(job),
+          m_plan(plan),
+          m_keys(std::move(keys)),
+          m_writer(std::move(writer)),
+          m_workshop(workshop),
+          m_most_in_work(static_cast<std::size_t>(2 * workers))
+    {
+        m_expected.configuration = encoder.configuration();
+        if (job.cache)
+            m_cache.emplace(*job.cache);
+        for (std::size_t i = 0; i < plan.touched.size(); ++i)
+            if (plan.touched[i])
+                m_pictures_to_do += static_cast<std::int64_t>(plan.source->groups[i].pictures);
+    }
+
+    Result<void> run()
+    {
+        auto done = put_all();
+        if (!done)
+            m_workshop.abandon();
+        m_pending.clear(); // waits for what is still in the workshop
+        return done;
+    }
+    Result<FilmReport> finish()
+    {
+        TRY_ASSIGN(WriteReport const written, m_writer.finish());
+        m_report.pictures = written.pictures;
+        m_report.bytes = written.bytes;
+        m_report.notes = m_plan.source->info.notes;
+        m_report.notes.insert(m_report.notes.end(), written.notes.begin(), written.notes.end());
+        m_report.groups = static_cast<std::int64_t>(m_plan.touched.size());
+        m_report.spliced = true;
+        return m_report;
+    }
+    SpliceExpectation const& expected() const { return m_expected; }
+
+private:
+    Result<void> put_all()
+    {
+        TRY_ASSIGN(GroupReader reader, GroupReader::open(*m_plan.source, m_job.stop));
+        for (std::size_t i = 0; i < m_plan.touched.size(); ++i) {
+            TRY_ASSIGN(auto group, reader.next());
+            take(*std::move(group), m_plan.touched[i]);
+            while (is_full() || front_is_ready())
+                TRY_VOID(put_front());
+        }
+        while (!m_pending.empty())
+            TRY_VOID(put_front());
+        return {};
+    }
+
+    void take(CodedGroup group, bool touched)
+    {
+        Pending pending;
+        pending.encoded = touched;
+        pending.bytes = group.bytes();
+        m_waiting_bytes += pending.bytes;
+        if (!touched) {
+            pending.ready = std::move(group);
+        } else {
+            pending.key = m_keys.key(group, m_job.runs);
+            if (auto cached = find_cached(pending.key, group)) {
+                pending.ready = *std::move(cached);
+                m_pictures_to_do -= static_cast<std::int64_t>(pending.ready.pictures.size());
+                count_drawn(pending.ready);
+                ++m_report.from_cache;
+            } else {
+                pending.coming = m_workshop.encode(std::move(group));
+                ++m_in_work;
+                ++m_report.encoded;
+            }
+        }
+        m_pending.push_back(std::move(pending));
+    }
+
+    void count_drawn(CodedGroup const& group)
+    {
+        Ratio const clock = m_plan.source->info.video->clock;
+        for (CodedPicture const& picture : group.pictures)
+            m_report.drawn_pictures += m_job.runs.at(from_ticks(picture.shown, clock.num, clock.den)) != nullptr;
+    }
+
+    std::optional<CodedGroup> find_cached(std::string const& key, CodedGroup const& group) const
+    {
+        auto const bytes = m_cache ? m_cache->find(key) : std::nullopt;
+        auto cached = bytes ? CodedGroup::parse(*bytes, group.pictures.front().decoded) : std::nullopt;
+        bool const fits = cached && cached->pictures.size() == group.pictures.size();
+        return fits ? std::move(cached) : std::nullopt;
+    }
+
+    bool is_full() const
+    {
+        return !m_pending.empty() && (m_in_work >= m_most_in_work || m_waiting_bytes > kMostWaitingBytes);
+    }
+    bool front_is_ready() const
+    {
+        return !m_pending.empty() && (!m_pending.front().coming.valid() ||
+                                      m_pending.front().coming.wait_for(0s) == std::future_status::ready);
+    }
+
+    Result<void> put_front()
+    {
+        Pending& front = m_pending.front();
+        if (front.coming.valid()) {
+            while (front.coming.wait_for(50ms) != std::future_status::ready)
+                tell_progress();
+            TRY_ASSIGN(front.ready, front.coming.get());
+            --m_in_work;
+            if (m_cache)
+                m_cache->store(front.key, front.ready.serialise());
+        }
+        tell_progress();
+        note_expected(front);
+        TRY_VOID(m_writer.write(front.ready));
+        m_waiting_bytes -= front.bytes;
+        m_pending.pop_front();
+        return {};
+    }
+
+    void note_expected(Pending const& group)
+    {
+        if (m_groups_put > 0 && group.encoded != m_last_encoded)
+            m_expected.seams.push_back(m_groups_put);
+        m_last_encoded = group.encoded;
+        ++m_groups_put;
+        for (CodedPicture const& picture : group.ready.pictures)
+            m_expected.pictures.push_back({picture.shown, picture.data.size()});
+    }
+
+    // Encoding is nearly all of the work.
+    void tell_progress() const
+    {
+        if (!m_job.progress)
+            return;
+        double const encoded = m_pictures_to_do > 0 ? static_cast<double>(m_workshop.pictures_done()) /
+                                                          static_cast<double>(m_pictures_to_do)
+                                                    : 1;
+        double const put = static_cast<double>(m_groups_put) / static_cast<double>(m_plan.touched.size());
+        m_job.progress(std::clamp(0.95 * encoded + 0.05 * put, 0.0, 1.0));
+    }
+
+    FilmJob const& m_job;
+    FilmPlan const& m_plan;
+    GroupKeys m_keys;
+    SpliceWriter m_writer;
+    Workshop& m_workshop;
+    std::optional<GroupCache> m_cache;
+    std::deque<Pending> m_pending;
+    std::size_t m_most_in_work;
+    std::size_t m_in_work = 0;
+    std::size_t m_waiting_bytes = 0;
+    std::size_t m_groups_put = 0;
+    bool m_last_encoded = false;
+    std::int64_t m_pictures_to_do = 0;
+    SpliceExpectation m_expected;
+    FilmReport m_report;
+};
+
+// The found value is kept beside the groups: finding it again would cost more than a small change of the cues.
+Result<int> crf_for(FilmJob const& job, SpliceSource const& source, EncoderSettings const& settings)
+{
+    if (settings.crf)
+        return *settings.crf;
+    std::optional<GroupCache> cache;
+    if (job.cache)
+        cache.emplace(*job.cache);
+    std::string const key = quality_key(source, settings);
+    if (auto const kept = cache ? cache->find(key) : std::nullopt; kept && kept->size() == 1)
+        return static_cast<int>((*kept)[0]);
+    TRY_ASSIGN(int const crf, find_crf(source, settings, job.stop));
+    auto const byte = static_cast<std::byte>(crf);
+    if (cache)
+        cache->store(key, {&byte, 1});
+    return crf;
+}
+
+} // namespace
+
+Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, std::filesystem::path const& target)
+{
+    SpliceSource const& source = *plan.source;
+    TRY_ASSIGN(Compositor compositor, Compositor::create(*source.info.video, job.look));
+    EncoderSettings settings = job.write.encoder;
+    if (plan.touched_groups > 0) {
+        TRY_ASSIGN(settings.crf, crf_for(job, source, settings));
+    }
+    int const workers = workers_for(*source.info.video);
+    // Fewer groups than cores: each may use several.
+    settings.threads = std::max(1, workers / static_cast<int>(std::max<std::int64_t>(1, plan.touched_groups)));
+    TRY_ASSIGN(GroupEncoder const encoder, GroupEncoder::create(source, settings));
+    WriteOptions options = job.write;
+    options.stop = job.stop;
+    TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, source, encoder.configuration(), options));
+
+    Workshop workshop(encoder, job.runs, compositor, workers, job.stop);
+    GroupKeys keys(encoder.configuration(), settings, job.look, *source.info.video, compositor);
+    Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), workshop, workers);
+    TRY_VOID(splicer.run());
+    TRY_ASSIGN(FilmReport report, splicer.finish());
+    report.drawn_pictures += workshop.pictures_drawn();
+    TRY_VOID(check_spliced(target, source, splicer.expected(), job.stop));
+    return report;
+}
+
+} // namespace tabard::pipeline

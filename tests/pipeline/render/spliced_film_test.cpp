@@ -1,0 +1,232 @@
+// Films of which only the touched groups of pictures are encoded: what is copied, what is not, and what plays.
+#include "pipeline/media/group_reader.h"
+#include "pipeline/media/probe.h"
+#include "pipeline/render/film_plan.h"
+#include "tests/pipeline/render/film_for_test.h"
+#include "tests/support/footage.h"
+#include "tests/support/run_program.h"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+namespace fs = std::filesystem;
+using tests::ffprobe_rows;
+using tests::make_footage;
+using tests::TemporaryFolder;
+
+std::vector<std::string> hashes(fs::path const& film, std::string const& stream)
+{
+    return tests::packet_hashes(film, stream);
+}
+
+/// What FFmpeg says while it decodes all of a film: nothing, if all is well.
+std::string complaints(fs::path const& film)
+{
+    auto const run = tests::run_program({"ffmpeg", "-v", "warning", "-i", film, "-f", "null", "-"});
+    return run.exit == 0 ? run.err : "failed: " + run.err;
+}
+
+// Presentation time of every picture, in order of presentation (coding orders may differ).
+std::vector<std::string> sorted_times(fs::path const& film)
+{
+    auto times = ffprobe_rows(film, "packet=pts_time");
+    std::sort(times.begin(), times.end());
+    return times;
+}
+
+struct Source {
+    char const* name;
+    char const* picture;            // a libavfilter source
+    std::vector<std::string> words; // how it is encoded
+    char const* file = "in.mp4";
+};
+
+// One second groups, a ten-fold of that, the profiles, pyramids, rates and sounds that cameras and phones make.
+Source const kSplicable[] = {
+    {"one second groups", "testsrc2=s=160x96:r=25:d=3", {"-g", "25"}},
+    {"long groups", "testsrc2=s=160x96:r=25:d=5", {"-g", "60", "-sc_threshold", "0"}},
+    {"Baseline", "testsrc2=s=160x96:r=25:d=3", {"-g", "25", "-profile:v", "baseline"}},
+    {"Main", "testsrc2=s=160x96:r=25:d=3", {"-g", "25", "-profile:v", "main"}},
+    {"pyramids", "testsrc2=s=160x96:r=25:d=3", {"-g", "25", "-bf", "7", "-x264-params", "b-pyramid=normal"}},
+    {"no reordering", "testsrc2=s=160x96:r=25:d=3", {"-g", "25", "-bf", "0"}},
+    {"NTSC rate", "testsrc2=s=160x96:r=30000/1001:d=3", {"-g", "30"}},
+    {"odd rate", "testsrc2=s=160x96:r=26777/1000:d=3", {"-g", "27"}},
+    {"odd rate without reordering", "testsrc2=s=160x96:r=26777/1000:d=3", {"-g", "27", "-bf", "0"}},
+    {"variable rate",
+     "testsrc2=s=160x96:r=30:d=3,settb=1/90000,setpts='(N/30+0.3*gt(N,0)+0.009*eq(mod(N,3),2)-0.008*eq(mod(N,3),1))/"
+     "TB'",
+     {"-g", "30", "-vsync", "vfr", "-video_track_timescale", "90000"}},
+    {"odd size", "testsrc2=s=162x98:r=25:d=3", {"-g", "25"}},
+    {"full range", "testsrc2=s=160x96:r=25:d=3,scale=out_range=full", {"-g", "25", "-color_range", "pc"}},
+    {"Matroska", "testsrc2=s=160x96:r=25:d=3", {"-g", "25"}, "in.mkv"},
+    {"QuickTime", "testsrc2=s=160x96:r=25:d=3", {"-g", "25"}, "in.mov"},
+};
+
+// A seek, as an editor or a player makes it, to the last picture before and the first one after every seam.
+void expect_seeks_at_seams(fs::path const& film, FilmPlan const& plan)
+{
+    std::vector<tests::Picture> const linear = tests::read_pictures(film);
+    TemporaryFolder const folder;
+    for (std::size_t group = 1; group < plan.touched.size(); ++group) {
+        if (plan.touched[group] == plan.touched[group - 1])
+            continue;
+        std::size_t const first = plan.source->groups[group].first_picture; // also in order of presentation
+        for (std::size_t at : {first - 1, first}) {
+            double const seconds = to_seconds(linear[at].time);
+            auto const run = tests::run_program({"ffmpeg", "-v", "error", "-ss", fmt::format("{:.6f}", seconds - 0.001),
+                                                 "-i", film, "-frames:v", "1", "-f", "rawvideo", folder / "raw", "-y"});
+            ASSERT_EQ(run.exit, 0) << run.err;
+            EXPECT_EQ(run.err, "");
+            std::string const got = tests::read_text(folder / "raw");
+            auto const luma = static_cast<std::ptrdiff_t>(linear[at].luma.size());
+            ASSERT_EQ(got.size(), linear[at].luma.size() * 3 / 2);
+            tests::Picture const sought{
+                linear[at].time, {got.begin(), got.begin() + luma}, linear[at].width, linear[at].height};
+            EXPECT_GT(tests::psnr(sought, linear[at], {}, tests::Where::outside), 50) << "picture " << at;
+        }
+    }
+}
+
+class Splicing : public testing::TestWithParam<Source> {};
+
+SceneRun run_in_the_middle() { return {from_seconds(1.3), from_seconds(1.9), tests::text_scene()}; }
+
+TEST_P(Splicing, CopiesWhatIsUntouchedBitByBitAndPlaysAndSeeksWithoutAFault)
+{
+    TemporaryFolder const folder;
+    fs::path const footage = folder / GetParam().file;
+    fs::path const film = folder / ("out" + footage.extension().string());
+    auto words = GetParam().words;
+    words.insert(words.begin(), {"-f", "lavfi", "-i", "sine=r=48000:d=3", "-pix_fmt", "yuv420p", "-crf", "18",
+                                 "-preset", "veryfast", "-c:a", "aac", "-shortest"});
+    make_footage(footage, GetParam().picture, words);
+    FilmJob job = tests::job_for(footage, film, {run_in_the_middle()});
+    job.method = Method::splice_only;
+    job.write.container = *container_for(film);
+    auto const plan = plan_film(job);
+    ASSERT_TRUE(plan && plan->source) << plan->why_whole;
+    auto const report = render_film(job);
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_TRUE(report->spliced);
+    EXPECT_GE(report->encoded, 1);
+    EXPECT_LT(report->encoded, report->groups);
+
+    EXPECT_EQ(complaints(film), "");
+    EXPECT_EQ(sorted_times(film), sorted_times(footage));
+    EXPECT_EQ(hashes(film, "a:0"), hashes(footage, "a:0"));
+    auto const before = hashes(footage, "v:0");
+    auto const after = hashes(film, "v:0");
+    ASSERT_EQ(before.size(), after.size());
+    for (std::size_t group = 0; group < plan->touched.size(); ++group) {
+        GroupPlace const& place = plan->source->groups[group];
+        for (std::size_t i = 0; i < place.pictures; ++i) {
+            std::size_t const at = place.first_picture + i;
+            if (plan->touched[group])
+                EXPECT_NE(before[at], after[at]) << at;
+            else
+                EXPECT_EQ(before[at], after[at]) << at;
+        }
+    }
+    tests::expect_overlay_on_its_pictures_alone(footage, film, run_in_the_middle(), 44);
+    expect_seeks_at_seams(film, *plan);
+}
+
+INSTANTIATE_TEST_SUITE_P(Sources, Splicing, testing::ValuesIn(kSplicable), [](auto const& chosen) {
+    std::string name = chosen.param.name;
+    for (char& letter : name)
+        letter = letter == ' ' ? '_' : letter;
+    return name;
+});
+
+struct Refused {
+    char const* name;
+    char const* picture;
+    std::vector<std::string> words;
+    char const* file;
+    char const* why; // part of the reason
+};
+Refused const kRefused[] = {
+    {"HEVC", "testsrc2=s=160x96:r=25:d=1", {"-c:v", "libx265", "-x265-params", "log-level=none"}, "in.mp4", "hevc"},
+    {"AVI", "testsrc2=s=160x96:r=25:d=1", {"-c:v", "libx264", "-bf", "0"}, "in.avi", "avi"},
+    {"ten bits", "testsrc2=s=160x96:r=25:d=1", {"-pix_fmt", "yuv420p10le"}, "in.mp4", "8-bit"},
+    {"4:2:2", "testsrc2=s=160x96:r=25:d=1", {"-pix_fmt", "yuv422p"}, "in.mp4", "8-bit 4:2:0"},
+    {"interlaced", "testsrc2=s=160x96:r=25:d=1", {"-flags", "+ildct+ilme"}, "in.mp4", "interlaced"},
+    {"open groups",
+     "testsrc2=s=160x96:r=25:d=3",
+     {"-x264-params", "open-gop=1:keyint=20:min-keyint=20", "-bf", "3", "-ss", "1"},
+     "in.mp4",
+     ""},
+    {"sets among pictures", "testsrc2=s=160x96:r=25:d=1", {"-tag:v", "avc3"}, "in.mp4", "among the pictures"},
+};
+
+TEST(Splicing, IsNotTriedWhereItIsNotSafeAndSaysWhy)
+{
+    for (Refused const& refused : kRefused) {
+        SCOPED_TRACE(refused.name);
+        if (std::string(refused.why).empty())
+            continue;
+        TemporaryFolder const folder;
+        make_footage(folder / refused.file, refused.picture, refused.words);
+        FilmJob job = tests::job_for(folder / refused.file, folder / "out.mp4", {run_in_the_middle()});
+        auto const plan = plan_film(job);
+        ASSERT_TRUE(plan);
+        EXPECT_FALSE(plan->source);
+        EXPECT_NE(plan->why_whole.find(refused.why), std::string::npos) << plan->why_whole;
+        job.method = Method::splice_only;
+        auto const only = render_film(job);
+        ASSERT_FALSE(only);
+        EXPECT_EQ(only.error().kind, ErrorKind::unsupported);
+        EXPECT_FALSE(fs::exists(job.target));
+        job.method = Method::automatic;
+        auto const report = render_film(job);
+        ASSERT_TRUE(report) << report.error().what;
+        EXPECT_FALSE(report->spliced);
+        EXPECT_NE(report->why_whole.find(refused.why), std::string::npos);
+    }
+}
+
+TEST(Splicing, ComesFromTheCacheTheSecondTimeAndGivesTheSameFilm)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=160x96:r=25:d=5", {"-pix_fmt", "yuv420p", "-g", "25"});
+    FilmJob job = tests::job_for(folder / "in.mp4", folder / "a.mp4",
+                                 {{from_seconds(0.5), from_seconds(2.5), tests::text_scene()},
+                                  {from_seconds(4.1), from_seconds(4.2), tests::text_scene("Other")}});
+    job.cache = folder / "cache";
+    auto const first = render_film(job);
+    ASSERT_TRUE(first) << first.error().what;
+    EXPECT_EQ(first->encoded, 4);
+    EXPECT_EQ(first->from_cache, 0);
+    job.target = folder / "b.mp4";
+    auto const second = render_film(job);
+    ASSERT_TRUE(second);
+    EXPECT_EQ(second->encoded, 0);
+    EXPECT_EQ(second->from_cache, 4);
+    EXPECT_EQ(second->drawn_pictures, first->drawn_pictures);
+    EXPECT_TRUE(tests::read_text(folder / "a.mp4") == tests::read_text(folder / "b.mp4"));
+
+    // One cue changed: one group.
+    job.target = folder / "c.mp4";
+    job.runs = SceneRuns({{from_seconds(0.5), from_seconds(2.5), tests::text_scene()},
+                          {from_seconds(4.1), from_seconds(4.2), tests::text_scene("Changed")}});
+    auto const third = render_film(job);
+    ASSERT_TRUE(third);
+    EXPECT_EQ(third->encoded, 1);
+    EXPECT_EQ(third->from_cache, 3);
+}
+
+TEST(Splicing, CopiesTheWholeFilmWhereNothingIsShown)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=160x96:r=25:d=2", {"-pix_fmt", "yuv420p", "-g", "25"});
+    auto const report = render_film(tests::job_for(folder / "in.mp4", folder / "out.mp4", {}));
+    ASSERT_TRUE(report);
+    EXPECT_EQ(report->encoded, 0);
+    EXPECT_EQ(hashes(folder / "in.mp4", "v:0"), hashes(folder / "out.mp4", "v:0"));
+}
+
+} // namespace
+} // namespace tabard::pipeline
