@@ -18,9 +18,12 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     program->add_flag("-q,--quiet", context.console.quiet, "Print errors only");
 
     add_start(*program, context);
+    add_render(*program, context);
+    add_still(*program, context);
     add_sheet(*program, context);
     add_retime(*program, context);
     add_chord(*program, context);
+    add_cache(*program, context);
     add_completion(*program, context);
     add_manual(*program, context);
     return program;

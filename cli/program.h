@@ -13,6 +13,9 @@ void add_start(CLI::App& program, Context& context);
 void add_sheet(CLI::App& program, Context& context);
 void add_retime(CLI::App& program, Context& context);
 void add_chord(CLI::App& program, Context& context);
+void add_render(CLI::App& program, Context& context);
+void add_still(CLI::App& program, Context& context);
+void add_cache(CLI::App& program, Context& context);
 void add_completion(CLI::App& program, Context& context);
 void add_manual(CLI::App& program, Context& context);
 

@@ -19,6 +19,15 @@ SceneRuns::SceneRuns(std::vector<SceneRun> runs)
     }
 }
 
+SceneRuns SceneRuns::of(Timeline const& timeline)
+{
+    std::vector<SceneRun> runs;
+    std::vector<Time> const& instants = timeline.change_instants();
+    for (std::size_t i = 0; i + 1 < instants.size(); ++i)
+        runs.push_back({instants[i], instants[i + 1], timeline.scene_at(instants[i])});
+    return SceneRuns(std::move(runs));
+}
+
 SceneRun const* SceneRuns::at(Time time) const
 {
     auto const after =

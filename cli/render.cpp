@@ -1,0 +1,263 @@
+#include "cli/command.h"
+#include "cli/film_options.h"
+#include "cli/interrupt.h"
+#include "cli/progress.h"
+#include "pipeline/render/film_plan.h"
+#include "pipeline/render/group_cache.h"
+#include "pipeline/render/overlay_film.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <chrono>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+namespace fs = std::filesystem;
+using pipeline::FilmJob;
+using pipeline::Method;
+
+struct RenderOptions {
+    FilmOptions film;
+    std::string output;
+    bool force = false;
+    std::string codec = "h264";
+    std::optional<int> crf;
+    std::optional<std::string> preset;
+    std::string from;
+    std::string to;
+    bool keep_location = false;
+    bool plan = false;
+    bool json = false;
+    bool whole = false;
+    bool copy_only_safe = false;
+    bool no_cache = false;
+    bool draft = false;
+    bool overlay_only = false;
+    std::string overlay_codec;
+};
+
+constexpr int kDraftSide = 640; // the longer side of a draft, at most
+constexpr int kDraftCrf = 28;
+
+pipeline::SizePx draft_size(pipeline::SizePx stored)
+{
+    int const divisor = std::max(1, (std::max(stored.width, stored.height) + kDraftSide - 1) / kDraftSide);
+    return {std::max(64, stored.width / divisor / 2 * 2), std::max(64, stored.height / divisor / 2 * 2)};
+}
+
+Result<void> set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, pipeline::WriteOptions& write)
+{
+    if (!options.from.empty()) {
+        TRY_ASSIGN(write.from, parse_film_time(options.from, footage, "--from"));
+    }
+    if (!options.to.empty()) {
+        TRY_ASSIGN(write.to, parse_film_time(options.to, footage, "--to"));
+        if (*write.to <= write.from)
+            return Error{ErrorKind::invalid_input, "--to must be later than --from"};
+    }
+    return {};
+}
+
+Result<void> set_encoder(RenderOptions const& options, FilmJob& job, pipeline::MediaInfo const& footage)
+{
+    pipeline::WriteOptions& write = job.write;
+    TRY_ASSIGN(write.container, pipeline::container_for(options.output.empty() ? "film.mp4" : options.output));
+    TRY_ASSIGN(write.encoder.codec, pipeline::parse_codec(options.codec));
+    write.encoder.crf = options.crf;
+    write.encoder.preset = options.preset;
+    if (options.draft) {
+        job.scaled = draft_size(footage.video->stored);
+        write.encoder.preset = options.preset.value_or("ultrafast");
+        write.encoder.crf = options.crf.value_or(kDraftCrf);
+    }
+    return pipeline::check_settings(write.encoder, write.container);
+}
+
+Method method_of(RenderOptions const& options)
+{
+    return options.whole || options.draft ? Method::whole
+           : options.copy_only_safe       ? Method::splice_only
+                                          : Method::automatic;
+}
+
+std::string printed_bytes(std::int64_t bytes)
+{
+    return bytes < 10'000'000 ? fmt::format("{:.1f} MB", static_cast<double>(bytes) / 1e6)
+                              : fmt::format("{:.0f} MB", static_cast<double>(bytes) / 1e6);
+}
+
+void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, Console const& console)
+{
+    if (damage.broken_packets > 0 || damage.concealed_pictures > 0)
+        console.note(fmt::format("{}: {} broken packets left out, {} pictures concealed", footage.string(),
+                                 damage.broken_packets, damage.concealed_pictures));
+    if (damage.repaired_times > 0)
+        console.note(fmt::format("{}: {} times were missing or ran backwards and were set right", footage.string(),
+                                 damage.repaired_times));
+    if (damage.cut_short)
+        console.note(fmt::format("{}: the file ends in the middle of its data", footage.string()));
+}
+
+void print_plan_json(pipeline::FilmPlan const& plan, Console const& console)
+{
+    double const whole = pipeline::to_seconds(plan.whole_time);
+    double const touched = plan.source ? pipeline::to_seconds(plan.touched_time) : whole;
+    std::string groups;
+    for (std::size_t i = 0; plan.source && i < plan.touched.size(); ++i)
+        groups += fmt::format("{}{{\"from\": {:.6f}, \"pictures\": {}, \"touched\": {}}}", i ? ", " : "",
+                              pipeline::to_seconds(plan.source->shown_at(plan.source->groups[i].first_picture)),
+                              plan.source->groups[i].pictures, bool{plan.touched[i]});
+    console.print(fmt::format("{{\"version\": 1, \"copies\": {}, \"reason\": \"{}\", \"seconds\": {:.3f}, "
+                              "\"seconds_to_encode\": {:.3f}, \"groups\": [{}]}}\n",
+                              plan.source.has_value(), plan.why_whole, whole, touched, groups));
+}
+
+void print_plan(pipeline::FilmPlan const& plan, Console const& console)
+{
+    double const whole = pipeline::to_seconds(plan.whole_time);
+    double const touched = pipeline::to_seconds(plan.touched_time);
+    if (!plan.source) {
+        console.print(fmt::format("encode all of the film, {:.1f} s{}\n", whole,
+                                  plan.why_whole.empty() ? "" : ", because " + plan.why_whole));
+        return;
+    }
+    console.print(fmt::format("encode {} of {} groups of pictures: {:.1f} s of {:.1f} s, {:.0f} %; copy the rest\n",
+                              plan.touched_groups, plan.touched.size(), touched, whole, 100 * touched / whole));
+    for (std::size_t i = 0; i < plan.touched.size(); ++i) {
+        std::size_t const first = i;
+        while (plan.touched[first] && i + 1 < plan.touched.size() && plan.touched[i + 1])
+            ++i;
+        if (!plan.touched[first])
+            continue;
+        pipeline::SpliceSource const& source = *plan.source;
+        pipeline::Time const end = i + 1 < plan.touched.size() ? source.shown_at(source.groups[i + 1].first_picture)
+                                                               : source.info.video->start + plan.whole_time;
+        console.print(fmt::format("  {} to {}, {} group{}\n",
+                                  pipeline::print_time(source.shown_at(source.groups[first].first_picture)),
+                                  pipeline::print_time(end), i - first + 1, i == first ? "" : "s"));
+    }
+}
+
+void print_report(pipeline::FilmReport const& report, RenderOptions const& options, fs::path const& footage,
+                  double seconds, Console const& console)
+{
+    for (std::string const& note : report.notes)
+        console.note(note);
+    print_damage(report.damage, footage, console);
+    if (!report.why_whole.empty() && options.from.empty() && options.to.empty())
+        console.note(fmt::format("all of the film was encoded, because {}", report.why_whole));
+    std::string const groups = report.spliced ? fmt::format(", {} of {} groups encoded, {} from the cache",
+                                                            report.encoded, report.groups, report.from_cache)
+                                              : "";
+    console.note(fmt::format("{}: {} pictures, {} with overlays{}, {}, in {:.1f} s", options.output, report.pictures,
+                             report.drawn_pictures, groups, printed_bytes(report.bytes), seconds));
+}
+
+Result<pipeline::OverlayCodec> overlay_codec(RenderOptions const& options)
+{
+    return options.overlay_codec.empty() ? pipeline::overlay_codec_for(options.output)
+                                         : pipeline::parse_overlay_codec(options.overlay_codec);
+}
+
+Result<pipeline::FilmReport> make(RenderOptions const& options, FilmJob& job, Console const& console)
+{
+    ProgressBar bar(console, options.overlay_only ? "drawing" : "rendering");
+    job.progress = [&](double share) { bar.show(share); };
+    if (!options.overlay_only)
+        return pipeline::render_film(job);
+    TRY_ASSIGN(auto const codec, overlay_codec(options));
+    return pipeline::render_overlay_film(job, codec);
+}
+
+Result<void> run(RenderOptions const& options, Console const& console)
+{
+    auto const begin = std::chrono::steady_clock::now();
+    FilmJob job;
+    job.stop = interrupt_token();
+    TRY_ASSIGN(LessonOnFootage film, load(options.film, console));
+    job.footage = film.footage.path;
+    job.target = options.output;
+    job.inputs = {film.lesson.file};
+    job.runs = pipeline::SceneRuns::of(film.timeline);
+    job.look = film.look;
+    job.existing = options.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+    job.method = method_of(options);
+    if (!options.no_cache)
+        job.cache = pipeline::GroupCache::default_folder();
+    job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
+    TRY_VOID(set_part(options, film.footage, job.write));
+    if (!options.overlay_only)
+        TRY_VOID(set_encoder(options, job, film.footage));
+    if (options.plan) {
+        TRY_ASSIGN(pipeline::FilmPlan const plan, pipeline::plan_film(job));
+        options.json ? print_plan_json(plan, console) : print_plan(plan, console);
+        return {};
+    }
+    TRY_ASSIGN(pipeline::FilmReport const report, make(options, job, console));
+    std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
+    print_report(report, options, job.footage, seconds.count(), console);
+    return {};
+}
+
+void add_encoder_options(CLI::App& command, RenderOptions& options)
+{
+    command.add_option("--codec", options.codec, "h264, hevc, vp9 or av1")->capture_default_str();
+    command.add_option("--crf", options.crf, "Constant quality: a lower number is better and larger");
+    command.add_option("--preset", options.preset, "The encoder's own speed word, such as veryfast or slow");
+    command.add_flag("--keep-location", options.keep_location, "Keep the place of filming that a phone noted down");
+}
+
+void add_method_options(CLI::App& command, RenderOptions& options)
+{
+    auto* const plan = command.add_flag("--plan", options.plan, "Print what would be encoded, and render nothing");
+    command.add_flag("--json", options.json, "Print the plan for a program")->needs(plan);
+    auto* const whole = command.add_flag("--whole", options.whole, "Encode all of the film");
+    command
+        .add_flag("--copy-only-safe", options.copy_only_safe,
+                  "Fail where what no overlay touches cannot be copied, instead of encoding it")
+        ->excludes(whole);
+    command.add_flag("--no-cache", options.no_cache, "Neither use nor keep encoded groups of pictures");
+    command.add_flag("--draft", options.draft, "Small and fast, for a look");
+}
+
+void add_overlay_options(CLI::App& command, RenderOptions& options)
+{
+    auto* const only = command.add_flag("--overlay-only", options.overlay_only,
+                                        "The overlays alone, with transparency (straight alpha), to lay over the "
+                                        "footage in an editing program: .mov, .webm, or a folder of PNG files");
+    command
+        .add_option("--overlay-codec", options.overlay_codec, "prores (.mov), rle (.mov, lossless), vp9 (.webm) or png")
+        ->needs(only);
+}
+
+} // namespace
+
+void add_render(CLI::App& program, Context& context)
+{
+    auto const options = std::make_shared<RenderOptions>();
+    CLI::App& command = add_command(program, "render", "The film with its overlays",
+                                    {"tabard render lesson.json -o film.mp4", "tabard render lesson.json --plan",
+                                     "tabard render lesson.json --draft --from 0:52 --to 1:10 -o look.mp4",
+                                     "tabard render lesson.json --overlay-only -o track.mov"});
+    add_film_options(command, options->film);
+    command.add_option("-o,--output", options->output, "The film to write: .mp4, .mov, .mkv or .webm");
+    command.add_flag("-f,--force", options->force, "Replace an existing file");
+    command.add_option("--from", options->from, "Begin at this time of the footage");
+    command.add_option("--to", options->to, "End at this time of the footage");
+    add_method_options(command, *options);
+    add_overlay_options(command, *options);
+    add_encoder_options(command, *options);
+    command.callback([options, &context] {
+        if (options->output.empty() && !options->plan)
+            throw CLI::RequiredError("--output");
+        if (auto const done = run(*options, context.console); !done)
+            context.exit = fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli

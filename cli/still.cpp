@@ -1,0 +1,73 @@
+#include "pipeline/render/still.h"
+
+#include "cli/command.h"
+#include "cli/film_options.h"
+#include "cli/interrupt.h"
+#include "overlay/drawing/png.h"
+#include "pipeline/render/pending_file.h"
+#include "pipeline/time/timecode.h"
+
+#include <cstddef>
+#include <fstream>
+#include <memory>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+struct StillOptions {
+    FilmOptions film;
+    std::string at;
+    std::string output;
+    bool force = false;
+};
+
+Result<void> write_file(pipeline::PendingFile& file, std::vector<std::byte> const& bytes)
+{
+    std::ofstream stream(file.path(), std::ios::binary | std::ios::trunc);
+    stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
+    stream.close();
+    if (!stream)
+        return Error{ErrorKind::io, fmt::format("cannot write '{}'", file.path().string())};
+    return file.commit();
+}
+
+Result<void> run(StillOptions const& options, Console const& console)
+{
+    std::stop_token const stop = interrupt_token();
+    TRY_ASSIGN(LessonOnFootage const film, load(options.film, console));
+    TRY_ASSIGN(pipeline::Time const at, parse_film_time(options.at, film.footage, "--at"));
+    auto const existing = options.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+    TRY_ASSIGN(auto file,
+               pipeline::PendingFile::create(options.output, existing, {film.footage.path, film.lesson.file}));
+    TRY_ASSIGN(pipeline::Still const still,
+               pipeline::render_still(film.footage.path, at, pipeline::SceneRuns::of(film.timeline), film.look, stop));
+    TRY_ASSIGN(auto const png, overlay::encode_png(still.picture));
+    TRY_VOID(write_file(file, png));
+    console.note(fmt::format("{}: {} x {}, the picture at {}", options.output, still.picture.at.width,
+                             still.picture.at.height, pipeline::print_time(still.time)));
+    return {};
+}
+
+} // namespace
+
+void add_still(CLI::App& program, Context& context)
+{
+    auto const options = std::make_shared<StillOptions>();
+    CLI::App& command = add_command(program, "still", "One picture of the film with its overlays, as PNG",
+                                    {"tabard still lesson.json --at 1:02 -o picture.png",
+                                     "tabard still lesson.json --at 0:14.2 --theme dark_card -o picture.png"});
+    add_film_options(command, options->film);
+    command.add_option("--at", options->at, "The time in the film: 1:02.5, or 0:01:02:12 with frames")->required();
+    command.add_option("-o,--output", options->output, "The PNG file to write")->required();
+    command.add_flag("-f,--force", options->force, "Replace an existing file");
+    command.callback([options, &context] {
+        if (auto const done = run(*options, context.console); !done)
+            context.exit = fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli

@@ -1,0 +1,168 @@
+#include "pipeline/render/overlay_film.h"
+
+#include "pipeline/media/picture_times.h"
+#include "pipeline/media/probe.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+namespace tabard::pipeline {
+namespace {
+
+namespace fs = std::filesystem;
+
+// Porter and Duff's over, both premultiplied, the upper one at a part of its cover.
+std::uint32_t over(std::uint32_t top, std::uint32_t below, int level)
+{
+    std::uint32_t result = 0;
+    std::uint32_t const cover = (top >> 24) * static_cast<std::uint32_t>(level);
+    constexpr std::uint32_t kWhole = 255u * overlay::kFullLevel;
+    for (int shift : {0, 8, 16, 24}) {
+        std::uint32_t const upper = (top >> shift & 0xff) * static_cast<std::uint32_t>(level) * 255;
+        std::uint32_t const lower = (below >> shift & 0xff) * (kWhole - cover);
+        result |= std::min(255u, (upper + lower + kWhole / 2) / kWhole) << shift;
+    }
+    return result;
+}
+
+void lay_over(std::vector<std::uint32_t>& picture, int width, int height, overlay::Bitmap const& bitmap, int level)
+{
+    for (int y = std::max(0, -bitmap.at.y); y < bitmap.at.height && bitmap.at.y + y < height; ++y) {
+        for (int x = std::max(0, -bitmap.at.x); x < bitmap.at.width && bitmap.at.x + x < width; ++x) {
+            auto const from =
+                static_cast<std::size_t>(y) * static_cast<std::size_t>(bitmap.at.width) + static_cast<std::size_t>(x);
+            auto const to = static_cast<std::size_t>(bitmap.at.y + y) * static_cast<std::size_t>(width) +
+                            static_cast<std::size_t>(bitmap.at.x + x);
+            if (bitmap.pixels[from] != 0)
+                picture[to] = over(bitmap.pixels[from], picture[to], level);
+        }
+    }
+}
+
+/// What the film looks like to who lays a track over it: upright, in square pixels.
+VideoTrack upright(VideoTrack video)
+{
+    video.stored = video.displayed;
+    video.orientation = {};
+    video.sample_aspect = {};
+    return video;
+}
+
+struct Part {
+    Time from;
+    Time to;
+};
+
+Part part_of(FilmJob const& job, VideoTrack const& video)
+{
+    Time const end = video.start + video.duration;
+    return {std::max(job.write.from, Time{0}), std::min(job.write.to.value_or(end), end)};
+}
+
+Result<std::int64_t> write_track(FilmJob const& job, OverlayTrackWriter& writer, overlay::Painter& painter,
+                                 std::vector<Time> const& times, Part part, FilmReport& report)
+{
+    SceneRun const* last = nullptr;
+    for (Time const time : times) {
+        if (time < part.from || time >= part.to)
+            continue;
+        if (job.stop.stop_requested())
+            return Error{ErrorKind::interrupted, "stopped"};
+        SceneRun const* const run = job.runs.at(time);
+        if (report.pictures > 0 && run == last)
+            TRY_VOID(writer.repeat(time - part.from));
+        else if (run)
+            TRY_VOID(writer.write(compose_scene(painter, run->scene), time - part.from));
+        else
+            TRY_VOID(writer.write({}, time - part.from));
+        last = run;
+        ++report.pictures;
+        report.drawn_pictures += run != nullptr;
+        if (job.progress)
+            job.progress(to_seconds(time - part.from) / to_seconds(part.to - part.from));
+    }
+    if (report.pictures == 0)
+        return Error{ErrorKind::invalid_input, "there is no picture in this part of the film"};
+    return writer.finish(part.to - part.from);
+}
+
+/// A folder that is not there until it is whole.
+class PendingFolder {
+public:
+    explicit PendingFolder(fs::path target)
+        : m_target(std::move(target)), m_temporary(fmt::format("{}.part-{}", m_target.string(), ::getpid()))
+    {
+    }
+    PendingFolder(PendingFolder const&) = delete;
+    PendingFolder& operator=(PendingFolder const&) = delete;
+    ~PendingFolder()
+    {
+        std::error_code ignored;
+        if (!m_committed)
+            fs::remove_all(m_temporary, ignored);
+    }
+    fs::path const& path() const { return m_temporary; }
+    Result<void> commit()
+    {
+        std::error_code failure;
+        fs::rename(m_temporary, m_target, failure);
+        if (failure)
+            return Error{ErrorKind::io, fmt::format("cannot write '{}': {}", m_target.string(), failure.message())};
+        m_committed = true;
+        return {};
+    }
+
+private:
+    fs::path m_target;
+    fs::path m_temporary;
+    bool m_committed = false;
+};
+
+Result<FilmReport> write_overlay_film(FilmJob const& job, OverlayCodec codec, fs::path const& target)
+{
+    TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
+    VideoTrack const video = upright(*film.video);
+    TRY_ASSIGN(auto painter, overlay::Painter::create(stage_for(video, job.look), job.look.theme));
+    TRY_ASSIGN(auto const times, read_picture_times(film, job.stop));
+    TRY_ASSIGN(auto writer,
+               OverlayTrackWriter::create(target, {codec, video.displayed, video.rate, video.clock}, job.stop));
+    FilmReport report;
+    TRY_ASSIGN(report.bytes, write_track(job, writer, painter, times, part_of(job, video), report));
+    return report;
+}
+
+} // namespace
+
+std::vector<std::uint32_t> compose_scene(overlay::Painter& painter, overlay::Scene const& scene)
+{
+    int const width = painter.stage().raster_width;
+    int const height = painter.stage().raster_height;
+    std::vector<std::uint32_t> picture(static_cast<std::size_t>(width) * static_cast<std::size_t>(height));
+    for (overlay::Layer const& layer : scene.layers)
+        lay_over(picture, width, height, *painter.paint(layer.content), layer.level);
+    return picture;
+}
+
+Result<FilmReport> render_overlay_film(FilmJob const& job, OverlayCodec codec)
+{
+    if (codec == OverlayCodec::png) {
+        std::error_code ignored;
+        if (fs::exists(job.target, ignored) && !fs::is_empty(job.target, ignored))
+            return Error{ErrorKind::invalid_input,
+                         fmt::format("the folder '{}' is not empty; give a new one", job.target.string())};
+        PendingFolder folder(job.target);
+        TRY_ASSIGN(FilmReport report, write_overlay_film(job, codec, folder.path()));
+        TRY_VOID(folder.commit());
+        return report;
+    }
+    std::vector<fs::path> inputs = job.inputs;
+    inputs.push_back(job.footage);
+    TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
+    TRY_ASSIGN(FilmReport report, write_overlay_film(job, codec, file.path()));
+    TRY_VOID(file.commit());
+    return report;
+}
+
+} // namespace tabard::pipeline
