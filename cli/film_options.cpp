@@ -53,6 +53,7 @@ Result<LessonOnFootage> load(FilmOptions const& options, Console const& console)
     look.strings = opened.lesson.tuning->strings();
     look.left_handed = options.left_handed || *opened.lesson.left_handed;
     look.corner = corner(*opened.lesson.placement);
+    look.capo = *opened.lesson.capo;
     return LessonOnFootage{std::move(opened.lesson), *std::move(opened.film), std::move(timeline), std::move(look)};
 }
 
