@@ -1,11 +1,13 @@
 #include "pipeline/media/av.h"
 
+#include <algorithm>
 #include <array>
 #include <atomic>
 #include <cstdarg>
 #include <cstring>
 #include <mutex>
 #include <new>
+#include <thread>
 
 #include <fmt/format.h>
 
@@ -38,6 +40,9 @@ int asked_to_stop(void* opaque) noexcept { return static_cast<std::stop_token*>(
 
 // Twice 8K. A damaged header can ask for pictures of gigabytes.
 constexpr std::int64_t kMostPixels = std::int64_t{1} << 27;
+
+// Each thread of a decoder holds pictures of its own; more than this is faster than any encoder.
+constexpr int kMostThreads = 4;
 
 ErrorKind kind_of(int code)
 {
@@ -146,7 +151,8 @@ Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::files
     if (int const code = avcodec_parameters_to_context(decoder.get(), stream->codecpar); code < 0)
         return error(code, "cannot set up the decoder", path);
     decoder->pkt_timebase = stream->time_base;
-    decoder->thread_count = threads;
+    decoder->thread_count =
+        threads > 0 ? threads : std::clamp<int>(static_cast<int>(std::thread::hardware_concurrency()), 1, kMostThreads);
     decoder->opaque = concealed;
     decoder->max_pixels = kMostPixels;
     if (int const code = avcodec_open2(decoder.get(), codec, nullptr); code < 0)

@@ -25,9 +25,10 @@ AVCodec const* find_encoder(VideoCodec codec, AVFrame const* first)
     case VideoCodec::av1:
         break;
     }
-    // SVT-AV1 is several times faster, but takes 4:2:0 of at least 64 x 64 only.
-    bool const svt_can = !first || ((first->format == AV_PIX_FMT_YUV420P || first->format == AV_PIX_FMT_YUV420P10) &&
-                                    first->width >= 64 && first->height >= 64);
+    // SVT-AV1 is several times faster, but takes 4:2:0 of an even size of at least 64 x 64 only.
+    bool const svt_can =
+        !first || ((first->format == AV_PIX_FMT_YUV420P || first->format == AV_PIX_FMT_YUV420P10) &&
+                   first->width >= 64 && first->height >= 64 && (first->width | first->height) % 2 == 0);
     AVCodec const* svt = svt_can ? avcodec_find_encoder_by_name("libsvtav1") : nullptr;
     return svt ? svt : avcodec_find_encoder_by_name("libaom-av1");
 }
@@ -196,11 +197,14 @@ Result<CodecHandle> open_encoder(EncoderSettings const& settings, EncoderInput c
         encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
     Options options;
     set_options(options, settings, codec->name, *input.first);
-    if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
-        return error(code,
-                     fmt::format("the {} encoder refuses {} x {} pictures", name(settings.codec), input.first->width,
-                                 input.first->height),
-                     path);
+    int const code = avcodec_open2(encoder.get(), codec, options.get());
+    bool const odd = (input.first->width | input.first->height) % 2 != 0;
+    if (code < 0 && odd)
+        return Error{ErrorKind::unsupported,
+                     fmt::format("{}: {} cannot hold pictures of {} x {}, an odd size: choose the codec vp9",
+                                 path.string(), name(settings.codec), input.first->width, input.first->height)};
+    if (code < 0)
+        return error(code, fmt::format("the {} encoder cannot start", name(settings.codec)), path);
     return encoder;
 }
 

@@ -46,6 +46,13 @@ public:
                 m_failed = true;
         return m_failed ? 0 : (1u << zeros) - 1 + bits(zeros);
     }
+    /// A number that the standard bounds; one above is none.
+    int small_number(int most)
+    {
+        unsigned const value = number();
+        m_failed = m_failed || value > static_cast<unsigned>(most);
+        return m_failed ? 0 : static_cast<int>(value);
+    }
     int signed_number()
     {
         unsigned const code = number();
@@ -74,18 +81,23 @@ void skip_scaling_list(BitReader& in, int size)
     int last = 8;
     int next = 8;
     for (int i = 0; i < size && !in.failed(); ++i) {
-        if (next != 0)
-            next = (last + in.signed_number() + 256) % 256;
+        if (next != 0) {
+            int const step = in.signed_number(); // delta_scale, -128 to 127
+            if (step < -128 || step > 127)
+                in.fail();
+            else
+                next = (last + step + 256) % 256;
+        }
         last = next == 0 ? last : next;
     }
 }
 
 void read_chroma_fields(BitReader& in, SequenceParameters& set)
 {
-    set.chroma_format = static_cast<int>(in.number());
+    set.chroma_format = in.small_number(3);
     if (set.chroma_format == 3)
         in.bit(); // separate_colour_plane_flag
-    set.bit_depth = 8 + static_cast<int>(std::max(in.number(), in.number()));
+    set.bit_depth = 8 + std::max(in.small_number(6), in.small_number(6));
     in.bit(); // qpprime_y_zero_transform_bypass_flag
     if (in.bit() == 0)
         return;
@@ -146,17 +158,17 @@ std::optional<SequenceParameters> parse_sequence_parameters(Bytes unit)
     set.profile = static_cast<int>(in.bits(8));
     set.constraints = static_cast<int>(in.bits(8));
     set.level = static_cast<int>(in.bits(8));
-    set.id = static_cast<int>(in.number());
+    set.id = in.small_number(31);
     if (has_chroma_fields(set.profile))
         read_chroma_fields(in, set);
     in.number(); // log2_max_frame_num_minus4
     skip_order_count(in);
-    set.reference_frames = static_cast<int>(in.number());
+    set.reference_frames = in.small_number(16);
     in.bit();    // gaps_in_frame_num_value_allowed_flag
     in.number(); // width
     in.number(); // height
     set.frames_only = in.bit() == 1;
-    if (in.failed() || set.id > 31 || set.chroma_format > 3 || set.bit_depth > 14 || set.reference_frames > 16)
+    if (in.failed())
         return std::nullopt;
     return set;
 }
@@ -166,8 +178,8 @@ std::optional<int> parse_picture_parameters_id(Bytes unit)
     if (unit.empty() || nal_type(unit[0]) != kPictureSet)
         return std::nullopt;
     BitReader in(unit.subspan(1));
-    auto const id = static_cast<int>(in.number());
-    return in.failed() || id > 255 ? std::nullopt : std::optional(id);
+    int const id = in.small_number(255);
+    return in.failed() ? std::nullopt : std::optional(id);
 }
 
 std::optional<AvcConfiguration> AvcConfiguration::parse(Bytes record)

@@ -78,7 +78,8 @@ struct MediaReader::Impl {
     {
         bool const one_each = decoder->codec_id == AV_CODEC_ID_H264 || decoder->codec_id == AV_CODEC_ID_HEVC;
         std::int64_t const lost = packets_fed - pictures_made;
-        if (one_each && !sought)
+        bool const all_decoded = decoder->skip_frame < AVDISCARD_NONKEY;
+        if (one_each && all_decoded && !sought)
             damage.broken_packets = std::max(damage.broken_packets, lost);
     }
 

@@ -205,6 +205,19 @@ Result<void> SideCopy::copy_rest(Output& output)
     return {};
 }
 
+// Muxers refuse times that are missing, that do not rise, or pictures shown before they are decoded. A damaged file has
+// them, and a coarser clock can bring two packets to one tick.
+void SideCopy::repair_times(AVPacket& packet, Lane& lane)
+{
+    bool const first = lane.last_dts == AV_NOPTS_VALUE;
+    if (packet.dts == AV_NOPTS_VALUE)
+        packet.dts = packet.pts != AV_NOPTS_VALUE ? packet.pts : first ? 0 : lane.last_dts + 1;
+    if (!first)
+        packet.dts = std::max(packet.dts, lane.last_dts + 1);
+    packet.pts = packet.pts == AV_NOPTS_VALUE ? packet.dts : std::max(packet.pts, packet.dts);
+    lane.last_dts = packet.dts;
+}
+
 Result<void> SideCopy::put(Output& output)
 {
     m_waiting = false;
@@ -234,12 +247,7 @@ Result<void> SideCopy::put(Output& output)
     m_packet->stream_index = to->index;
     m_packet->pos = -1;
     av_packet_rescale_ts(m_packet.get(), from->time_base, to->time_base);
-    // Coarser clocks can bring two packets to one tick, which muxers refuse.
-    if (m_packet->dts != AV_NOPTS_VALUE && lane.last_dts != AV_NOPTS_VALUE && m_packet->dts < lane.last_dts) {
-        m_packet->dts = lane.last_dts;
-        m_packet->pts = std::max(m_packet->pts, m_packet->dts);
-    }
-    lane.last_dts = m_packet->dts;
+    repair_times(*m_packet, lane);
     return output.put(m_packet.get());
 }
 

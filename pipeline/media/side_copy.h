@@ -35,6 +35,7 @@ private:
     Result<void> add_lane(AVStream const& from, WriteOptions const& options, Output& output,
                           std::vector<std::string>& notes);
     Time due(AVPacket const& packet) const;
+    static void repair_times(AVPacket& packet, Lane& lane);
 
     Input m_input;
     std::vector<Lane> m_lanes;

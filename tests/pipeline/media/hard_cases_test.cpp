@@ -495,6 +495,23 @@ TEST(HardCases, StoppingEndsReadingAndWriting)
     EXPECT_EQ(next.error().kind, ErrorKind::interrupted);
 }
 
+TEST(HardCases, OddSizesAreRefusedWhereTheCodecCannotHoldThem)
+{
+    auto const source = make("odd.webm", "-f lavfi -i testsrc2=s=160x120:r=10 -t 0.3 -vf scale=161:121,format=yuv420p "
+                                         "-c:v libvpx-vp9 -cpu-used 8");
+    auto const refused = rewrite(source, path_for("odd.mp4"));
+    ASSERT_FALSE(refused);
+    EXPECT_EQ(refused.error().kind, ErrorKind::unsupported);
+    EXPECT_NE(refused.error().what.find("161 x 121, an odd size: choose the codec vp9"), std::string::npos);
+    for (VideoCodec const codec : {VideoCodec::vp9, VideoCodec::av1}) {
+        WriteOptions options;
+        options.encoder = {codec, std::nullopt, "8", 0};
+        auto const made = rewrite(source, path_for("odd_out.webm"), options);
+        ASSERT_TRUE(made) << made.error().what;
+        EXPECT_EQ(clips::probed(path_for("odd_out.webm"), "v:0", "stream=width,height"), "161 121");
+    }
+}
+
 TEST(HardCases, MatroskaIsRefusedForATurnedFilm)
 {
     auto const source = clips::simple("tall.mp4", 0.2);

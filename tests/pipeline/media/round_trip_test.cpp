@@ -270,6 +270,9 @@ TEST(RoundTrip, WritesEachCodecIntoTheContainersThatHoldIt)
         EXPECT_EQ(clips::probed(made, "", "stream=codec_name"), fmt::format("{} {}", row.read_back, row.sound));
         EXPECT_EQ(clips::picture_times(made).size(), 15U);
         EXPECT_EQ(report->notes.empty(), std::string(row.sound) == "aac"); // a new encoding of the sound is said
+        auto const back = rewrite(made, path_for("codec_back.mp4"));
+        ASSERT_TRUE(back) << back.error().what;
+        EXPECT_EQ(back->pictures, 15); // and our reader reads them all
     }
 }
 
