@@ -2,12 +2,32 @@
 
 #include "pipeline/media/encoder.h"
 
+#include <algorithm>
+#include <cstdint>
+#include <numeric>
+
 #include <fmt/format.h>
 
 namespace tabard::pipeline::av {
 namespace {
 
 int asked_to_stop(void* opaque) noexcept { return static_cast<std::stop_token*>(opaque)->stop_requested() ? 1 : 0; }
+
+// Edit lists say late starts on the movie's clock: one that has whole ticks for every track, if it need not be very
+// fine; else one that has them for the film and is finer than a microsecond.
+std::int64_t movie_clock(AVFormatContext const& context, AVRational film)
+{
+    constexpr std::int64_t kFinest = 10'000'000;
+    constexpr std::int64_t kMicrosecond = 1'000'000;
+    std::int64_t common = film.den;
+    for (unsigned i = 0; i < context.nb_streams && common <= kFinest; ++i)
+        if (context.streams[i]->time_base.den > 0)
+            common = std::lcm(common, std::int64_t{context.streams[i]->time_base.den});
+    if (common <= kFinest)
+        return common;
+    std::int64_t const times = std::max<std::int64_t>(1, (kMicrosecond + film.den - 1) / film.den);
+    return std::min<std::int64_t>(film.den * times, INT32_MAX);
+}
 
 } // namespace
 
@@ -64,7 +84,7 @@ Result<void> Output::write_header(AVRational clock)
 {
     Options options;
     if (is_mov_family(container))
-        options.set("movie_timescale", std::to_string(clock.den));
+        options.set("movie_timescale", std::to_string(movie_clock(*handle, clock)));
     if (int const code = avformat_write_header(handle.get(), options.get()); code < 0) {
         if (handle->pb->error < 0)
             return write_error(handle->pb->error);

@@ -70,6 +70,19 @@ TEST(RoundTrip, KeepsALateStartThatAnEmptyEditSays)
     EXPECT_EQ(clips::packets(made, "a:0"), clips::packets(source, "a:0"));
 }
 
+TEST(RoundTrip, KeepsALateStartOfTheSoundToTheSample)
+{
+    auto const whole = clips::simple("early_sound.mp4");
+    auto const source = make("late_sound.mp4", fmt::format("-i '{0}' -itsoffset 0.333 -f lavfi -i sine=300:r=44100:d=1 "
+                                                           "-map 0:v -map 1:a -c:v copy -c:a aac",
+                                                           whole.string()));
+    auto const made = path_for("late_sound_out.mp4");
+    ASSERT_TRUE(rewrite(source, made));
+    expect_same_times(source, made);
+    EXPECT_EQ(clips::packets(made, "a:0"), clips::packets(source, "a:0"));
+    EXPECT_GT(std::stod(clips::probed(made, "a:0", "stream=start_time")), 0.3);
+}
+
 TEST(RoundTrip, KeepsTheTimesOfAFilmWhoseEditListBeginsInsideAGroupOfPictures)
 {
     auto const whole = clips::simple("whole.mp4", 4, 30, 60);
