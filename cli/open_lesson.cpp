@@ -78,12 +78,7 @@ Film film_of(pipeline::Lesson const& lesson)
 
 Result<OpenedLesson> seen_through(OpenedFile const& opened, LessonArguments const& arguments)
 {
-    OldFilm old{*opened.file.reading.lesson->footage, std::nullopt, std::nullopt};
-    if (opened.facts.duration > pipeline::Time{0}) {
-        old.rate = opened.facts.rate;
-        old.length = opened.facts.duration;
-    }
-    TRY_ASSIGN(auto const cut, read_cut(arguments.through, old));
+    TRY_ASSIGN(auto const cut, read_cut(arguments.through, old_film(opened)));
     pipeline::RetimeOptions options;
     options.new_length = cut.new_length;
     if (!arguments.footage.empty())
@@ -127,6 +122,24 @@ Result<OpenedFile> open_lesson_file(fs::path const& cues)
         return errors_of(file);
     Film film = film_of(*file.reading.lesson);
     return OpenedFile{std::move(file), std::move(film.info), std::move(film.error), film.facts};
+}
+
+OldFilm old_film(OpenedFile const& opened)
+{
+    OldFilm old{*opened.file.reading.lesson->footage, std::nullopt, std::nullopt};
+    if (opened.facts.duration > pipeline::Time{0}) {
+        old.rate = opened.facts.rate;
+        old.length = opened.facts.duration;
+    }
+    return old;
+}
+
+Result<void> check_may_write(fs::path const& file, bool force)
+{
+    if (file.empty() || force || !fs::exists(file))
+        return {};
+    return Error{ErrorKind::invalid_input,
+                 fmt::format("{} is there already; name another file, or add --force to replace it", file.string())};
 }
 
 Result<OpenedLesson> open_lesson(LessonArguments const& arguments)

@@ -42,6 +42,10 @@ struct OpenedFile {
     pipeline::MediaFacts facts;
 };
 Result<OpenedFile> open_lesson_file(std::filesystem::path const& cues);
+/// The film before the cut, as a cut list needs to know it.
+OldFilm old_film(OpenedFile const& opened);
+/// Fails with invalid_input where the file is there and `force` does not say to replace it. No name is no file.
+Result<void> check_may_write(std::filesystem::path const& file, bool force);
 
 /// Facts that a timeline needs, of a film that was probed.
 pipeline::MediaFacts facts_of(pipeline::MediaInfo const& film);

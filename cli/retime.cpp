@@ -24,14 +24,6 @@ struct RetimeArguments {
     bool force = false;
 };
 
-Result<void> check_is_new(fs::path const& file, bool force)
-{
-    if (file.empty() || force || !fs::exists(file))
-        return {};
-    return Error{ErrorKind::invalid_input,
-                 fmt::format("{} is there already; name another file, or add --force to replace it", file.string())};
-}
-
 /// The new film: what it is called beside the new cue file, and what it is.
 Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments, OpenedFile const& opened,
                                                pipeline::CutReading const& cut, Console const& console)
@@ -58,24 +50,14 @@ Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments,
     return options;
 }
 
-Result<pipeline::CutReading> cut_of(RetimeArguments const& arguments, OpenedFile const& opened)
-{
-    OldFilm film{*opened.file.reading.lesson->footage, std::nullopt, std::nullopt};
-    if (opened.facts.duration > pipeline::Time{0}) {
-        film.rate = opened.facts.rate;
-        film.length = opened.facts.duration;
-    }
-    return read_cut(arguments.by, film);
-}
-
 Result<void> retime(RetimeArguments const& arguments, Console const& console)
 {
-    TRY_VOID(check_is_new(arguments.output, arguments.force));
-    TRY_VOID(check_is_new(arguments.report, arguments.force));
+    TRY_VOID(check_may_write(arguments.output, arguments.force));
+    TRY_VOID(check_may_write(arguments.report, arguments.force));
     TRY_ASSIGN(auto opened, open_lesson_file(arguments.cues));
     if (opened.film_error)
         console.note(opened.film_error->what + "; going by what the cue file notes about it");
-    TRY_ASSIGN(auto const cut, cut_of(arguments, opened));
+    TRY_ASSIGN(auto const cut, read_cut(arguments.by, old_film(opened)));
     if (opened.facts.duration == pipeline::Time{0} && !cut.map.spans().empty())
         opened.facts.duration =
             std::ranges::max(cut.map.spans(), {}, [](auto const& s) { return s.source.to; }).source.to;

@@ -50,7 +50,7 @@ std::vector<std::size_t> named(std::vector<CutSource> const& sources, std::strin
 {
     std::vector<std::size_t> result;
     for (std::size_t i = 0; i < sources.size(); ++i)
-        if (has_name(sources[i], name))
+        if (sources[i].uses > 0 && has_name(sources[i], name))
             result.push_back(i);
     return result;
 }
@@ -58,6 +58,7 @@ std::vector<std::size_t> named(std::vector<CutSource> const& sources, std::strin
 /// "LANTERN (3 shots), SPONSOR (1 shot)", the most used first.
 std::string listed(std::vector<CutSource> sources)
 {
+    std::erase_if(sources, [](CutSource const& source) { return source.uses == 0; });
     std::ranges::stable_sort(sources, std::greater{}, &CutSource::uses);
     std::string text;
     for (std::size_t i = 0; i < std::min<std::size_t>(sources.size(), 8); ++i)
@@ -66,6 +67,16 @@ std::string listed(std::vector<CutSource> sources)
     if (sources.size() > 8)
         text += fmt::format(" and {} more", sources.size() - 8);
     return text;
+}
+
+/// Only what is seen in the end counts: a list may hold hidden tracks.
+std::vector<CutSource> seen_sources(std::vector<CutShot> const& shots, std::vector<CutSource> sources)
+{
+    for (CutSource& source : sources)
+        source.uses = 0;
+    for (CutShot const& shot : shots)
+        ++sources[shot.source].uses;
+    return sources;
 }
 
 void remark_on_motion(EditMap const& map, std::vector<std::string>& remarks)
@@ -110,7 +121,8 @@ bool same_source_name(std::string_view a, std::string_view b)
 
 Result<std::vector<std::size_t>> choose_sources(std::vector<CutSource> const& sources, CutOptions const& options)
 {
-    if (sources.empty())
+    auto const seen = std::ranges::count_if(sources, [](CutSource const& source) { return source.uses > 0; });
+    if (seen == 0)
         return std::vector<std::size_t>{};
     if (!options.source.empty()) {
         auto const wanted = named(sources, options.source);
@@ -122,8 +134,9 @@ Result<std::vector<std::size_t>> choose_sources(std::vector<CutSource> const& so
     auto const alike = named(sources, options.footage);
     if (!alike.empty())
         return alike;
-    if (sources.size() == 1)
-        return std::vector<std::size_t>{0};
+    if (seen == 1)
+        return std::vector{
+            static_cast<std::size_t>(std::ranges::max_element(sources, {}, &CutSource::uses) - sources.begin())};
     return Error{ErrorKind::invalid_input,
                  fmt::format("the cut draws on {} and none is called like the footage '{}'. Say which one is the "
                              "footage with --reel NAME",
@@ -133,7 +146,7 @@ Result<std::vector<std::size_t>> choose_sources(std::vector<CutSource> const& so
 Result<CutReading> cut_of_shots(std::vector<CutShot> const& shots, std::vector<CutSource> const& sources,
                                 CutOptions const& options)
 {
-    TRY_ASSIGN(auto const chosen, choose_sources(sources, options));
+    TRY_ASSIGN(auto const chosen, choose_sources(seen_sources(shots, sources), options));
     CutReading reading;
     std::vector<KeptSpan> kept;
     std::set<std::string> others;

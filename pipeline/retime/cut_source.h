@@ -10,7 +10,7 @@ namespace tabard::pipeline {
 /// A tape or file that a cut list draws on, with every name the list has for it.
 struct CutSource {
     std::vector<std::string> names;
-    int uses = 0;
+    int uses = 0; ///< shots of it that are seen
 };
 
 /// A stretch of the new film's picture and the source that it shows.
@@ -19,7 +19,7 @@ struct CutShot {
     KeptSpan span;
 };
 
-/// Which of the sources are the footage: those named by options.source, else those whose name is that of
+/// Which of the sources that are seen are the footage: those named by options.source, else those whose name is that of
 /// options.footage, else the only one there is. Fails with invalid_input, listing the sources, where that is none.
 Result<std::vector<std::size_t>> choose_sources(std::vector<CutSource> const& sources, CutOptions const& options);
 

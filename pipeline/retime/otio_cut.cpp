@@ -16,6 +16,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kMostItems = 200'000;
+constexpr double kFastest = 10'000; ///< and slowest: no film runs so
 
 Error wrong(std::string const& place, std::string const& what)
 {
@@ -197,7 +198,7 @@ private:
             }
         }
         pace.frozen = pace.frozen || pace.scalar == 0;
-        if (!(std::abs(pace.scalar) <= 1000) || (!pace.frozen && std::abs(pace.scalar) < 0.001))
+        if (!(std::abs(pace.scalar) <= kFastest) || (!pace.frozen && std::abs(pace.scalar) < 1 / kFastest))
             return wrong(place, fmt::format("a speed of {} cannot be followed", pace.scalar));
         return pace;
     }

@@ -10,23 +10,6 @@
 namespace tabard::pipeline {
 namespace {
 
-std::string_view kind_name(CueKind kind)
-{
-    switch (kind) {
-    case CueKind::section:
-        return "section";
-    case CueKind::count_in:
-        return "count-in";
-    case CueKind::chord:
-        return "chord";
-    case CueKind::strum:
-        return "strum";
-    case CueKind::text:
-        return "text";
-    }
-    return "";
-}
-
 std::string_view fate_name(Fate fate)
 {
     switch (fate) {
@@ -55,7 +38,7 @@ std::string title(RetimedCue const& cue)
         return fmt::format("section \"{}\"", cue.name);
     std::string const name = cue.name.empty() ? "" : fmt::format(" {}", cue.name);
     std::string const bar = cue.bar > 0 ? fmt::format(", bar {}", cue.bar) : "";
-    return fmt::format("{}{} in \"{}\"{}", kind_name(cue.kind), name, cue.section, bar);
+    return fmt::format("{}{} in \"{}\"{}", cue_kind_name(cue.kind), name, cue.section, bar);
 }
 
 std::string counts_table(RetimeReport const& report)
@@ -73,7 +56,7 @@ std::string counts_table(RetimeReport const& report)
         if (report.count(kind) == 0)
             continue;
         row(
-            fmt::format("{}s", kind_name(kind)), [&](Fate fate) { return report.count(kind, fate); },
+            fmt::format("{}s", cue_kind_name(kind)), [&](Fate fate) { return report.count(kind, fate); },
             report.count(kind));
         total += report.count(kind);
     }
@@ -100,7 +83,7 @@ nlohmann::ordered_json seconds(Interval interval)
 
 nlohmann::ordered_json json_of(RetimedCue const& cue)
 {
-    nlohmann::ordered_json json{{"kind", kind_name(cue.kind)}, {"name", cue.name}};
+    nlohmann::ordered_json json{{"kind", cue_kind_name(cue.kind)}, {"name", cue.name}};
     if (cue.kind != CueKind::section)
         json["section"] = cue.section;
     if (cue.bar > 0)
@@ -118,6 +101,23 @@ nlohmann::ordered_json json_of(RetimedCue const& cue)
 }
 
 } // namespace
+
+std::string_view cue_kind_name(CueKind kind)
+{
+    switch (kind) {
+    case CueKind::section:
+        return "section";
+    case CueKind::count_in:
+        return "count-in";
+    case CueKind::chord:
+        return "chord";
+    case CueKind::strum:
+        return "strum";
+    case CueKind::text:
+        return "text";
+    }
+    return "";
+}
 
 int RetimeReport::count(CueKind kind, Fate fate) const
 {
@@ -150,7 +150,7 @@ std::string report_json(RetimeReport const& report, std::string const& file)
 {
     nlohmann::ordered_json json{{"version", 1}, {"cues_file", file}, {"counts", nlohmann::ordered_json::object()}};
     for (CueKind const kind : kCueKinds) {
-        auto& counts = json["counts"][std::string{kind_name(kind)}];
+        auto& counts = json["counts"][std::string{cue_kind_name(kind)}];
         counts["all"] = report.count(kind);
         for (Fate const fate : kFates)
             counts[std::string{fate_name(fate)}] = report.count(kind, fate);

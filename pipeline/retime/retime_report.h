@@ -4,6 +4,7 @@
 
 #include <array>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace tabard::pipeline {
@@ -12,6 +13,9 @@ enum class CueKind { section, count_in, chord, strum, text };
 inline constexpr std::array kCueKinds{CueKind::section, CueKind::count_in, CueKind::chord, CueKind::strum,
                                       CueKind::text};
 inline constexpr std::array kFates{Fate::moved, Fate::trimmed, Fate::split, Fate::repeated, Fate::lost};
+
+/// "section", "chord", "count-in": as a report and an export name them.
+std::string_view cue_kind_name(CueKind kind);
 
 /// One cue of the old film and what became of it.
 struct RetimedCue {

@@ -1,0 +1,159 @@
+#include "pipeline/retime/edl_cut.h"
+#include "pipeline/retime/export.h"
+#include "pipeline/retime/otio_cut.h"
+
+#include <array>
+#include <string>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <rapidcheck.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::HasSubstr;
+
+constexpr std::array kRates{FrameRate{24000, 1001}, FrameRate{25, 1}, FrameRate{30000, 1001}, FrameRate{60000, 1001}};
+
+template <class T>
+T any_of_range(T from, T to)
+{
+    return *rc::gen::resize(rc::kNominalSize, rc::gen::inRange<T>(from, to));
+}
+
+enum class Cuts { on_frames, anywhere };
+
+/// Up to eight pieces, forwards, backwards, held and at other speeds, with gaps.
+EditMap any_cut(FrameRate rate, Cuts cuts)
+{
+    auto const length = [&](int most) {
+        Time const frames = from_frame(any_of_range(1, most), rate);
+        return cuts == Cuts::on_frames ? frames : frames + Time{any_of_range<std::int64_t>(0, 1'000'000)};
+    };
+    std::vector<KeptSpan> spans;
+    Time at{0};
+    int const count = any_of_range(0, 9);
+    for (int i = 0; i < count; ++i) {
+        at += any_of_range(0, 3) == 0 ? length(50) : Time{0};
+        Time const from = length(40'000);
+        Time const source = length(3000);
+        int const kind = any_of_range(0, 6);
+        KeptSpan span{{from, from + source}, {at, at + source}, Motion::forward};
+        if (kind == 1)
+            span.motion = Motion::reverse;
+        if (kind == 2)
+            span = {{from, from}, {at, at + source}, Motion::freeze};
+        if (kind == 3)
+            span.target.to = at + length(3000);
+        spans.push_back(span);
+        at = span.target.to;
+    }
+    return EditMap::create(spans).value();
+}
+
+ExportJob job_of(EditMap cut, FrameRate rate)
+{
+    ExportJob job;
+    job.title = "Lantern on the Quay";
+    job.footage = "/films/lantern.mp4";
+    job.rate = rate;
+    job.cut = std::move(cut);
+    job.length = std::max(job.cut.end(), from_frame(80, rate)) + from_frame(10, rate);
+    job.cues = {{CueKind::section, "Verse", "Verse", 0, {Time{0}, from_frame(90, rate)}},
+                {CueKind::chord, "F#m7, \"easy\"", "Verse", 2, {from_frame(10, rate), from_frame(40, rate)}},
+                {CueKind::chord, "<G & B>", "Verse", 3, {from_frame(40, rate), from_frame(55, rate)}},
+                {CueKind::text, "rest --> now", "Verse", 0, {from_frame(40, rate), from_frame(60, rate)}}};
+    return job;
+}
+
+CutOptions reading(ExportJob const& job)
+{
+    CutOptions options;
+    options.rate = job.rate;
+    options.footage = "lantern.mp4";
+    return options;
+}
+
+TEST(Export, AnEditListReadsBackAsTheCutThatItWasWrittenFrom)
+{
+    EXPECT_TRUE(rc::check([] {
+        ExportJob const job = job_of({}, kRates[static_cast<std::size_t>(any_of_range(0, 4))]);
+        ExportJob const cut = job_of(any_cut(job.rate, Cuts::on_frames), job.rate);
+        std::string const text = export_edl(cut).text;
+        RC_LOG() << text;
+        auto const back = parse_edl_cut(text, reading(cut));
+        RC_ASSERT(back.has_value());
+        RC_ASSERT(back->map == cut.cut);
+        RC_ASSERT(back->new_length == cut.length);
+    }));
+}
+
+// A speed is written as one double there: what lies far into a piece may be a flick off.
+TEST(Export, AnOpenTimelineReadsBackAsTheCutThatItWasWrittenFrom)
+{
+    EXPECT_TRUE(rc::check([] {
+        FrameRate const rate = kRates[static_cast<std::size_t>(any_of_range(0, 4))];
+        ExportJob const job = job_of(any_cut(rate, Cuts::anywhere), rate);
+        auto const back = parse_otio_cut(export_otio(job).text, reading(job));
+        RC_LOG() << (back ? "" : back.error().what);
+        RC_ASSERT(back.has_value());
+        auto const& spans = back->map.spans();
+        RC_ASSERT(spans.size() == job.cut.spans().size());
+        auto const near = [](Time a, Time b) { return std::abs((a - b).count()) <= 2; };
+        for (std::size_t i = 0; i < spans.size(); ++i) {
+            KeptSpan const& was = job.cut.spans()[i];
+            RC_ASSERT(spans[i].motion == was.motion);
+            RC_ASSERT(near(spans[i].source.from, was.source.from) && near(spans[i].source.to, was.source.to));
+            RC_ASSERT(near(spans[i].target.from, was.target.from) && near(spans[i].target.to, was.target.to));
+        }
+        RC_ASSERT(near(back->new_length, job.length));
+    }));
+}
+
+TEST(Export, AnEditListHoldsTheCuesAsMarkers)
+{
+    ExportJob const job = job_of(EditMap::identity(from_frame(1900, kRates[2])), kRates[2]);
+    std::string const text = export_edl(job).text;
+    EXPECT_THAT(text, HasSubstr("FCM: DROP FRAME\n"));
+    // 1900 frames are two labels past one minute, three seconds and ten frames in drop-frame (SMPTE ST 12-1).
+    EXPECT_THAT(text, HasSubstr("001  LANTERN  V     C        00:00:00;00 00:01:03;12 01:00:00;00 01:01:03;12\n"));
+    EXPECT_THAT(text, HasSubstr("* LOC: 01:00:01;10 GREEN   chord <G & B>, bar 3 (0.50 s)\n"));
+}
+
+TEST(Export, OpenTimelineHoldsClipsAndMarkersThatHideNothing)
+{
+    ExportJob const job = job_of(EditMap::identity(from_frame(100, kRates[1])), kRates[1]);
+    std::string const text = export_otio(job).text;
+    EXPECT_THAT(text, HasSubstr("\"name\": \"tabard chords\""));
+    EXPECT_THAT(text, HasSubstr("\"OTIO_SCHEMA\": \"Marker.2\""));
+    EXPECT_THAT(text, HasSubstr("F#m7, \\\"easy\\\""));
+}
+
+TEST(Export, CommaSeparatedValuesAreQuoted)
+{
+    std::string const text = export_csv(job_of(EditMap::identity(from_frame(100, kRates[1])), kRates[1])).text;
+    EXPECT_THAT(text, HasSubstr("from,to,kind,name,section,bar\r\n"));
+    EXPECT_THAT(text, HasSubstr("0:00.4,0:01.6,chord,\"F#m7, \"\"easy\"\"\",Verse,2\r\n"));
+}
+
+// WebVTT: a blank line before each cue, hours of two digits, & < > written as entities.
+TEST(Export, CaptionsHoldTheChords)
+{
+    std::string const text = export_vtt(job_of(EditMap::identity(from_frame(100, kRates[1])), kRates[1])).text;
+    EXPECT_THAT(text, testing::StartsWith("WEBVTT\n\n"));
+    EXPECT_THAT(text, HasSubstr("\n00:00:01.600 --> 00:00:02.200\n&lt;G &amp; B&gt;\n"));
+    EXPECT_THAT(text, testing::Not(HasSubstr("rest")));
+}
+
+TEST(Export, SaysWhatAFormatCannotHold)
+{
+    ExportJob const job =
+        job_of(EditMap::create({{{Time{100}, Time{705'600'100}}, {Time{0}, Time{705'600'000}}}}).value(), kRates[1]);
+    EXPECT_THAT(export_edl(job).remarks, testing::Contains(HasSubstr("1 of 1 cuts lie between frames")));
+    EXPECT_THAT(export_vtt(job).remarks, testing::Contains(HasSubstr("not how the film is cut")));
+    EXPECT_THAT(export_csv(job).remarks, testing::SizeIs(1));
+}
+
+} // namespace
+} // namespace tabard::pipeline
