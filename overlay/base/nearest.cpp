@@ -31,6 +31,9 @@ std::optional<std::string_view> nearest(std::string_view word, std::vector<std::
     std::optional<std::string_view> best;
     std::size_t best_distance = std::min(kFarthest + 1, std::max<std::size_t>(word.size(), 1));
     for (auto const candidate : candidates) {
+        auto const missing = std::max(word.size(), candidate.size()) - std::min(word.size(), candidate.size());
+        if (missing >= best_distance)
+            continue;
         auto const distance = edit_distance(word, candidate);
         if (distance < best_distance) {
             best = candidate;

@@ -1,5 +1,7 @@
 #include "overlay/music/chord_name.h"
 
+#include "overlay/music/sort_once.h"
+
 #include <algorithm>
 
 namespace tabard::overlay {
@@ -181,8 +183,7 @@ std::vector<Interval> ChordName::intervals() const
     for (int const degree : added)
         tones.push_back({degree, 0});
     std::erase_if(tones, [&](Interval tone) { return contains(omitted, tone.degree); });
-    std::ranges::sort(tones);
-    tones.erase(std::ranges::unique(tones).begin(), tones.end());
+    sort_once(tones);
     return tones;
 }
 

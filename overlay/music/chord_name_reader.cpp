@@ -1,5 +1,6 @@
 #include "overlay/base/nearest.h"
 #include "overlay/music/chord_name.h"
+#include "overlay/music/sort_once.h"
 
 #include <algorithm>
 #include <array>
@@ -232,7 +233,7 @@ private:
 
     bool take_number(ChordName& chord)
     {
-        if (take("6/9"))
+        if (chord.number == 0 && take("6/9"))
             return set_number(chord, ChordName::kSixNine);
         int const number = take_digits();
         if (chord.number != 0) { // "C7(13)": one more tone
@@ -297,13 +298,6 @@ private:
             return;
         chord.number = chord.number == 7 ? 9 : ChordName::kSixNine;
         std::erase(chord.added, 9);
-    }
-
-    template <class T>
-    static void sort_once(std::vector<T>& values)
-    {
-        std::ranges::sort(values);
-        values.erase(std::ranges::unique(values).begin(), values.end());
     }
 
     char next() const { return m_rest.empty() ? '\0' : m_rest.front(); }

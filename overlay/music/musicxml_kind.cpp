@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <initializer_list>
 #include <iterator>
 
 namespace tabard::overlay {
@@ -90,6 +91,8 @@ std::vector<std::pair<std::string_view, ChordName>> const& kinds()
 
 bool apply(Degree const& degree, std::vector<Interval>& tones)
 {
+    if (degree.value < 1 || degree.value > 13 || degree.alter < -3 || degree.alter > 3)
+        return false;
     auto const same = std::ranges::find(tones, degree.value, &Interval::degree);
     switch (degree.type) {
     case Degree::Type::add:
@@ -131,6 +134,21 @@ Seventh take_seventh(std::vector<Interval>& tones)
                                   : Seventh::none;
 }
 
+/// Whether a chord name has words for these upper tones: b5 #9 ..., add2 add13 ...
+bool sayable(ChordName const& chord)
+{
+    auto const in = [](std::initializer_list<int> degrees, int degree) {
+        return std::ranges::find(degrees, degree) != degrees.end();
+    };
+    return std::ranges::all_of(chord.altered,
+                               [&](Interval tone) {
+                                   return in({5, 9, 11, 13}, tone.degree) && tone.alter * tone.alter == 1;
+                               }) &&
+           std::ranges::all_of(chord.added, [&](int degree) {
+               return in({2, 4, 9, 11, 13}, degree);
+           });
+}
+
 /// `chord` with the number that says most of its natural upper tones; the others are added. None where no number does.
 std::optional<ChordName> with_number(ChordName chord, std::vector<Interval> const& tones)
 {
@@ -143,7 +161,7 @@ std::optional<ChordName> with_number(ChordName chord, std::vector<Interval> cons
         for (auto const tone : tones)
             if (tone.degree > 7 && tone.alter == 0 && std::ranges::find(said, tone) == said.end())
                 chord.added.push_back(tone.degree);
-        if (chord.intervals() == tones)
+        if (chord.intervals() == tones && sayable(chord))
             return chord;
     }
     return std::nullopt;
@@ -177,7 +195,7 @@ std::optional<ChordName> chord_with(std::vector<Interval> tones)
         chord.number = !alters_nine && take(tones, {9, 0}) ? ChordName::kSixNine : 6;
     for (auto const tone : tones)
         chord.added.push_back(tone.degree);
-    return chord.intervals() == all ? std::optional{chord} : std::nullopt;
+    return chord.intervals() == all && sayable(chord) ? std::optional{chord} : std::nullopt;
 }
 
 } // namespace

@@ -120,6 +120,7 @@ constexpr Refused kRefused[] = {
     {"C2", "chord name \"C2\": \"2\" at position 2 is not understood; \"C2\" is read in two ways: write \"Csus2\" or "
            "\"Cadd2\""},
     {"D/X", "chord name \"D/X\": \"/X\" at position 2 is not understood; did you mean \"D\"?"},
+    {"C96/9", "chord name \"C96/9\": \"6/9\" at position 3 is not understood; did you mean \"C6/9\"?"},
     {"", "chord name \"\" ends too early; a chord name begins with a capital letter A to G"},
 };
 
