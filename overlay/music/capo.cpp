@@ -13,6 +13,16 @@ std::vector<std::optional<int>> sounding_pitches(Shape const& shape, Tuning cons
     return pitches;
 }
 
+int bass_string(Shape const& shape, Tuning const& tuning)
+{
+    auto const pitches = sounding_pitches(shape, tuning, 0);
+    std::size_t lowest = pitches.size();
+    for (std::size_t i = 0; i < pitches.size(); ++i)
+        if (pitches[i] && (lowest == pitches.size() || *pitches[i] < *pitches[lowest]))
+            lowest = i;
+    return static_cast<int>(pitches.size() - lowest);
+}
+
 Key sounding_key(Key shapes, int capo) { return shapes.transposed(capo); }
 Key shapes_key(Key sounding, int capo) { return sounding.transposed(-capo); }
 

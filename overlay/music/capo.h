@@ -15,6 +15,9 @@ namespace tabard::overlay {
 /// The MIDI number of each string of the shape, none where it is muted. The shape has as many strings as the tuning.
 std::vector<std::optional<int>> sounding_pitches(Shape const& shape, Tuning const& tuning, int capo);
 
+/// The string whose note is the lowest, counted as players do: 1 is the last of the tuning. 0 where nothing sounds.
+int bass_string(Shape const& shape, Tuning const& tuning);
+
 /// The key that sounds when shapes in `shapes` are played behind the capo, and back.
 Key sounding_key(Key shapes, int capo);
 Key shapes_key(Key sounding, int capo);

@@ -98,8 +98,9 @@ std::vector<ShapeName> names_of(Shape const& shape, Tuning const& tuning, std::o
     }
     std::ranges::stable_sort(candidates, {}, &Candidate::cost);
     std::vector<ShapeName> names;
+    constexpr double kFarFetched = 9; // above the best: nobody would say that
     for (auto& candidate : candidates)
-        if (names.size() < most)
+        if (names.size() < most && candidate.cost <= candidates.front().cost + kFarFetched)
             names.push_back(std::move(candidate.name));
     return names;
 }

@@ -88,6 +88,27 @@ std::vector<int> strings_that_stay(Shape const& from, Shape const& to)
     return strings;
 }
 
+std::string moves_text(Shape const& from, Shape const& to)
+{
+    std::set<int> stay;
+    std::set<int> slide;
+    for (auto const& move : moves_between(from, to)) {
+        if (move.kind == FingerMove::Kind::stays)
+            stay.insert(move.finger);
+        if (move.kind == FingerMove::Kind::slides)
+            slide.insert(move.finger);
+    }
+    auto const said = [](std::set<int> const& fingers, char const* one, char const* several) {
+        return fmt::format("finger{} {} {}", fingers.size() == 1 ? "" : "s", listed(fingers),
+                           fingers.size() == 1 ? one : several);
+    };
+    if (stay.empty() && slide.empty())
+        return "no finger stays";
+    if (slide.empty())
+        return said(stay, "stays", "stay");
+    return (stay.empty() ? "" : said(stay, "stays", "stay") + ", ") + said(slide, "slides", "slide");
+}
+
 std::vector<Hold> anchor_of(std::vector<Shape> const& shapes)
 {
     if (std::set<Shape>(shapes.begin(), shapes.end()).size() < 2)

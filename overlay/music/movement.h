@@ -38,6 +38,9 @@ std::vector<FingerMove> moves_between(Shape const& from, Shape const& to);
 /// The strings on which a finger stays.
 std::vector<int> strings_that_stay(Shape const& from, Shape const& to);
 
+/// "fingers 1 and 2 stay, 3 slides"; "no finger stays" where none does either.
+std::string moves_text(Shape const& from, Shape const& to);
+
 /// The holds that all shapes share: fingers that need never leave their place while these chords are played. Empty for
 /// fewer than two different shapes.
 std::vector<Hold> anchor_of(std::vector<Shape> const& shapes);

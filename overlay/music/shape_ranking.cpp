@@ -81,16 +81,16 @@ void add_hand(Features& f, Shape const& shape)
     f.blocked_barre = f.span > 0 && held >= 4 && has_open_between(shape.frets, f.lowest);
 }
 
-double hand_cost(Features const& f)
+double hand_cost(Features const& f, Wanted const& wanted)
 {
     double cost = f.fingers + (f.little_finger ? 0.5 : 0.0) + 0.5 * f.lowest;
     cost += f.barre >= 5 ? 1.4 : f.barre >= 2 ? 0.5 : 0.0;
     cost += f.barre >= 4 && !f.index_barre ? 0.7 : 0.0;
     cost += f.span >= 3 ? 6.0 * (f.span - 2) : 0.0;
-    cost += f.blocked_barre ? 2.5 : 0.0;
+    cost += f.blocked_barre && !wanted.bass_is_named ? 2.5 : 0.0; // a named bass may be the thumb's
     // Open strings are a gift at the nut and in the way further up, or beside a barre.
     cost -= f.open > 0 && f.lowest + f.span <= kWindow ? 0.9 : 0.0;
-    cost += f.lowest > 4 ? 2.5 * f.open : f.lowest > 2 ? 1.0 * f.open : 0.0;
+    cost += f.lowest > 4 ? 2.5 * f.open : f.lowest > 2 ? 1.5 * f.open : 0.0;
     cost += f.barre >= 3 && f.open > 0 ? 1.5 : 0.0;
     return cost;
 }
@@ -161,11 +161,13 @@ Features features_of(Shape const& shape, Tuning const& tuning)
 
 double cost_of(Features const& features, Wanted const& wanted)
 {
-    return hand_cost(features) + sound_cost(features, wanted);
+    return hand_cost(features, wanted) + sound_cost(features, wanted);
 }
 
 std::string reason_of(Features const& f)
 {
+    if (f.fingers == 0)
+        return "open strings alone";
     auto const place = f.lowest + f.span <= kWindow && f.open > 0 ? std::string("open position")
                        : f.lowest <= 1                            ? std::string("first position")
                                                                   : fmt::format("fret {}", f.lowest);

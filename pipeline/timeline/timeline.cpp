@@ -25,21 +25,6 @@ std::vector<int> staying_fingers(std::optional<overlay::Shape> const& from, std:
     return from && to ? overlay::strings_that_stay(*from, *to) : std::vector<int>{};
 }
 
-/// The string with the lowest sounding note, as players count them (1 = highest); 0 where nothing sounds.
-int bass_string(overlay::Shape const& shape, overlay::Tuning const& tuning)
-{
-    int lowest = 0;
-    int pitch = 1000;
-    for (std::size_t i = 0; i < shape.frets.size() && i < tuning.open_strings.size(); ++i) {
-        int const sounding = tuning.open_strings[i] + shape.frets[i];
-        if (shape.frets[i] != overlay::kMuted && sounding < pitch) {
-            pitch = sounding;
-            lowest = static_cast<int>(shape.frets.size() - i);
-        }
-    }
-    return lowest;
-}
-
 bool plucks_bass(overlay::StrumPattern const& pattern)
 {
     return std::ranges::any_of(pattern.steps, [](overlay::StrumStep const& step) {

@@ -85,6 +85,16 @@ TEST(Capo, OpenShapesSoundTheNotesOfTheirNames)
     }
 }
 
+TEST(Capo, TheBassStringIsTheLowestThatSounds)
+{
+    EXPECT_EQ(bass_string(*Shape::parse("320003"), Tuning{}), 6);
+    EXPECT_EQ(bass_string(*Shape::parse("x32010"), Tuning{}), 5);
+    EXPECT_EQ(bass_string(*Shape::parse("xx0232"), Tuning{}), 4);
+    EXPECT_EQ(bass_string(*Shape::parse("xxxxxx"), Tuning{}), 0);
+    // On a ukulele the third string, C4, lies lowest, not the first of the tuning.
+    EXPECT_EQ(bass_string(*Shape::parse("0003"), *Tuning::parse("G4 C4 E4 A4")), 3);
+}
+
 TEST(ShapeVerdict, SaysWhatIsMissingOrForeignAndWhere)
 {
     auto const said = [](char const* frets, char const* name) {

@@ -102,23 +102,26 @@ std::vector<std::string> const kImpossible{"C#sus2 #2", "C#sus4 #3",   "C#maj13 
                                            "Eb9b5 #3",  "Ebmaj7b5 #2", "Ebm69 #3",   "Eaug #3", "F#alt #4",
                                            "Gdim #3",   "Ab7b9 #2",    "Amaj7#5 #4", "Bb6 #3",  "Baug7 #2"};
 
-TEST(ChordsDb, The15VoicingsWithImpossibleFingeringAreFlagged)
+// One finger on two strings with a lower or open string between them: counted by a separate script over the JSON.
+std::vector<std::string> const kLiesOverLower{"Abm11 #4", "Bmaj7#5 #3",  "Bmmaj9 #4", "C#mmaj11 #1", "C69 #1",
+                                              "C9 #4",    "Ebmmaj11 #2", "Esus2 #4",  "F9b5 #4",     "Gmaj13 #1"};
+
+TEST(ChordsDb, TheVoicingsWithImpossibleFingeringAreFlaggedAndNoOther)
 {
     NEEDS_OUTSIDE(kGuitar);
     std::set<std::string> flagged;
-    std::map<std::string, std::string> others;
+    std::set<std::string> over_lower;
+    double widest_mm = 0;
     for (auto const& voicing : read_chords_db(kGuitar)) {
         auto const verdict = judge_hand(voicing.shape, Tuning{}, 648);
         for (auto const& fault : verdict.faults)
-            if (fault.kind == HandFault::Kind::barre_over_lower)
-                others[voicing.id()] = text_of(fault, voicing.shape);
-            else
-                flagged.insert(voicing.id());
-        EXPECT_LE(verdict.span_mm, 130) << voicing.id();
+            (fault.kind == HandFault::Kind::barre_over_lower ? over_lower : flagged).insert(voicing.id());
+        widest_mm = std::max(widest_mm, verdict.span_mm);
     }
     EXPECT_THAT(flagged, UnorderedElementsAreArray(kImpossible));
-    for (auto const& [id, fault] : others)
-        fmt::print("also flagged: {}: {}\n", id, fault);
+    EXPECT_THAT(over_lower, UnorderedElementsAreArray(kLiesOverLower));
+    // Its windows are four frets wide: at most from fret 1 to 4 of 648 mm, 648 * (2^(-1/12) - 2^(-4/12)) = 97.3.
+    EXPECT_NEAR(widest_mm, 97.3, 0.1);
 }
 
 std::string bare(Shape const& shape) { return shape.frets_text(); }

@@ -90,6 +90,16 @@ TEST(Movement, TellsWhichFingersStaySlideAndLift)
                 ElementsAre(FingerMove{1, Kind::moves}, FingerMove{2, Kind::stays}, FingerMove{3, Kind::lifts}));
 }
 
+TEST(Movement, IsSaidInWords)
+{
+    auto const c = *Shape::parse("x32010", "-32-1-");
+    EXPECT_EQ(moves_text(*Shape::parse("x02210", "--231-"), c), "fingers 1 and 2 stay");
+    EXPECT_EQ(moves_text(*Shape::parse("577xxx", "134---"), *Shape::parse("799xxx", "134---")),
+              "fingers 1, 3 and 4 slide");
+    EXPECT_EQ(moves_text(*Shape::parse("xx0231", "---231"), *Shape::parse("xx0212", "---213")), "finger 2 stays");
+    EXPECT_EQ(moves_text(c, *Shape::parse("xx0232", "---132")), "no finger stays");
+}
+
 TEST(Movement, FindsTheFingersThatHoldThroughAWholeSection)
 {
     std::vector<Shape> const shapes{*Shape::parse("320033", "21--34"), *Shape::parse("x32033", "-21-34"),

@@ -39,6 +39,19 @@ TEST(MusicXml, MarksABarreFromTheLowestStringToTheHighest)
     EXPECT_THAT(e, HasSubstr("<string>1</string><fret>12</fret><fingering>1</fingering><barretype=\"stop\"/>"));
 }
 
+// The example of MusicXML 4.0 for barre: one barre inside another, at frets 12 and 14 of a frame that begins at 12.
+TEST(MusicXml, NestsBarresAndCountsFretsFromTheNutNotFromTheFrame)
+{
+    auto const e = exported("E", "x-12-14-14-14-12", "-13331");
+    EXPECT_THAT(e, HasSubstr("<first-fret>12</first-fret>"));
+    for (auto const* note : {"<string>5</string><fret>12</fret><fingering>1</fingering><barretype=\"start\"/>",
+                             "<string>4</string><fret>14</fret><fingering>3</fingering><barretype=\"start\"/>",
+                             "<string>3</string><fret>14</fret><fingering>3</fingering></frame-note>",
+                             "<string>2</string><fret>14</fret><fingering>3</fingering><barretype=\"stop\"/>",
+                             "<string>1</string><fret>12</fret><fingering>1</fingering><barretype=\"stop\"/>"})
+        EXPECT_THAT(e, HasSubstr(note));
+}
+
 // MusicXML 4.0, staff-details: staff-tuning is that of the open strings, capo raises it; line counts from the bottom.
 TEST(MusicXml, TellsTheTuningAndTheCapo)
 {

@@ -2,12 +2,25 @@
 #include "overlay/music/shape.h"
 #include "overlay/music/shape_search.h"
 
+#include <algorithm>
+#include <ctime>
+
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {
 namespace {
 
 using testing::ElementsAre;
+
+std::vector<int> sounding(Shape const& shape)
+{
+    std::vector<int> notes;
+    for (auto const pitch : sounding_pitches(shape, Tuning{}, 0))
+        if (pitch)
+            notes.push_back(*pitch);
+    return notes;
+}
 
 TEST(Shape, ReadsOneSignAStringOrFretsBetweenDashes)
 {
@@ -56,6 +69,46 @@ TEST(ShapeSearch, OffersTheFirstPositionShapeOfTheOpenChords)
                                       {"A", "x02220"},
                                       {"Dm", "xx0231"}})
         EXPECT_EQ(default_shape(*ChordName::parse(name), Tuning{})->frets_text(), frets) << name;
+}
+
+TEST(ShapeSearch, ExplainsItsShapesAndGoesUpTheNeck)
+{
+    auto const found = find_shapes(*ChordName::parse("C"), Tuning{}, 3);
+    EXPECT_EQ(found[0].reason, "open position, 3 fingers");
+    EXPECT_EQ(found[1].reason, "fret 3, 4 fingers, barre");
+    EXPECT_EQ(find_shapes(*ChordName::parse("F"), Tuning{}, 1)[0].reason, "first position, 4 fingers, barre");
+    EXPECT_TRUE(find_shapes(*ChordName::parse("N.C."), Tuning{}).empty());
+}
+
+TEST(ShapeSearch, KeepsANamedBassLowestAndASharpNinthAboveTheThird)
+{
+    for (auto const& found : find_shapes(*ChordName::parse("D/F#"), Tuning{}))
+        EXPECT_EQ(mod(std::ranges::min(sounding(found.shape)), 12), 6) << found.shape.frets_text(); // F sharp
+    for (auto const& found : find_shapes(*ChordName::parse("E7#9"), Tuning{})) {
+        auto const notes = sounding(found.shape);
+        auto const of = [&](int pitch_class) {
+            return std::ranges::find(notes, pitch_class, [](int midi) { return mod(midi, 12); });
+        };
+        EXPECT_LT(of(8), of(7)) << found.shape.frets_text(); // G sharp before G
+    }
+}
+
+TEST(ShapeSearch, TakesLessThanFiveMillisecondsAChord)
+{
+    int chords = 0;
+    double slowest_ms = 0;
+    auto const begin = std::clock();
+    for (auto const* name : {"C", "F#m7b5", "Bb13", "D/F#", "Cadd9", "C7alt", "Gm11", "Ebmaj13", "A7sus4", "C5"}) {
+        auto const one = std::clock();
+        EXPECT_FALSE(find_shapes(*ChordName::parse(name), Tuning{}).empty()) << name;
+        slowest_ms = std::max(slowest_ms, 1e3 * static_cast<double>(std::clock() - one) / CLOCKS_PER_SEC);
+        ++chords;
+    }
+    double const each_ms = 1e3 * static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC / chords;
+    fmt::print("shape search: {:.2f} ms of processor time a chord, {:.2f} ms the slowest\n", each_ms, slowest_ms);
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+    EXPECT_LT(each_ms, 5);
+#endif
 }
 
 } // namespace
