@@ -26,6 +26,7 @@ struct ChordOptions {
     int capo = 0;
     std::size_t shapes = 3;
     bool left_handed = false;
+    bool advise_capo = false;
     bool json = false;
     bool musicxml = false;
     bool force = false;
@@ -47,13 +48,19 @@ Result<ChordSetting> setting_of(ChordOptions const& options)
     return setting;
 }
 
-Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting const& setting)
+Result<std::vector<overlay::ChordName>> chords_of(ChordOptions const& options)
 {
     std::vector<overlay::ChordName> chords;
     for (auto const& name : options.names) {
         TRY_ASSIGN(auto const chord, overlay::ChordName::parse(name));
         chords.push_back(chord);
     }
+    return chords;
+}
+
+Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting const& setting)
+{
+    TRY_ASSIGN(auto const chords, chords_of(options));
     std::vector<ChordReport> reports;
     if (options.frets.empty()) {
         for (auto const& chord : chords)
@@ -111,11 +118,24 @@ std::string musicxml_of(std::vector<ChordReport> const& reports, ChordSetting co
     return overlay::to_musicxml(harmonies, setting.instrument.tuning, setting.capo);
 }
 
+ExitCode advise(ChordOptions const& options, ChordSetting const& setting, Console const& console)
+{
+    auto const chords = chords_of(options);
+    if (!chords)
+        return fail(console, chords.error());
+    auto const& first = chords->front();
+    auto const key = setting.key.value_or(overlay::Key{first.root, first.third == overlay::ChordName::Third::minor});
+    console.print(capo_report(*chords, key, setting));
+    return ExitCode::done;
+}
+
 ExitCode run(ChordOptions const& options, Console const& console)
 {
     auto const setting = setting_of(options);
     if (!setting)
         return fail(console, setting.error());
+    if (options.advise_capo)
+        return advise(options, *setting, console);
     auto const reports = reports_of(options, *setting);
     if (!reports)
         return fail(console, reports.error());
@@ -127,10 +147,11 @@ ExitCode run(ChordOptions const& options, Console const& console)
         console.print(musicxml_of(*reports, *setting));
     else if (options.json)
         console.print(report_json(*reports, *setting));
-    else if (options.picture.empty())
+    else if (options.picture.empty()) {
         for (auto const& report : *reports)
             console.print(report_text(report, *setting) + "\n");
-    else
+        console.print(moves_report(*reports));
+    } else
         console.note(fmt::format("{} written", options.picture.string()));
     bool const fit = std::ranges::all_of(*reports, &ChordReport::fits);
     return fit ? ExitCode::done : ExitCode::findings;
@@ -153,6 +174,9 @@ void add_chord(CLI::App& program, Context& context)
     command.add_option("--tuning", options->tuning,
                        "notes, low string first, or a name: \"D2 A2 D3 G3 A3 D4\", DADGAD");
     command.add_option("--shapes", options->shapes, "how many shapes a name (3)")->check(CLI::Range(1, 20));
+    command.add_flag("--advise-capo", options->advise_capo,
+                     "take the NAMEs as the chords that a song sounds (in --key, or that of the first) and say where a "
+                     "capo makes them open shapes");
     command.add_flag("--left-handed", options->left_handed, "mirror the diagrams");
     command.add_flag("--json", options->json, "print JSON");
     command.add_flag("--musicxml", options->musicxml, "print a MusicXML 4.0 document with the best shape of each");
@@ -161,6 +185,8 @@ void add_chord(CLI::App& program, Context& context)
     command.callback([options, &context] {
         if (options->names.empty() && options->frets.empty())
             throw CLI::RequiredError("NAME or --frets");
+        if (options->advise_capo && options->names.empty())
+            throw CLI::RequiredError("--advise-capo: NAME");
         if (!options->frets.empty() && options->names.size() > 1)
             throw CLI::ValidationError("--frets", "is judged by one NAME at most");
         context.exit = run(*options, context.console);

@@ -1,6 +1,8 @@
 #include "cli/chord_report.h"
 
 #include "overlay/music/capo.h"
+#include "overlay/music/capo_advice.h"
+#include "overlay/music/movement.h"
 #include "overlay/music/shape_search.h"
 #include "overlay/music/text_diagram.h"
 
@@ -163,6 +165,8 @@ Result<ChordReport> shape_report(Shape const& shape, std::optional<ChordName> co
     ChordReport report{chord ? *chord : names.front().chord, {}, std::move(names), true};
     report.shapes.push_back(judged(shape, "", report.chord, setting));
     report.fits = report.shapes.front().verdict.fits() && report.shapes.front().hand.playable();
+    if (chord && report.shapes.front().verdict.fits())
+        report.names.clear(); // nothing to suggest
     return report;
 }
 
@@ -183,6 +187,38 @@ std::string report_text(ChordReport const& report, ChordSetting const& setting)
         text += fmt::format("   {}: {}\n", set_in_type(name.chord), name.reason);
     if (report.shapes.empty() && !report.chord.no_chord)
         text += fmt::format("   no shape on a {} holds all of these notes\n", setting.instrument.name);
+    return text;
+}
+
+std::string moves_report(std::vector<ChordReport> const& reports)
+{
+    std::string text;
+    std::vector<Shape> shapes;
+    for (std::size_t i = 0; i < reports.size(); ++i) {
+        if (reports[i].shapes.empty())
+            continue;
+        shapes.push_back(reports[i].shapes.front().shape);
+        if (i > 0 && !reports[i - 1].shapes.empty())
+            text += fmt::format("{} to {}: {}\n", set_in_type(reports[i - 1].chord), set_in_type(reports[i].chord),
+                                overlay::moves_text(shapes[shapes.size() - 2], shapes.back()));
+    }
+    if (shapes.size() < 3)
+        return text;
+    auto const anchor = overlay::anchor_of(shapes);
+    return anchor.empty() ? text
+                          : text + "Through all of them: " +
+                                overlay::anchor_text(anchor, static_cast<int>(shapes.front().frets.size())) + "\n";
+}
+
+std::string capo_report(std::vector<ChordName> const& song, overlay::Key sounding, ChordSetting const& setting)
+{
+    std::string text;
+    for (auto const& choice : overlay::advise_capo(song, sounding, setting.instrument.tuning)) {
+        std::string chords;
+        for (auto const& chord : choice.chords)
+            chords += (chords.empty() ? "" : " ") + set_in_type(chord);
+        text += fmt::format("{}: {}\n", choice.text(), chords);
+    }
     return text;
 }
 

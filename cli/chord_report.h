@@ -32,7 +32,7 @@ struct ShapeReport {
 struct ChordReport {
     overlay::ChordName chord;
     std::vector<ShapeReport> shapes;
-    std::vector<overlay::ShapeName> names; ///< other names of a shape that the user gave
+    std::vector<overlay::ShapeName> names; ///< for a shape that the user gave, unless it bears the name given with it
     /// False where a given shape cannot bear the name that the user gave with it, or no hand can hold it.
     bool fits = true;
 };
@@ -45,6 +45,12 @@ Result<ChordReport> shape_report(overlay::Shape const& shape, std::optional<over
 
 /// Diagrams side by side for a terminal.
 std::string report_text(ChordReport const& report, ChordSetting const& setting);
+/// From each chord's first shape to the next: which fingers stay, and what holds through all of them. Empty for one
+/// chord.
+std::string moves_report(std::vector<ChordReport> const& reports);
+/// Where the capo makes the chords of a song easy, best first; `sounding` is their key.
+std::string capo_report(std::vector<overlay::ChordName> const& song, overlay::Key sounding,
+                        ChordSetting const& setting);
 /// {"version": 1, "instrument": ..., "chords": [...]}
 std::string report_json(std::vector<ChordReport> const& reports, ChordSetting const& setting);
 

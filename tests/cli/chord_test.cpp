@@ -1,0 +1,87 @@
+#include "tests/support/run_program.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::tests {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::StartsWith;
+
+ProgramRun chord(std::vector<std::string> words)
+{
+    words.insert(words.begin(), {TABARD_PROGRAM, "chord"});
+    return run_program(words);
+}
+
+TEST(ChordCommand, DrawsShapesAndTellsWhatSoundsBehindTheCapo)
+{
+    auto const run = chord({"C", "--capo", "4", "--shapes", "1"});
+    EXPECT_EQ(run.exit, 0);
+    EXPECT_THAT(run.out, StartsWith("C: C E G; with the capo at fret 4 it sounds E: E G♯ B\n"));
+    EXPECT_THAT(run.out, HasSubstr("   x     o   o\n   ╒═╤═╤═╤═╤═╕\n   │ │ │ │ 1 │\n"));
+    EXPECT_THAT(run.out, HasSubstr("x32010"));
+    EXPECT_THAT(run.err, IsEmpty());
+}
+
+TEST(ChordCommand, NamesAShapeAndSaysWhereItContradictsAName)
+{
+    EXPECT_THAT(chord({"--frets", "x32033"}).out, StartsWith("Cadd9: C E G D\n"));
+    auto const wrong = chord({"G/B", "--frets", "320003"});
+    EXPECT_EQ(wrong.exit, 1);
+    EXPECT_THAT(wrong.out, HasSubstr("the bass is G, not B"));
+    EXPECT_THAT(wrong.out, HasSubstr("G: all its notes, root in the bass"));
+}
+
+TEST(ChordCommand, ExplainsANameItCannotRead)
+{
+    auto const run = chord({"Cmaj7", "Cmin6th"});
+    EXPECT_EQ(run.exit, 3);
+    EXPECT_THAT(run.out, IsEmpty());
+    EXPECT_EQ(run.err,
+              "tabard: chord name \"Cmin6th\": \"th\" at position 6 is not understood; did you mean \"Cm6\"?\n");
+    EXPECT_EQ(chord({}).exit, 2);
+    EXPECT_EQ(chord({"C", "--capo", "40"}).exit, 2);
+}
+
+TEST(ChordCommand, PrintsOneJsonDocumentWithItsVersion)
+{
+    auto const run = chord({"F#m", "Bb", "--json", "--tuning", "DADGAD"});
+    EXPECT_EQ(run.exit, 0);
+    EXPECT_THAT(run.out,
+                StartsWith("{\n  \"version\": 1,\n  \"instrument\": \"guitar\",\n  \"tuning\": [\n    \"D2\""));
+    EXPECT_THAT(run.out, HasSubstr("\"name\": \"F#m\""));
+    EXPECT_THAT(run.out, HasSubstr("\"verdict\": \"exact\""));
+}
+
+TEST(ChordCommand, WritesMusicXmlAndPicturesAndKeepsWhatIsThere)
+{
+    EXPECT_THAT(chord({"C", "--musicxml"}).out, HasSubstr("<score-partwise version=\"4.0\">"));
+    TemporaryFolder const folder;
+    for (auto const& [name, magic] : {std::pair{"c.png", "\x89PNG"}, {"c.svg", "<?xml"}, {"c.pdf", "%PDF-1."}}) {
+        auto const path = (folder / name).string();
+        EXPECT_EQ(chord({"C", "D7", "-o", path}).exit, 0) << name;
+        EXPECT_THAT(read_text(path), StartsWith(magic)) << name;
+        EXPECT_EQ(chord({"C", "-o", path}).exit, 3) << name; // it is there already
+        EXPECT_EQ(chord({"C", "-o", path, "--force"}).exit, 0) << name;
+    }
+    EXPECT_EQ(chord({"C", "-o", (folder / "c.gif").string()}).exit, 3);
+}
+
+TEST(ChordCommand, AdvisesACapoForTheChordsOfASong)
+{
+    auto const run = chord({"E", "B", "C#m", "A", "--advise-capo"});
+    EXPECT_EQ(run.exit, 0);
+    EXPECT_THAT(run.out, HasSubstr("no capo: 2 of 4 chords are open shapes in E; B, C#m are not"));
+    EXPECT_THAT(run.out, HasSubstr("capo 4: 3 of 4 chords are open shapes in C; F is not"));
+}
+
+TEST(ChordCommand, TellsWhichFingersStayFromChordToChord)
+{
+    EXPECT_THAT(chord({"Am", "C", "--shapes", "1"}).out, HasSubstr("Am to C: fingers 1 and 2 stay\n"));
+}
+
+} // namespace
+} // namespace tabard::tests
