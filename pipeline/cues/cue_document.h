@@ -21,6 +21,7 @@ struct JsonValue {
     std::vector<JsonValue> items; ///< of an array
     std::vector<Member> members;  ///< of an object
     SourcePosition at;            ///< its first byte
+    SourcePosition end;           ///< of an array or object: its closing bracket
 
     static JsonValue string(std::string content);
     static JsonValue number(std::int64_t value);

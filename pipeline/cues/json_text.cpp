@@ -168,6 +168,7 @@ private:
         m_end = *m_consumed;
         m_after_number = false;
         JsonValue node = std::move(m_open.back());
+        node.end = m_places.at(m_end - 1);
         m_open.pop_back();
         return add(std::move(node));
     }

@@ -110,6 +110,7 @@ struct Section {
     std::optional<Piece> piece;
     std::optional<Sourced<Placement>> placement;
     SourcePosition at;
+    SourcePosition end; ///< its closing brace
     friend bool operator==(Section const& a, Section const& b);
 };
 

@@ -243,6 +243,7 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
     ObjectReader reader(context, value, "a section");
     Section section;
     section.at = value.at;
+    section.end = value.end;
     section.name = reader.string("name").value_or(Sourced<std::string>{"", value.at});
     if (!reader.has("name"))
         reader.missing("name", "name the part: \"Verse\"");

@@ -373,6 +373,12 @@ std::vector<TextSpan> const& Timeline::texts() const { return m_impl->spans.text
 MediaFacts const& Timeline::facts() const { return m_impl->facts; }
 std::vector<Time> const& Timeline::change_instants() const { return m_impl->instants; }
 
+int Timeline::layers_at(Time time) const
+{
+    return static_cast<int>(
+        std::ranges::count_if(m_impl->slots, [&](Slot const& slot) { return slot.at(time) != nullptr; }));
+}
+
 overlay::Scene Timeline::scene_at(Time time) const
 {
     overlay::Scene scene;

@@ -1,0 +1,133 @@
+#include "pipeline/check/checker.h"
+
+#include "pipeline/check/rules/rules.h"
+
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+/// The section whose braces hold a place of the file; null outside.
+Section const* section_at(Lesson const& lesson, SourcePosition at)
+{
+    auto const after = std::ranges::upper_bound(lesson.sections, at, {}, &Section::at);
+    if (after == lesson.sections.begin() || std::prev(after)->end < at)
+        return nullptr;
+    return &*std::prev(after);
+}
+
+struct Placed {
+    Finding finding;
+    std::string section;
+    Time order{0}; ///< when its place in the file is on screen, where the finding itself has no time
+};
+
+std::vector<Placed> place(std::vector<Finding> findings, CheckInput const& input)
+{
+    std::map<Section const*, Time> begins;
+    for (SectionSpan const& span : input.timeline.sections())
+        begins[&input.lesson.sections[static_cast<std::size_t>(span.section)]] = span.in;
+    std::vector<Placed> placed;
+    for (Finding& finding : findings) {
+        Section const* section = section_at(input.lesson, finding.at);
+        Time const order = finding.time.value_or(section ? begins[section] : Time{-1});
+        placed.push_back({std::move(finding), section ? *section->name : "", order});
+    }
+    return placed;
+}
+
+bool accepts(Acceptance const& acceptance, Placed const& placed)
+{
+    return acceptance.code == placed.finding.code &&
+           (acceptance.section.empty() || acceptance.section == placed.section);
+}
+
+/// Moves what the author accepts into `result`, and adds a finding for each acceptance that accepts nothing.
+void take_accepted(std::vector<Placed>& placed, Lesson const& lesson, CheckResult& result)
+{
+    std::vector<bool> needed(lesson.accept.size());
+    std::erase_if(placed, [&](Placed& one) {
+        // What makes the film impossible cannot be wished away.
+        for (std::size_t i = 0; i < lesson.accept.size(); ++i) {
+            Rule const* rule = find_rule(one.finding.code);
+            if (!accepts(lesson.accept[i], one) || !rule || !rule->find)
+                continue;
+            needed[i] = true;
+            result.accepted.push_back({std::move(one.finding), lesson.accept[i].reason});
+            return true;
+        }
+        return false;
+    });
+    for (std::size_t i = 0; i < needed.size(); ++i)
+        if (!needed[i])
+            placed.push_back({kStaleAccept.at(lesson.accept[i].at, std::nullopt,
+                                              fmt::format("nothing is found any more that accepting '{}' would be for",
+                                                          lesson.accept[i].code),
+                                              "take this acceptance out"),
+                              "", Time{-1}});
+}
+
+/// Findings of one rule that say the same in other places become one.
+void fold(std::vector<Placed> placed, CheckResult& result)
+{
+    std::map<std::pair<std::string, std::string>, std::size_t> first;
+    for (Placed& one : placed) {
+        auto const [found, is_new] = first.try_emplace({one.finding.code, one.finding.what}, result.findings.size());
+        if (is_new)
+            result.findings.push_back({std::move(one.finding), 0, std::move(one.section)});
+        else
+            ++result.findings[found->second].more;
+    }
+}
+
+void count(CheckResult& result, CheckOptions const& options)
+{
+    for (FoldedFinding& folded : result.findings) {
+        if (options.strict && folded.finding.severity == Severity::warning)
+            folded.finding.severity = Severity::error;
+        int const all = 1 + folded.more;
+        switch (folded.finding.severity) {
+        case Severity::error:
+            result.errors += all;
+            break;
+        case Severity::warning:
+            result.warnings += all;
+            break;
+        case Severity::advice:
+            result.advice += all;
+            break;
+        }
+    }
+}
+
+} // namespace
+
+CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, std::vector<Finding> more,
+                         CheckOptions const& options)
+{
+    std::ranges::move(more, std::back_inserter(read));
+    for (Rule const* rule : all_rules())
+        if (rule->find)
+            std::ranges::move(rule->find(input), std::back_inserter(read));
+    std::vector<Placed> placed = place(std::move(read), input);
+    CheckResult result;
+    take_accepted(placed, input.lesson, result);
+    std::ranges::stable_sort(placed, {}, [](Placed const& one) { return std::pair{one.order, one.finding.at}; });
+    fold(std::move(placed), result);
+    count(result, options);
+    return result;
+}
+
+CheckResult check_result(std::vector<Finding> read, CheckOptions const& options)
+{
+    CheckResult result;
+    for (Finding& finding : read)
+        result.findings.push_back({std::move(finding), 0, ""});
+    count(result, options);
+    return result;
+}
+
+} // namespace tabard::pipeline

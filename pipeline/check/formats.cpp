@@ -1,0 +1,94 @@
+#include "pipeline/check/formats.h"
+
+#include "pipeline/time/timecode.h"
+
+#include <vector>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace tabard::pipeline {
+namespace {
+
+std::string counted(int count, std::string_view one, std::string_view many)
+{
+    return fmt::format("{} {}", count, count == 1 ? one : many);
+}
+
+/// Words at most `width` a line.
+std::string wrapped(std::string_view text, std::size_t width)
+{
+    std::string out;
+    std::size_t column = 0;
+    while (!text.empty()) {
+        std::string_view const word = text.substr(0, text.find(' '));
+        if (column > 0 && column + 1 + word.size() > width) {
+            out += '\n';
+            column = 0;
+        } else if (column > 0) {
+            out += ' ';
+            ++column;
+        }
+        out += word;
+        column += word.size();
+        text.remove_prefix(std::min(text.size(), word.size() + 1));
+    }
+    return out;
+}
+
+} // namespace
+
+std::string_view severity_name(Severity severity)
+{
+    switch (severity) {
+    case Severity::error:
+        return "error";
+    case Severity::warning:
+        return "warning";
+    case Severity::advice:
+        return "advice";
+    }
+    return "";
+}
+
+std::string gnu_text(CheckResult const& result, std::filesystem::path const& file)
+{
+    std::string out;
+    for (FoldedFinding const& folded : result.findings) {
+        Finding const& finding = folded.finding;
+        out += fmt::format("{}:{}:{}: {}: ", file.string(), finding.at.line, finding.at.column,
+                           severity_name(finding.severity));
+        if (finding.time)
+            out += fmt::format("at {}: ", print_time(*finding.time, 1));
+        out += finding.what;
+        if (folded.more > 0)
+            out += fmt::format(" (and {} more like it)", folded.more);
+        if (!finding.mend.empty())
+            out += fmt::format("; {}", finding.mend);
+        out += fmt::format(" [{}]\n", finding.code);
+    }
+    return out;
+}
+
+std::string summary_text(CheckResult const& result)
+{
+    std::vector<std::string> parts;
+    if (result.errors > 0)
+        parts.push_back(counted(result.errors, "error", "errors"));
+    if (result.warnings > 0)
+        parts.push_back(counted(result.warnings, "warning", "warnings"));
+    if (result.advice > 0)
+        parts.push_back(counted(result.advice, "piece of advice", "pieces of advice"));
+    std::string text = parts.empty() ? "Nothing to mend" : fmt::format("{}", fmt::join(parts, ", "));
+    if (!result.accepted.empty())
+        text += fmt::format(" ({} accepted)", result.accepted.size());
+    return text + (parts.empty() ? "." : "");
+}
+
+std::string explanation_text(Rule const& rule)
+{
+    return fmt::format("{} ({})\n{}.\n\n{}\n", rule.code, severity_name(rule.severity), rule.title,
+                       wrapped(rule.explanation, 78));
+}
+
+} // namespace tabard::pipeline

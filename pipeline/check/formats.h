@@ -1,0 +1,27 @@
+#pragma once
+#include "pipeline/check/checker.h"
+
+#include <filesystem>
+#include <string>
+
+namespace tabard::pipeline {
+
+/// `FILE:LINE:COLUMN: SEVERITY: what; how to mend it [code]`, one line a finding (the GNU Coding Standards' form, which
+/// editors jump by). Empty where there is nothing to say.
+std::string gnu_text(CheckResult const& result, std::filesystem::path const& file);
+
+/// One document, "version": 1, see templates/findings.schema.json.
+std::string json_text(CheckResult const& result, std::filesystem::path const& file);
+
+/// A SARIF 2.1.0 log (OASIS), for code hosts. Advice is level "note"; accepted findings are suppressed results.
+std::string sarif_text(CheckResult const& result, std::filesystem::path const& file);
+
+/// "2 errors, 1 warning, 3 pieces of advice (1 accepted)"; "Nothing to mend." where there is nothing.
+std::string summary_text(CheckResult const& result);
+
+/// A rule for people, for --explain.
+std::string explanation_text(Rule const& rule);
+
+std::string_view severity_name(Severity severity); ///< "error", "warning", "advice"
+
+} // namespace tabard::pipeline

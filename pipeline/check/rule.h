@@ -1,0 +1,45 @@
+#pragma once
+#include "pipeline/check/film_facts.h"
+#include "pipeline/cues/finding.h"
+#include "pipeline/cues/lesson.h"
+#include "pipeline/timeline/timeline.h"
+
+#include <span>
+#include <string_view>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// What a rule looks at. Borrowed.
+struct CheckInput {
+    Lesson const& lesson;
+    Timeline const& timeline;
+    FilmFacts const* film = nullptr; ///< none where the footage cannot be read
+};
+
+/// One thing that the checker knows: a code, its words for people, and how it is found. Each has a file of its own in
+/// rules/ (those of the reader stand together in reader_codes.cpp), a pair of cue files in tests/data/check/ (one that
+/// shows it once, a neighbour that does not) and a row in README.md.
+struct Rule {
+    std::string_view code; ///< stable; words joined by hyphens
+    Severity severity = Severity::warning;
+    std::string_view title;       ///< what is wrong, in a line
+    std::string_view explanation; ///< for --explain: why it matters, how it is measured, how to mend it
+    /// None for what the reader finds itself.
+    std::vector<Finding> (*find)(CheckInput const&) = nullptr;
+
+    /// A finding of this rule.
+    Finding at(SourcePosition place, std::optional<Time> time, std::string what, std::string mend) const
+    {
+        return {severity, std::string(code), place, time, std::move(what), std::move(mend)};
+    }
+};
+
+/// Every rule, in the order of README.md's table.
+std::span<Rule const* const> all_rules();
+Rule const* find_rule(std::string_view code); ///< null where there is none
+
+/// Two cues that end and begin within this of each other touch: less than a picture at 25 a second.
+constexpr Time kTouching = from_ticks(1, 1, 25) - Time{1};
+
+} // namespace tabard::pipeline

@@ -1,0 +1,34 @@
+#include "pipeline/check/rules/rules.h"
+
+#include <algorithm>
+#include <array>
+
+namespace tabard::pipeline {
+
+std::span<Rule const* const> all_rules()
+{
+    static std::array const kRules{
+        // What the reader finds.
+        &kNotJson, &kTooBig, &kUnknownKey, &kDuplicateKey, &kMissingKey, &kWrongType, &kBadValue, &kBadTime, &kBadShape,
+        &kBadStrum, &kBadChart, &kBeatsInBar, &kUnknownStrum, &kNoLength, &kBadPin, &kPinOrder, &kNoTempo,
+        // Coverage.
+        &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
+        &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,
+        // Readability.
+        &kTooShort, &kBrief, &kFastText, &kCrowded, &kShortNotice, &kSmallPicture,
+        // Music.
+        &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
+        &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,
+        // Files.
+        &kNoFootage, &kOtherFootage, &kLoudness, &kStaleAccept};
+    return kRules;
+}
+
+Rule const* find_rule(std::string_view code)
+{
+    auto const rules = all_rules();
+    auto const found = std::ranges::find(rules, code, [](Rule const* rule) { return rule->code; });
+    return found == rules.end() ? nullptr : *found;
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,68 @@
+#pragma once
+#include "pipeline/check/rule.h"
+
+#include <map>
+#include <optional>
+#include <string>
+
+namespace tabard::pipeline {
+
+// A line here and one in rules.cpp for each rule.
+extern Rule const kNotJson;
+extern Rule const kTooBig;
+extern Rule const kUnknownKey;
+extern Rule const kDuplicateKey;
+extern Rule const kMissingKey;
+extern Rule const kWrongType;
+extern Rule const kBadValue;
+extern Rule const kBadTime;
+extern Rule const kBadShape;
+extern Rule const kBadStrum;
+extern Rule const kBadChart;
+extern Rule const kBeatsInBar;
+extern Rule const kUnknownStrum;
+extern Rule const kNoLength;
+extern Rule const kBadPin;
+extern Rule const kPinOrder;
+extern Rule const kNoTempo;
+
+extern Rule const kChordGap;
+extern Rule const kCueOverlap;
+extern Rule const kOutsideFilm;
+extern Rule const kOutsideSection;
+extern Rule const kSectionOrder;
+extern Rule const kSectionOverlap;
+extern Rule const kBarsEndEarly;
+extern Rule const kBarsCutOff;
+extern Rule const kNothingPlayed;
+extern Rule const kNeverShown;
+extern Rule const kCountInRoom;
+
+extern Rule const kTooShort;
+extern Rule const kBrief;
+extern Rule const kFastText;
+extern Rule const kCrowded;
+extern Rule const kShortNotice;
+extern Rule const kSmallPicture;
+
+extern Rule const kUnknownChord;
+extern Rule const kNoShape;
+extern Rule const kWrongNotes;
+extern Rule const kMissingTone;
+extern Rule const kWrongBass;
+extern Rule const kBadFingering;
+extern Rule const kUnreachable;
+extern Rule const kStretch;
+extern Rule const kStrumMeter;
+extern Rule const kKeyMismatch;
+extern Rule const kForeignChord;
+extern Rule const kTwoShapes;
+extern Rule const kTempoJump;
+extern Rule const kTempoRange;
+
+extern Rule const kNoFootage;
+extern Rule const kOtherFootage;
+extern Rule const kLoudness;
+extern Rule const kStaleAccept;
+
+} // namespace tabard::pipeline

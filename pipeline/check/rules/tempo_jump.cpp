@@ -1,0 +1,40 @@
+#include "pipeline/check/rules/rules.h"
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+/// From one line between pins to the next: a quarter faster, or a fifth slower.
+constexpr double kMostFaster = 1.25;
+
+std::vector<Finding> find(CheckInput const& input)
+{
+    std::vector<Finding> findings;
+    for (SectionSpan const& span : input.timeline.sections()) {
+        Section const& section = input.lesson.sections[static_cast<std::size_t>(span.section)];
+        for (std::size_t i = 1; span.map && i + 1 < section.pins.size(); ++i) {
+            Pin const& pin = section.pins[i];
+            std::int64_t const offset = pin.position.offset(*section.meter);
+            double const before = static_cast<double>(span.map->tempo_at(offset - 1).thousandths) / 1000;
+            double const after = static_cast<double>(span.map->tempo_at(offset).thousandths) / 1000;
+            if (after > before * kMostFaster || before > after * kMostFaster)
+                findings.push_back(
+                    kTempoJump.at(pin.at, pin.time,
+                                  fmt::format("at bar {} of '{}' the pins jump from {:.0f} to {:.0f} beats a minute",
+                                              pin.position.text(), span.name, before, after),
+                                  "check the time and the bar of this pin and its neighbours"));
+        }
+    }
+    return findings;
+}
+
+} // namespace
+
+Rule const kTempoJump{
+    "tempo-jump", Severity::warning, "the tempo jumps at a pin",
+    "Between pins the beats are even. Where the tempo on one side is more than a quarter faster than on the "
+    "other, a pin was mostly set at the wrong bar or at the wrong stroke.",
+    find};
+
+} // namespace tabard::pipeline
