@@ -28,6 +28,9 @@ struct Rule {
     /// None for what the reader finds itself.
     std::vector<Finding> (*find)(CheckInput const&) = nullptr;
 
+    /// Found on pictures of the film, not through find(): its findings are handed to check_lesson() as `more`.
+    bool looks_at_pictures = false;
+
     /// A finding of this rule.
     Finding at(SourcePosition place, std::optional<Time> time, std::string what, std::string mend) const
     {

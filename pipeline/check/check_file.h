@@ -1,0 +1,33 @@
+#pragma once
+#include "pipeline/check/checker.h"
+
+#include <filesystem>
+#include <optional>
+#include <stop_token>
+#include <vector>
+
+namespace tabard::pipeline {
+
+struct CheckRequest {
+    bool strict = false; ///< warnings become errors
+    bool quick = false;  ///< look at the film's headers only, not at its sound and pictures
+    Level level = Level::full;
+    std::stop_token stop;
+};
+
+/// A lesson that was checked, as far as it was understood.
+struct CheckedLesson {
+    std::optional<Lesson> lesson;
+    std::optional<Timeline> timeline;
+    std::optional<FilmFacts> film; ///< none where the footage is missing or no film (which is a finding)
+    CheckResult result;
+};
+
+/// Reads a cue file and runs every rule on it. Fails where the cue file itself cannot be read (not_found, io) and with
+/// interrupted; what is wrong inside it is a finding.
+Result<CheckedLesson> check_file(std::filesystem::path const& cues, CheckRequest const& request = {});
+
+/// The same for a lesson that was opened already, with what its reader found.
+Result<CheckedLesson> check_opened(Lesson lesson, std::vector<Finding> read, CheckRequest const& request = {});
+
+} // namespace tabard::pipeline
