@@ -53,7 +53,8 @@ Rule const kBeatsInBar{
     "pulses). Otherwise every later chord of the part would come early or late."};
 Rule const kUnknownStrum{"unknown-strum", Severity::error, "a strum that \"strums\" does not have",
                          "A section or a cue names a pattern of the \"strums\" table."};
-Rule const kNoLength{"no-length", Severity::error, "an end before its beginning", "\"to\" must come after \"from\"."};
+Rule const kNoLength{"no-length", Severity::error, "an end before its beginning",
+                     "\"to\" must come after \"from\": a part or a cue that ends where it begins is never seen."};
 Rule const kBadPin{
     "bad-pin", Severity::error, "a pin that does not read",
     "A pin is a list of two: a place in the bars (\"5.1\" is the first beat of bar 5) and its time in the film. "

@@ -26,6 +26,7 @@ std::optional<FilmFacts> film_beside(std::filesystem::path const& cues)
     auto const json = nlohmann::json::parse(file);
     if (json.contains("missing"))
         return std::nullopt;
+    film.media.duration = Time{json.value("seconds", std::int64_t{120}) * kFlicksPerSecond};
     film.displayed = {json.value("width", 1280), json.value("height", 720)};
     film.fingerprint = json.value("fingerprint", "");
     if (json.contains("lufs"))
