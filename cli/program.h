@@ -12,6 +12,7 @@ std::unique_ptr<CLI::App> make_program(Context& context);
 void add_start(CLI::App& program, Context& context);
 void add_sheet(CLI::App& program, Context& context);
 void add_check(CLI::App& program, Context& context);
+void add_listen(CLI::App& program, Context& context);
 void add_retime(CLI::App& program, Context& context);
 void add_export(CLI::App& program, Context& context);
 void add_chord(CLI::App& program, Context& context);

@@ -139,6 +139,20 @@ std::vector<Stretch> stray_playing(Hearing const& heard, std::vector<AlignedPart
     return stray;
 }
 
+/// Nothing is struck where a part ends. Where the next part goes straight on, it ends there.
+void join_parts(std::vector<AlignedPart>& parts)
+{
+    for (std::size_t p = 1; p < parts.size(); ++p) {
+        if (!parts[p - 1].found || !parts[p].found)
+            continue;
+        auto& beats = parts[p - 1].beats;
+        double const start = parts[p].spans.front().seconds;
+        double const length = beats.back() - beats[beats.size() - 2];
+        if (std::abs(beats.back() - start) < 0.3 * length)
+            beats.back() = start;
+    }
+}
+
 } // namespace
 
 Alignment align(Hearing const& heard, ExpectedMusic const& written)
@@ -162,6 +176,7 @@ Alignment align(Hearing const& heard, ExpectedMusic const& written)
     for (std::size_t p = 0; p < chart.size(); ++p)
         result.parts.push_back(boundaries[p].empty() ? AlignedPart{}
                                                      : place_spans(heard, evidence, chart[p], boundaries[p]));
+    join_parts(result.parts);
     result.stray = stray_playing(heard, result.parts);
     return result;
 }

@@ -34,6 +34,7 @@ struct ExpectedPart {
     double beat_seconds = 0.6;   ///< the length of a beat that the author expects
     bool tempo_known = true;     ///< otherwise beat_seconds is a guess between half and twice the truth
     std::optional<double> about; ///< where the part starts, give or take some seconds; unknown without
+    double about_deviation = 2;  ///< by how many seconds that is usually off
     std::vector<BeatPin> pins;   ///< hard: the alignment goes through them
 
     int beats() const { return spans.empty() ? 0 : spans.back().first_beat + spans.back().beats; }

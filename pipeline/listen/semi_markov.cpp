@@ -10,13 +10,12 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr float kChangeOnset = 3.0F;    ///< nats for a clear onset where a chord changes
-constexpr float kRepeatOnset = 1.8F;    ///< and where it is struck again
-constexpr float kGapCost = 6;           ///< nats for leaving the chart before a part
-constexpr float kSkipCost = 15;         ///< nats for a part that is not played
-constexpr double kRingOut = 5;          ///< seconds that a part's last chord may go on ringing
-constexpr double kPlaceDeviation = 2.0; ///< seconds by which an author's place is off
-constexpr float kPlaceCap = 8;          ///< nats that a wrong place may cost at most
+constexpr float kChangeOnset = 3.0F; ///< nats for a clear onset where a chord changes
+constexpr float kRepeatOnset = 1.8F; ///< and where it is struck again
+constexpr float kGapCost = 6;        ///< nats for leaving the chart before a part
+constexpr float kSkipCost = 15;      ///< nats for a part that is not played
+constexpr double kRingOut = 5;       ///< seconds that a part's last chord may go on ringing
+constexpr float kPlaceCap = 8;       ///< nats that a wrong place may cost at most
 
 /// The author's place: the first beat as the first pin has it, or the rough time.
 std::optional<double> place_of(ExpectedPart const& part, double beat_seconds)
@@ -74,11 +73,11 @@ std::vector<PartTrellis::Span> spans_of(ExpectedPart const& part, ChordEvidence 
     return spans;
 }
 
-float place_score(std::optional<double> place, double seconds)
+float place_score(std::optional<double> place, double deviation, double seconds)
 {
     if (!place)
         return 0;
-    double const off = (seconds - *place) / kPlaceDeviation;
+    double const off = (seconds - *place) / deviation;
     return -std::min(static_cast<float>(0.5 * off * off), kPlaceCap);
 }
 
@@ -87,11 +86,12 @@ class PartChain {
 public:
     explicit PartChain(EvidenceGrid const& grid) : m_grid(grid), m_idle(grid.gap) {}
 
-    void append(PartTrellis trellis, GridRange entry_range, std::optional<double> place)
+    void append(PartTrellis trellis, GridRange entry_range, std::optional<double> place, double deviation)
     {
         std::vector<float> entry;
         for (int t = entry_range.low; t < entry_range.high; ++t)
-            entry.push_back(m_idle[static_cast<std::size_t>(t)] - kGapCost + place_score(place, t * m_grid.step));
+            entry.push_back(m_idle[static_cast<std::size_t>(t)] - kGapCost +
+                            place_score(place, deviation, t * m_grid.step));
         trellis.run(entry);
         leave(trellis);
         m_trellises.push_back(std::move(trellis));
@@ -167,7 +167,8 @@ float score_alone(EvidenceGrid const& grid, ChordEvidence const& evidence, Expec
     PartTrellis trellis(grid, spans_of(part, evidence, beat_seconds, grid.step), ranges, deviation);
     std::vector<float> entry;
     for (int t = ranges.front().low; t < ranges.front().high; ++t)
-        entry.push_back(grid.gap[static_cast<std::size_t>(t)] + place_score(place, t * grid.step));
+        entry.push_back(grid.gap[static_cast<std::size_t>(t)] +
+                        place_score(place, part.about_deviation, t * grid.step));
     trellis.run(entry);
     float best = kImpossible;
     for (int end = ranges.back().low; end < ranges.back().high; ++end)
@@ -191,7 +192,7 @@ std::vector<Boundaries> align_parts(ChordEvidence const& evidence, std::span<flo
         auto const* near = settings.reach > 0 ? &earlier[p] : nullptr;
         auto const ranges = ranges_of(chart[p], grid, {0, grid.size}, settings.reach, near);
         chain.append({grid, spans_of(chart[p], evidence, beat_seconds[p], grid.step), ranges, settings.deviation},
-                     ranges.front(), place_of(chart[p], beat_seconds[p]));
+                     ranges.front(), place_of(chart[p], beat_seconds[p]), chart[p].about_deviation);
         searched.push_back(p);
     }
     std::vector<Boundaries> result(chart.size());

@@ -1,0 +1,109 @@
+#include "cli/interrupt.h"
+#include "cli/open_lesson.h"
+#include "cli/program.h"
+#include "cli/progress.h"
+#include "pipeline/cues/writer.h"
+#include "pipeline/listen/film_sound.h"
+#include "pipeline/listen/hearing.h"
+#include "pipeline/listen/listen_report.h"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct ListenArguments {
+    fs::path cues;
+    fs::path output;
+    bool anywhere = false;
+    bool dry_run = false;
+    bool json = false;
+    bool check = false;
+    bool force = false;
+    int milliseconds = 60;
+};
+
+Result<std::vector<float>> sound_of(fs::path const& film, Console const& console)
+{
+    ProgressBar bar(console, "Listening");
+    return pipeline::film_sound(film, pipeline::kListenRate, interrupt_token(),
+                                [&bar](double share) { bar.show(share); });
+}
+
+ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Hearing const& heard,
+               Console const& console)
+{
+    auto const tolerance = pipeline::from_ticks(arguments.milliseconds, 1, 1000);
+    auto const findings = pipeline::compare_with_sound(lesson, heard, tolerance);
+    for (pipeline::Finding const& finding : findings)
+        console.print(finding_line(arguments.cues, finding) + "\n");
+    if (findings.empty())
+        console.note(fmt::format("Every chord is within {} ms of its sound", arguments.milliseconds));
+    return findings.empty() ? ExitCode::done : ExitCode::findings;
+}
+
+Result<void> write_pins(ListenArguments const& arguments, OpenedFile const& opened, pipeline::LessonHeard const& result,
+                        Console const& console)
+{
+    if (arguments.dry_run || arguments.output.empty())
+        return {};
+    if (std::ranges::none_of(result.sections, &pipeline::HeardSection::trusted))
+        return Error{ErrorKind::unsupported, fmt::format("{} was not written: no section was heard with confidence",
+                                                         arguments.output.string())};
+    auto document = pipeline::with_heard_pins(opened.file.document, *opened.file.reading.lesson, result);
+    document.set("footage",
+                 pipeline::JsonValue::string(name_beside(*opened.file.reading.lesson->footage, arguments.output)));
+    TRY_VOID(pipeline::write_document(document, arguments.output));
+    console.note(fmt::format("Wrote {}. Next: tabard check {}", arguments.output.string(), arguments.output.string()));
+    return {};
+}
+
+Result<ExitCode> listen(ListenArguments const& arguments, Console const& console)
+{
+    if (!arguments.output.empty() && !arguments.dry_run && !arguments.force && fs::exists(arguments.output))
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("{} is there already; name another file, or add --force to replace it",
+                                 arguments.output.string())};
+    TRY_ASSIGN(auto const opened, open_lesson_file(arguments.cues));
+    if (opened.film_error)
+        return *opened.film_error;
+    auto const& lesson = *opened.file.reading.lesson;
+    TRY_ASSIGN(auto const sound, sound_of(opened.film->path, console));
+    auto const heard = pipeline::hear(sound);
+    if (arguments.check)
+        return check(arguments, lesson, heard, console);
+    auto const places = arguments.anywhere ? pipeline::Places::anywhere : pipeline::Places::as_written;
+    auto const result = pipeline::listen(lesson, heard, places);
+    console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
+    TRY_VOID(write_pins(arguments, opened, result, console));
+    return ExitCode::done;
+}
+
+} // namespace
+
+void add_listen(CLI::App& program, Context& context)
+{
+    auto arguments = std::make_shared<ListenArguments>();
+    CLI::App& command = add_command(program, "listen", "Find in the recorded sound when each chord is played",
+                                    {"tabard listen lesson.json -o timed.json", "tabard listen timed.json --check"});
+    command.add_option("CUES", arguments->cues, "a cue file whose sections have charts and rough times")->required();
+    command.add_option("-o,--output", arguments->output, "the cue file to write, with pins where chords are heard");
+    command.add_flag("--anywhere", arguments->anywhere, "the rough times say nothing: look in the whole film");
+    command.add_flag("-n,--dry-run", arguments->dry_run, "only say what is heard");
+    command.add_flag("--json", arguments->json, "say it as JSON");
+    command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");
+    command.add_option("--ms", arguments->milliseconds, "with --check: how far a cue may be from its sound")
+        ->check(CLI::Range(5, 5000))
+        ->capture_default_str();
+    command.add_flag("-f,--force", arguments->force, "replace the cue file if it is there");
+    command.callback([arguments, &context] {
+        auto const done = listen(*arguments, context.console);
+        context.exit = done ? *done : fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli

@@ -1,0 +1,163 @@
+#include "pipeline/listen/lesson_music.h"
+
+#include "overlay/music/chord_name.h"
+#include "pipeline/listen/chord_template.h"
+#include "pipeline/timeline/tempo_map.h"
+
+#include <algorithm>
+#include <numeric>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+
+namespace {
+
+constexpr double kGuessedBeat = 0.6; ///< seconds: in the middle of what songs have, where nobody said
+
+/// How far the strings are from standard tuning where all are equally far; else names mean what they say.
+int lowered_by(overlay::Tuning const& tuning)
+{
+    overlay::Tuning const standard;
+    if (tuning.strings() != standard.strings())
+        return 0;
+    int const off = tuning.open_strings[0] - standard.open_strings[0];
+    for (std::size_t n = 0; n < tuning.open_strings.size(); ++n) {
+        if (tuning.open_strings[n] - standard.open_strings[n] != off)
+            return 0;
+    }
+    return off;
+}
+
+HeardChord chord_of_shape(Lesson const& lesson, overlay::Shape const& shape)
+{
+    HeardChord chord;
+    int lowest = 1000;
+    auto const& open = lesson.tuning->open_strings;
+    for (std::size_t n = 0; n < std::min(shape.frets.size(), open.size()); ++n) {
+        if (shape.frets[n] == overlay::kMuted)
+            continue;
+        int const midi = open[n] + shape.frets[n];
+        if (std::ranges::find(chord.tones, midi % 12) == chord.tones.end())
+            chord.tones.push_back(midi % 12);
+        lowest = std::min(lowest, midi);
+    }
+    chord.bass = chord.tones.empty() ? -1 : lowest % 12;
+    return transposed(chord, *lesson.capo);
+}
+
+/// Beats of the meter that make one beat of a part: in compound meters the group of three, where chords change on
+/// groups.
+int beats_grouped(Chart const& chart)
+{
+    if (!chart.meter.compound())
+        return 1;
+    for (WrittenBar const& bar : chart.written) {
+        for (ChartChord const& chord : bar.chords) {
+            if (chord.beats % 3 != 0)
+                return 1;
+        }
+    }
+    return 3;
+}
+
+void add_bar(Lesson const& lesson, WrittenBar const& bar, int group, ExpectedPart& part, PartOrigin& origin)
+{
+    for (ChartChord const& chord : bar.chords) {
+        part.spans.push_back({heard_chord(lesson, chord.name), part.beats(), chord.beats / group});
+        origin.names.push_back(chord.name);
+        origin.places.push_back(chord.at);
+    }
+}
+
+void set_tempo(Lesson const& lesson, Section const& section, int group, ExpectedPart& part)
+{
+    auto const& tempo = section.tempo ? section.tempo : lesson.tempo;
+    part.tempo_known = tempo.has_value();
+    double const pulse = tempo ? to_seconds((*tempo)->pulse()) : kGuessedBeat;
+    part.beat_seconds = section.meter->compound() && group == 1 ? pulse / 3 : pulse;
+    if (section.pins.size() < 2)
+        return;
+    Pin const& first = section.pins.front();
+    Pin const& last = section.pins.back();
+    auto const ticks = last.position.offset(*section.meter) - first.position.offset(*section.meter);
+    part.beat_seconds =
+        to_seconds(last.time - first.time) * static_cast<double>(kTicksPerBeat * group) / static_cast<double>(ticks);
+    part.tempo_known = true;
+}
+
+void add_pins(Section const& section, PartOrigin const& origin, ExpectedPart& part)
+{
+    for (Pin const& pin : section.pins) {
+        auto const ticks = pin.position.offset(*section.meter) - origin.first_tick;
+        if (ticks >= 0 && ticks % origin.ticks_per_beat == 0 && ticks / origin.ticks_per_beat <= part.beats())
+            part.pins.push_back({static_cast<int>(ticks / origin.ticks_per_beat), to_seconds(pin.time)});
+    }
+}
+
+} // namespace
+
+HeardChord heard_chord(Lesson const& lesson, std::string const& name)
+{
+    if (name.empty())
+        return {};
+    auto const parsed = overlay::ChordName::parse(name);
+    if (!parsed) {
+        auto const* shape = lesson.shape_for(name, Level::full);
+        return shape ? chord_of_shape(lesson, *shape) : HeardChord{};
+    }
+    if (parsed->no_chord)
+        return {};
+    HeardChord chord;
+    for (overlay::NoteName const& note : parsed->notes())
+        chord.tones.push_back(note.pitch_class());
+    chord.bass = parsed->lowest().pitch_class();
+    return transposed(chord, *lesson.capo + lowered_by(*lesson.tuning));
+}
+
+LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins)
+{
+    struct Entry {
+        ExpectedPart part;
+        PartOrigin origin;
+        double order; ///< film time by which the parts are played
+    };
+    LessonMusic music;
+    std::vector<Entry> entries;
+    double last = 0;
+    for (std::size_t n = 0; n < lesson.sections.size(); ++n) {
+        Section const& section = lesson.sections[n];
+        if (!section.bars || (*section.bars)->bars() == 0)
+            continue;
+        Chart const& chart = **section.bars;
+        auto const first = section.piece ? section.piece->from_bar : BarPosition{};
+        if (first.beat != 1 || first.ticks != 0) {
+            music.remarks.push_back(fmt::format("{}: begins inside a bar, so it is not listened for", *section.name));
+            continue;
+        }
+        int const group = beats_grouped(chart);
+        Entry entry;
+        entry.origin = {static_cast<int>(n), first.offset(chart.meter), kTicksPerBeat * group, {}, {}};
+        for (int bar = first.bar; bar <= chart.bars(); ++bar)
+            add_bar(lesson, chart.bar(bar), group, entry.part, entry.origin);
+        entry.part.beats_per_bar = chart.meter.beats / group;
+        set_tempo(lesson, section, group, entry.part);
+        auto const map = tempo_map(section);
+        if (map)
+            last = to_seconds(map->time_at(first));
+        if (map && places == Places::as_written)
+            entry.part.about = last;
+        if (keep_pins)
+            add_pins(section, entry.origin, entry.part);
+        entry.order = last;
+        entries.push_back(std::move(entry));
+    }
+    std::ranges::stable_sort(entries, {}, &Entry::order);
+    for (Entry& entry : entries) {
+        music.parts.push_back(std::move(entry.part));
+        music.origins.push_back(std::move(entry.origin));
+    }
+    return music;
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,215 @@
+#include "pipeline/listen/listen.h"
+
+#include "overlay/music/note.h"
+#include "pipeline/listen/align.h"
+#include "pipeline/listen/sparse_pins.h"
+#include "pipeline/time/timecode.h"
+#include "pipeline/timeline/tempo_map.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+
+namespace {
+
+constexpr double kTrusted = 0.5; ///< confidence from which pins are written
+
+/// The name of a triad as the hand plays it under the capo.
+std::string triad_name(HeardChord const& triad, Lesson const& lesson)
+{
+    int const root = overlay::mod(triad.tones.front() - *lesson.capo, 12);
+    bool const minor = overlay::mod(triad.tones[1] - triad.tones[0], 12) == 3;
+    return overlay::note_of(root, overlay::Accidentals::sharps).text() + (minor ? "m" : "");
+}
+
+std::vector<HeardChordCue> changes_of(Lesson const& lesson, ExpectedPart const& part, PartOrigin const& origin,
+                                      AlignedPart const& found)
+{
+    auto const meter = *lesson.sections[static_cast<std::size_t>(origin.section)].meter;
+    std::vector<HeardChordCue> changes;
+    for (std::size_t n = 0; n < part.spans.size(); ++n) {
+        HeardSpan const& span = found.spans[n];
+        bool const differs = span.chord.fit == Fit::differs;
+        if (!part.changes(n) && !differs)
+            continue;
+        HeardChordCue cue;
+        cue.position = origin.position(part.spans[n].first_beat, meter);
+        cue.written = origin.names[n];
+        cue.at = origin.places[n];
+        cue.time = from_seconds(span.seconds);
+        cue.early = span.early;
+        if (span.second_best)
+            cue.other_time = from_seconds(*span.second_best);
+        if (differs)
+            cue.sounds_like = triad_name(span.chord.sounds_like, lesson);
+        cue.cannot_tell = span.chord.fit == Fit::cannot_tell && !part.spans[n].chord.silent();
+        changes.push_back(std::move(cue));
+    }
+    return changes;
+}
+
+Time to_millisecond(double seconds) { return from_ticks(std::llround(seconds * 1000), 1, 1000); }
+
+HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrigin const& origin,
+                        AlignedPart const& found)
+{
+    Section const& section = lesson.sections[static_cast<std::size_t>(origin.section)];
+    HeardSection result;
+    result.section = origin.section;
+    result.name = *section.name;
+    result.at = section.at;
+    result.found = found.found;
+    result.confidence = found.confidence;
+    if (!found.found)
+        return result;
+    result.played = {from_seconds(found.beats.front()), from_seconds(found.beats.back())};
+    double const beat = (found.beats.back() - found.beats.front()) / part.beats();
+    bool const eighths = section.meter->compound() && origin.ticks_per_beat == kTicksPerBeat;
+    result.tempo = {std::llround(60'000 / (eighths ? 3 * beat : beat))};
+    for (BeatPin const& pin : sparse_pins(part, found))
+        result.pins.push_back({origin.position(pin.beat, *section.meter), to_millisecond(pin.seconds), {}});
+    result.changes = changes_of(lesson, part, origin, found);
+    return result;
+}
+
+JsonValue pins_value(std::vector<Pin> const& pins)
+{
+    std::vector<JsonValue> items;
+    for (Pin const& pin : pins)
+        items.push_back(
+            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time(pin.time, 3))}));
+    return JsonValue::array(std::move(items));
+}
+
+JsonValue tempo_value(Tempo tempo)
+{
+    JsonValue value = JsonValue::number(0);
+    value.text = fmt::format("{:.1f}", static_cast<double>(tempo.thousandths) / 1000);
+    return value;
+}
+
+void set_heard(JsonValue& object, Section const& section, HeardSection const& heard)
+{
+    if (section.from)
+        object.set("from", JsonValue::string(print_time(heard.pins.front().time, 3)));
+    if (section.to && section.to->value < heard.pins.back().time)
+        object.set("to", JsonValue::string(print_time(heard.pins.back().time, 3)));
+    object.set("tempo", tempo_value(heard.tempo));
+    object.set("pins", pins_value(heard.pins));
+}
+
+/// Playing that no section accounts for: not in a chart, and not where chords are shown one by one.
+std::vector<Interval> unexpected_playing(Lesson const& lesson, std::vector<Stretch> const& stray)
+{
+    constexpr Time kShortest = from_ticks(4, 1, 1);
+    std::vector<Interval> result;
+    for (Stretch const& stretch : stray) {
+        Interval rest{from_seconds(stretch.from), from_seconds(stretch.to)};
+        for (Section const& section : lesson.sections) {
+            if (section.show.empty() || !section.from || !section.to)
+                continue;
+            auto const shared = overlap(rest, {**section.from, **section.to});
+            if (shared.empty())
+                continue;
+            if (shared.from - rest.from >= kShortest)
+                result.push_back({rest.from, shared.from});
+            rest.from = shared.to;
+        }
+        if (rest.length() >= kShortest)
+            result.push_back(rest);
+    }
+    return result;
+}
+
+std::string place_text(HeardChordCue const& cue, HeardSection const& section)
+{
+    return fmt::format("{} in bar {} of {}", cue.written.empty() ? "N.C." : cue.written, cue.position.bar,
+                       section.name);
+}
+
+void compare_section(Section const& section, HeardSection const& heard, Time tolerance, std::vector<Finding>& findings)
+{
+    auto const map = tempo_map(section);
+    if (!heard.found || !heard.trusted() || !map) {
+        findings.push_back({Severity::warning, "part-not-heard", heard.at, std::nullopt,
+                            fmt::format("{} is not heard as its chart has it{}", heard.name,
+                                        heard.found ? fmt::format(" ({:.0f} % fits)", 100 * heard.confidence) : ""),
+                            "check its chords and its place; tabard listen --anywhere looks in the whole film"});
+        return;
+    }
+    for (HeardChordCue const& cue : heard.changes) {
+        Time const shown = map->time_at(cue.position);
+        auto const near = [&](Time time) { return std::chrono::abs(time - shown) <= tolerance; };
+        if (!near(cue.time) && !(cue.other_time && near(*cue.other_time)))
+            findings.push_back(
+                {Severity::warning, "cue-off-sound", cue.at, shown,
+                 fmt::format("{} is shown {:.0f} ms {} it sounds", place_text(cue, heard),
+                             std::abs(1000 * to_seconds(shown - cue.time)), shown < cue.time ? "before" : "after"),
+                 fmt::format("it sounds at {}", print_time(cue.time, 2))});
+        if (!cue.sounds_like.empty())
+            findings.push_back({Severity::warning, "chord-not-as-written", cue.at, shown,
+                                fmt::format("{} sounds like {}", place_text(cue, heard), cue.sounds_like),
+                                "listen to it, and change the chart if it is wrong"});
+    }
+}
+
+} // namespace
+
+bool HeardSection::trusted() const { return found && confidence >= kTrusted; }
+
+LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
+{
+    auto const music = lesson_music(lesson, places);
+    auto const alignment = align(heard, music.parts);
+    LessonHeard result;
+    result.tuning_cents = 100 * heard.tuning;
+    result.frets_off = alignment.transposition.semitones;
+    result.remarks = music.remarks;
+    for (std::size_t n = 0; n < music.parts.size(); ++n)
+        result.sections.push_back(section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]));
+    result.unexpected = unexpected_playing(lesson, alignment.stray);
+    return result;
+}
+
+JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard)
+{
+    JsonValue* const sections = document.find("sections");
+    if (!sections)
+        return document;
+    for (HeardSection const& section : heard.sections) {
+        auto const item = std::ranges::find(sections->items, section.at, &JsonValue::at);
+        if (section.trusted() && item != sections->items.end())
+            set_heard(*item, lesson.sections[static_cast<std::size_t>(section.section)], section);
+    }
+    return document;
+}
+
+std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, Time tolerance)
+{
+    // The cues are what is judged: their pins must not lead the search.
+    auto music = lesson_music(lesson, Places::as_written, false);
+    for (ExpectedPart& part : music.parts)
+        part.about_deviation = 0.3; // finished cues are about right
+    auto const alignment = align(heard, music.parts);
+    std::vector<Finding> findings;
+    if (int const off = alignment.transposition.semitones; off != 0)
+        findings.push_back({Severity::warning, "capo-not-as-heard", lesson.capo.at, std::nullopt,
+                            fmt::format("everything sounds {} {} {} than charted", std::abs(off),
+                                        std::abs(off) == 1 ? "fret" : "frets", off > 0 ? "higher" : "lower"),
+                            "is the capo right?"});
+    for (std::size_t n = 0; n < music.parts.size(); ++n) {
+        auto const section = section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]);
+        compare_section(lesson.sections[static_cast<std::size_t>(section.section)], section, tolerance, findings);
+    }
+    for (Interval const& playing : unexpected_playing(lesson, alignment.stray))
+        findings.push_back({Severity::advice, "unexpected-playing", lesson.footage.at, playing.from,
+                            fmt::format("a guitar plays from {} to {} and no section has a chart there",
+                                        print_time(playing.from, 1), print_time(playing.to, 1)),
+                            "add a section with its bars if the learner is to follow it"});
+    return findings;
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,59 @@
+#pragma once
+#include "pipeline/cues/cue_document.h"
+#include "pipeline/cues/finding.h"
+#include "pipeline/listen/hearing.h"
+#include "pipeline/listen/lesson_music.h"
+#include "pipeline/time/edit_map.h"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// A chord of a chart as it was heard. Film times.
+struct HeardChordCue {
+    BarPosition position;
+    std::string written; ///< its name in the chart
+    SourcePosition at;
+    Time time{0};
+    bool early = false;             ///< half a beat before its beat
+    std::optional<Time> other_time; ///< another instant that is nearly as likely
+    std::string sounds_like;        ///< another chord that clearly sounds, named as the hand plays it; else empty
+    bool cannot_tell = false;       ///< the sound does not say whether it is the written chord or a near one
+};
+
+/// What was heard of one section.
+struct HeardSection {
+    int section = 0; ///< index into Lesson::sections
+    std::string name;
+    SourcePosition at;
+    bool found = false;
+    double confidence = 0; ///< 0 to 1: share of the beats that sound as written
+    Interval played;       ///< from its first beat to the end of its last
+    Tempo tempo;           ///< mean
+    std::vector<Pin> pins; ///< few, but enough
+    std::vector<HeardChordCue> changes;
+    bool trusted() const; ///< sure enough to write its pins
+};
+
+/// What was heard of a lesson.
+struct LessonHeard {
+    std::vector<HeardSection> sections;
+    double tuning_cents = 0;          ///< of the guitar above A4 = 440 Hz
+    int frets_off = 0;                ///< semitones above the written chart at which everything sounds
+    std::vector<Interval> unexpected; ///< playing outside every section with a chart
+    std::vector<std::string> remarks;
+};
+
+LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places = Places::as_written);
+
+/// The cue file with the pins, tempo and place of every section that was heard with confidence. Everything else stays.
+JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard);
+
+/// Compares finished cues with the sound: "cue-off-sound" for a chord more than `tolerance` from where it sounds,
+/// "chord-not-as-written" for one that clearly sounds otherwise, "part-not-heard", "capo-not-as-heard",
+/// "unexpected-playing".
+std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, Time tolerance);
+
+} // namespace tabard::pipeline

@@ -1,0 +1,154 @@
+#include "pipeline/listen/listen_report.h"
+
+#include "pipeline/cues/writer.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+
+namespace {
+
+std::string cue_text(HeardChordCue const& cue)
+{
+    auto const name = cue.written.empty() ? std::string("N.C.") : cue.written;
+    std::string text;
+    if (!cue.sounds_like.empty())
+        text += fmt::format("    {} {} at {} sounds like {}\n", cue.position.text(), name, print_time(cue.time, 1),
+                            cue.sounds_like);
+    if (cue.other_time)
+        text += fmt::format("    {} {} at {} might as well begin at {}\n", cue.position.text(), name,
+                            print_time(cue.time, 2), print_time(*cue.other_time, 2));
+    return text;
+}
+
+std::string section_text(HeardSection const& section)
+{
+    if (!section.found)
+        return fmt::format("{}: not found; its rough time is left as it is\n", section.name);
+    auto text = fmt::format("{}: {} to {}, tempo {:.1f}, {:.0f} % sounds as written", section.name,
+                            print_time(section.played.from, 2), print_time(section.played.to, 2),
+                            static_cast<double>(section.tempo.thousandths) / 1000, 100 * section.confidence);
+    if (!section.trusted())
+        return text + "; too little to trust, so its rough time is left as it is\n";
+    auto const early = std::ranges::count_if(section.changes, &HeardChordCue::early);
+    auto const unclear = std::ranges::count_if(section.changes, &HeardChordCue::cannot_tell);
+    text += fmt::format(", {} changes in {} pins\n", section.changes.size(), section.pins.size());
+    if (early > 0)
+        text += fmt::format("    {} half a beat early\n",
+                            early == 1 ? "1 change comes" : fmt::format("{} changes come", early));
+    if (unclear > 0)
+        text += fmt::format("    {}: the sound cannot tell from a plainer chord\n",
+                            unclear == 1 ? "1 chord" : fmt::format("{} chords", unclear));
+    for (HeardChordCue const& cue : section.changes)
+        text += cue_text(cue);
+    return text;
+}
+
+JsonValue number(double value, int decimals)
+{
+    JsonValue result = JsonValue::number(0);
+    result.text = fmt::format("{:.{}f}", value, decimals);
+    return result;
+}
+
+JsonValue boolean(bool value)
+{
+    JsonValue result;
+    result.kind = JsonValue::Kind::boolean;
+    result.boolean = value;
+    return result;
+}
+
+JsonValue seconds(Time time) { return number(to_seconds(time), 3); }
+
+JsonValue interval_value(Interval interval)
+{
+    JsonValue value = JsonValue::object({});
+    value.set("from", seconds(interval.from));
+    value.set("to", seconds(interval.to));
+    return value;
+}
+
+JsonValue cue_value(HeardChordCue const& cue)
+{
+    JsonValue value = JsonValue::object({});
+    value.set("position", JsonValue::string(cue.position.text()));
+    value.set("chord", JsonValue::string(cue.written));
+    value.set("time", seconds(cue.time));
+    value.set("early", boolean(cue.early));
+    value.set("cannot_tell", boolean(cue.cannot_tell));
+    if (cue.other_time)
+        value.set("other_time", seconds(*cue.other_time));
+    if (!cue.sounds_like.empty())
+        value.set("sounds_like", JsonValue::string(cue.sounds_like));
+    return value;
+}
+
+JsonValue section_value(HeardSection const& section)
+{
+    JsonValue value = JsonValue::object({});
+    value.set("name", JsonValue::string(section.name));
+    value.set("found", boolean(section.found));
+    value.set("trusted", boolean(section.trusted()));
+    value.set("confidence", number(section.confidence, 2));
+    if (!section.found)
+        return value;
+    value.set("from", seconds(section.played.from));
+    value.set("to", seconds(section.played.to));
+    value.set("tempo", number(static_cast<double>(section.tempo.thousandths) / 1000, 1));
+    value.set("pins", JsonValue::number(static_cast<std::int64_t>(section.pins.size())));
+    std::vector<JsonValue> changes;
+    for (HeardChordCue const& cue : section.changes)
+        changes.push_back(cue_value(cue));
+    value.set("changes", JsonValue::array(std::move(changes)));
+    return value;
+}
+
+} // namespace
+
+std::string listen_text(LessonHeard const& heard)
+{
+    std::string text;
+    for (HeardSection const& section : heard.sections)
+        text += section_text(section);
+    if (heard.frets_off != 0)
+        text +=
+            fmt::format("Everything sounds {} {} {} than charted: is the capo right?\n", std::abs(heard.frets_off),
+                        std::abs(heard.frets_off) == 1 ? "fret" : "frets", heard.frets_off > 0 ? "higher" : "lower");
+    if (std::abs(heard.tuning_cents) >= 5)
+        text += fmt::format("The guitar is tuned {:.0f} cents {} than A = 440 Hz\n", std::abs(heard.tuning_cents),
+                            heard.tuning_cents > 0 ? "higher" : "lower");
+    for (Interval const& interval : heard.unexpected)
+        text += fmt::format("A guitar plays from {} to {}, where no section has a chart\n",
+                            print_time(interval.from, 1), print_time(interval.to, 1));
+    for (std::string const& remark : heard.remarks)
+        text += remark + "\n";
+    return text;
+}
+
+std::string listen_json(LessonHeard const& heard)
+{
+    std::vector<JsonValue> sections;
+    for (HeardSection const& section : heard.sections)
+        sections.push_back(section_value(section));
+    std::vector<JsonValue> unexpected;
+    for (Interval const& interval : heard.unexpected)
+        unexpected.push_back(interval_value(interval));
+    std::vector<JsonValue> remarks;
+    for (std::string const& remark : heard.remarks)
+        remarks.push_back(JsonValue::string(remark));
+    JsonValue document = JsonValue::object({});
+    document.set("version", JsonValue::number(1));
+    document.set("tuning_cents", number(heard.tuning_cents, 1));
+    document.set("frets_off", JsonValue::number(heard.frets_off));
+    document.set("sections", JsonValue::array(std::move(sections)));
+    document.set("unexpected", JsonValue::array(std::move(unexpected)));
+    document.set("remarks", JsonValue::array(std::move(remarks)));
+    return document_text(document);
+}
+
+} // namespace tabard::pipeline

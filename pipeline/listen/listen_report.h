@@ -1,0 +1,14 @@
+#pragma once
+#include "pipeline/listen/listen.h"
+
+#include <string>
+
+namespace tabard::pipeline {
+
+/// What was heard, for a person: a line a section, and below it what needs a look.
+std::string listen_text(LessonHeard const& heard);
+/// The same for a program: {"version": 1, "tuning_cents": ..., "sections": [...], "unexpected": [...], "remarks":
+/// [...]}.
+std::string listen_json(LessonHeard const& heard);
+
+} // namespace tabard::pipeline

@@ -1,0 +1,135 @@
+#include "pipeline/cues/reader.h"
+#include "pipeline/cues/writer.h"
+#include "pipeline/listen/lesson_music.h"
+#include "pipeline/listen/listen.h"
+#include "tests/support/performance/conditions.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::test {
+namespace {
+
+using pipeline::parse_lesson;
+using testing::ElementsAre;
+
+pipeline::Lesson lesson_of(std::string const& text)
+{
+    auto reading = parse_lesson(text, "lesson.json");
+    EXPECT_TRUE(reading.usable()) << (reading.findings.empty() ? "" : reading.findings[0].what);
+    return *reading.lesson;
+}
+
+// C E G and its bass are pitch classes 0 4 7; a capo at 4 raises them to E G# B: 4 8 11.
+TEST(LessonMusic, ChordNamesAreTheHandsAndTheCapoIsAdded)
+{
+    auto const lesson = lesson_of(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "capo": 4, "tempo": 60,
+        "sections": [{"name": "A", "from": "0:10", "bars": "C | C/G / N.C. /"}]})");
+    auto const music = pipeline::lesson_music(lesson, pipeline::Places::as_written);
+    ASSERT_EQ(music.parts.size(), 1U);
+    auto const& spans = music.parts[0].spans;
+    ASSERT_EQ(spans.size(), 3U);
+    EXPECT_THAT(spans[0].chord.tones, ElementsAre(4, 8, 11));
+    EXPECT_EQ(spans[0].chord.bass, 4);
+    EXPECT_EQ(spans[1].chord.bass, 11); // G + 4
+    EXPECT_TRUE(spans[2].chord.silent());
+    EXPECT_EQ(spans[2].first_beat, 6);
+    EXPECT_DOUBLE_EQ(music.parts[0].beat_seconds, 1.0); // 60 a minute
+    EXPECT_DOUBLE_EQ(music.parts[0].about.value(), 10.0);
+}
+
+TEST(LessonMusic, InSixEightTheBeatIsTheGroupOfThree)
+{
+    auto const lesson = lesson_of(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "meter": "6/8", "tempo": 60,
+        "sections": [{"name": "A", "from": "0:10", "bars": "C | F"}]})");
+    auto const music = pipeline::lesson_music(lesson, pipeline::Places::as_written);
+    EXPECT_EQ(music.parts[0].beats(), 4);
+    EXPECT_EQ(music.parts[0].beats_per_bar, 2);
+    EXPECT_DOUBLE_EQ(music.parts[0].beat_seconds, 1.0);
+    EXPECT_EQ(music.origins[0].position(2, {6, 8}).text(), (pipeline::BarPosition{2, 1, 0}.text()));
+}
+
+/// A lesson of a built song: rough times, then the truth to compare with.
+class BuiltLesson : public testing::Test {
+protected:
+    static constexpr auto kBars = "C | Am | F | G | C | Am | F / G / | C";
+
+    BuiltLesson()
+    {
+        auto bank = sound_font_notes("/usr/share/sounds/sf2/TimGM6mb.sf2", 25, "steel");
+        if (!bank)
+            throw std::runtime_error("install timgm6mb-soundfont");
+        // A steady strum on every beat, 100 a minute, from 5.0 s: frets of x32010, x02210, 133211, 320003.
+        std::vector<std::vector<int>> const shapes{
+            {48, 52, 55, 60, 64}, {45, 52, 57, 60, 64}, {41, 48, 53, 57, 60, 65}, {43, 47, 50, 55, 59, 67}};
+        std::vector<int> const beats{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3,
+                                     0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 3, 3, 0, 0, 0, 0};
+        Performance song;
+        for (std::size_t beat = 0; beat < beats.size(); ++beat) {
+            auto const& notes = shapes[static_cast<std::size_t>(beats[beat])];
+            for (std::size_t n = 0; n < notes.size(); ++n)
+                song.strikes.push_back({5 + 0.6 * static_cast<double>(beat) + 0.005 * static_cast<double>(n),
+                                        static_cast<int>(n), notes[n], 0.8F});
+        }
+        song.seconds = 27;
+        sound = play(song, *bank);
+    }
+
+    static std::string text(std::string const& from, std::string const& more = "")
+    {
+        return fmt::format(R"({{"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 96, "mine": 7,
+  "sections": [{{"name": "Song", "note": "keep me", "from": "{}", "bars": "{}"{}}}]}})",
+                           from, kBars, more);
+    }
+
+    std::vector<float> sound;
+};
+
+TEST_F(BuiltLesson, RoughTimesBecomePinsThatPutEveryChordOnItsStroke)
+{
+    auto const rough = text("0:06.4");
+    auto const lesson = lesson_of(rough);
+    auto const heard = pipeline::listen(lesson, pipeline::hear(sound));
+    ASSERT_EQ(heard.sections.size(), 1U);
+    EXPECT_TRUE(heard.sections[0].trusted());
+    EXPECT_NEAR(static_cast<double>(heard.sections[0].tempo.thousandths), 100'000, 700);
+    auto const written =
+        pipeline::document_text(pipeline::with_heard_pins(*pipeline::parse_document(rough), lesson, heard));
+    EXPECT_THAT(written, testing::HasSubstr("keep me"));
+    EXPECT_THAT(written, testing::HasSubstr("\"mine\": 7"));
+
+    auto const timed = lesson_of(written);
+    EXPECT_LE(timed.sections[0].pins.size(), 4U);
+    auto const findings = pipeline::compare_with_sound(timed, pipeline::hear(sound), pipeline::from_ticks(30, 1, 1000));
+    EXPECT_THAT(findings, testing::IsEmpty()) << findings[0].what;
+    // Bar 2 begins four beats of 0.6 s after 5 s.
+    EXPECT_NEAR(pipeline::to_seconds(heard.sections[0].changes[1].time), 7.4, 0.02);
+}
+
+TEST_F(BuiltLesson, CuesMovedBySixtyMillisecondsAreFoundAndHonestOnesAreNot)
+{
+    auto const heard = pipeline::hear(sound);
+    auto const findings = [&](char const* first, char const* last) {
+        auto const lesson =
+            lesson_of(text(first, fmt::format(R"(, "pins": [["1.1", "{}"], ["9.1", "{}"]])", first, last)));
+        return pipeline::compare_with_sound(lesson, heard, pipeline::from_ticks(60, 1, 1000)).size();
+    };
+    EXPECT_EQ(findings("0:05.000", "0:24.200"), 0U); // 32 beats of 0.6 s
+    EXPECT_EQ(findings("0:05.030", "0:24.230"), 0U);
+    EXPECT_EQ(findings("0:05.100", "0:24.300"), 9U); // all of its changes
+    EXPECT_EQ(findings("0:04.900", "0:24.100"), 9U);
+}
+
+TEST_F(BuiltLesson, AnAuthorsPinIsKeptToTheMillisecond)
+{
+    auto const lesson = lesson_of(text("0:05.000", R"(, "pins": [["5.1", "0:14.650"]])"));
+    auto const heard = pipeline::listen(lesson, pipeline::hear(sound));
+    auto const& pins = heard.sections.at(0).pins;
+    auto const kept = std::ranges::find(pins, pipeline::BarPosition{5, 1, 0}, &pipeline::Pin::position);
+    ASSERT_NE(kept, pins.end());
+    EXPECT_EQ(kept->time, pipeline::from_ticks(14'650, 1, 1000));
+}
+
+} // namespace
+} // namespace tabard::test

@@ -1,0 +1,36 @@
+#pragma once
+#include "pipeline/listen/match_sound.h"
+
+#include <cstdint>
+#include <vector>
+
+namespace tabard::test {
+
+/// `seconds` of an invented lesson's sound at pipeline::kMatchRate: playing, talk, quiet.
+std::vector<float> lesson_sound(double seconds, std::uint32_t seed);
+
+/// A stretch of the old film; before 0: as many seconds of new material as its length.
+struct CutPiece {
+    double from = 0;
+    double to = 0;
+    bool is_new() const { return from < 0; }
+    double length() const { return is_new() ? to : to - from; }
+};
+
+/// The film cut again, hard, with fresh noise at -55 dB and another level.
+std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> const& cut, std::uint32_t seed, double gain);
+
+/// How what was matched compares with how the film was cut.
+struct RecutScore {
+    int pieces = 0; ///< true ones of old material, 3 s and more
+    int found = 0;
+    int wrong = 0; ///< matched pieces that are no true one
+    std::vector<double> offset_errors;   ///< seconds
+    std::vector<double> boundary_errors; ///< seconds
+
+    void add(std::vector<CutPiece> const& cut, std::vector<pipeline::MatchedPiece> const& matched);
+    double worst_offset() const;
+    double boundary_quantile(double share) const;
+};
+
+} // namespace tabard::test
