@@ -141,8 +141,8 @@ public:
         cue.before = before;
         auto const all = m_cut.map(before);
         auto const followed = played ? forward_only(all) : all;
-        cue.after = filled(followed);
         cue.fate = fate_of(before, followed);
+        cue.after = cue.fate == Fate::repeated ? targets(followed) : filled(followed);
         if (followed.size() < all.size())
             cue.why = "bars cannot follow where the picture runs backwards or stands still";
         m_cues.push_back(std::move(cue));

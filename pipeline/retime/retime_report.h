@@ -25,7 +25,7 @@ struct RetimedCue {
     int bar = 0;                 ///< of a played chord, from 1; else 0
     SourcePosition at;           ///< in the old cue file
     Interval before;             ///< in the old film
-    std::vector<Interval> after; ///< in the new film; pieces that touch are one
+    std::vector<Interval> after; ///< in the new film; pieces that touch are one, but where some repeat
     Fate fate = Fate::lost;
     std::string why; ///< where it could not follow for another reason than that it was cut out
     friend bool operator==(RetimedCue const&, RetimedCue const&) = default;

@@ -47,6 +47,14 @@ std::vector<KeptSpan> forward_only(std::vector<KeptSpan> all)
     return all;
 }
 
+std::vector<Interval> targets(std::vector<KeptSpan> const& stretches)
+{
+    std::vector<Interval> result;
+    for (KeptSpan const& stretch : stretches)
+        result.push_back(stretch.target);
+    return result;
+}
+
 std::vector<Interval> filled(std::vector<KeptSpan> const& stretches)
 {
     std::vector<Interval> result;

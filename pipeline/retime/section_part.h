@@ -26,6 +26,9 @@ std::vector<SectionPart> parts_of(SectionSpan const& span, EditMap const& cut);
 /// The stretches of `all` on which bars, or what is played by them, can be shown.
 std::vector<KeptSpan> forward_only(std::vector<KeptSpan> all);
 
+/// Where each stretch is in the new film.
+std::vector<Interval> targets(std::vector<KeptSpan> const& stretches);
+
 /// Stretches as the intervals they fill in the new film; those that touch are one.
 std::vector<Interval> filled(std::vector<KeptSpan> const& stretches);
 
