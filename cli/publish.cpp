@@ -1,0 +1,223 @@
+#include "cli/open_lesson.h"
+#include "cli/program.h"
+#include "cli/resources.h"
+#include "cli/theme_input.h"
+#include "overlay/drawing/cover.h"
+#include "overlay/drawing/png.h"
+#include "pipeline/cues/file_text.h"
+#include "pipeline/media/copy_film.h"
+#include "pipeline/media/probe.h"
+#include "pipeline/publish/caption_files.h"
+#include "pipeline/publish/chapters.h"
+#include "pipeline/publish/lesson_words.h"
+#include "pipeline/publish/summary.h"
+#include "pipeline/render/pending_file.h"
+#include "pipeline/render/still.h"
+#include "pipeline/time/timecode.h"
+
+#include <fstream>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::size_t kMostTextBytes = 16 << 20;
+
+struct PublishArguments {
+    LessonArguments lesson;
+    fs::path folder;
+    fs::path embed;       ///< a film that gets the chapters
+    fs::path speech;      ///< captions of what is said
+    fs::path description; ///< template of the author's own
+    std::string theme;
+    std::string cover_at;
+    bool force = false;
+};
+
+/// Files of one folder, each written as a whole or not at all.
+class FolderWriter {
+public:
+    FolderWriter(PublishArguments const& arguments, Console const& console) : m_arguments(arguments), m_console(console)
+    {
+    }
+
+    Result<void> make_folder() const
+    {
+        std::error_code failed;
+        fs::create_directories(m_arguments.folder, failed);
+        if (failed)
+            return Error{ErrorKind::io, fmt::format("the folder {} cannot be made: {}", m_arguments.folder.string(),
+                                                    failed.message())};
+        return {};
+    }
+    Result<void> write(char const* name, std::string_view bytes) const
+    {
+        fs::path const path = m_arguments.folder / name;
+        auto const existing = m_arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+        TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, {m_arguments.lesson.cues}));
+        std::ofstream stream(file.path(), std::ios::binary);
+        stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+        stream.close();
+        if (!stream)
+            return Error{ErrorKind::io, fmt::format("{} cannot be written: is the disk full?", path.string())};
+        TRY_VOID(file.commit());
+        m_console.note(fmt::format("Wrote {}", path.string()));
+        return {};
+    }
+
+private:
+    PublishArguments const& m_arguments;
+    Console const& m_console;
+};
+
+Result<std::string> read_text(fs::path const& file)
+{
+    TRY_ASSIGN(auto text, pipeline::read_file_text(file, kMostTextBytes));
+    if (text.size() > kMostTextBytes)
+        return Error{ErrorKind::invalid_input, fmt::format("{} is too large to be what it should be", file.string())};
+    return text;
+}
+
+Result<void> write_captions(PublishArguments const& arguments, FolderWriter const& folder,
+                            std::vector<pipeline::Caption> const& screen)
+{
+    TRY_VOID(folder.write("captions.vtt", pipeline::webvtt({screen, {}})));
+    TRY_VOID(folder.write("captions.srt", pipeline::subrip(screen)));
+    if (arguments.speech.empty())
+        return {};
+    TRY_ASSIGN(auto const text, read_text(arguments.speech));
+    auto const speech = pipeline::parse_captions(text);
+    if (!speech)
+        return Error{speech.error().kind, arguments.speech.string() + ": " + speech.error().what};
+    auto const on_top = pipeline::merge_captions(speech->captions, screen, pipeline::MergeStyle::on_top);
+    TRY_VOID(folder.write("captions-with-speech.vtt", pipeline::webvtt({on_top, speech->blocks})));
+    return folder.write("captions-with-speech.srt", pipeline::subrip(pipeline::merge_captions(
+                                                        speech->captions, screen, pipeline::MergeStyle::in_gaps)));
+}
+
+/// "Capo 4, C shapes, 6 chords".
+std::string cover_line(pipeline::Lesson const& lesson)
+{
+    std::string line = *lesson.capo > 0 ? fmt::format("Capo {}  \u00B7  ", *lesson.capo) : "";
+    if (auto const key = pipeline::shapes_key_of(lesson))
+        line += fmt::format("Shapes in {}  \u00B7  ", key->pretty());
+    auto const chords = pipeline::chord_names(lesson).size();
+    return line + fmt::format("{} chord{}", chords, chords == 1 ? "" : "s");
+}
+
+/// The instant of the cover: where the first shape is shown, else early in the film.
+pipeline::Time cover_time(pipeline::Timeline const& timeline)
+{
+    auto const& chords = timeline.chords();
+    return chords.empty() ? timeline.facts().duration / 10 : (chords.front().in + chords.front().out) / 2;
+}
+
+Result<overlay::Bitmap> cover(PublishArguments const& arguments, OpenedLesson const& opened,
+                              pipeline::Timeline const& timeline, overlay::Theme const& theme)
+{
+    overlay::Bitmap picture;
+    if (opened.film) {
+        auto at = cover_time(timeline);
+        if (!arguments.cover_at.empty()) {
+            TRY_ASSIGN(at, pipeline::parse_time(arguments.cover_at, opened.facts.rate));
+        }
+        TRY_ASSIGN(auto still, pipeline::render_still(*opened.lesson.footage, at, pipeline::SceneRuns{}, {theme}));
+        picture = std::move(still.picture);
+    }
+    overlay::CoverText text;
+    text.title = *opened.lesson.title;
+    text.subtitle = cover_line(opened.lesson);
+    text.capo = *opened.lesson.capo > 0;
+    text.left_handed = *opened.lesson.left_handed;
+    for (auto const& name : pipeline::chord_names(opened.lesson))
+        if (auto const shapes = pipeline::shapes_for(opened.lesson, name, std::nullopt); !shapes.empty()) {
+            text.emblem = shapes.front().shape;
+            break;
+        }
+    return overlay::compose_cover(picture, text, theme);
+}
+
+/// Writes the film again beside the other results, with the chapters inside.
+Result<void> embed(PublishArguments const& arguments, std::vector<pipeline::Chapter> const& chapters,
+                   Console const& console)
+{
+    TRY_ASSIGN(auto const film, pipeline::probe_film(arguments.embed));
+    pipeline::WriteOptions options;
+    TRY_ASSIGN(options.container, pipeline::container_for(arguments.embed));
+    options.chapters = chapters;
+    fs::path const target = arguments.folder / arguments.embed.filename();
+    auto const existing = arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+    TRY_ASSIGN(auto file, pipeline::PendingFile::create(target, existing, {arguments.lesson.cues, arguments.embed}));
+    TRY_ASSIGN(auto const report, pipeline::copy_film(file.path(), film, options));
+    TRY_VOID(file.commit());
+    for (auto const& note : report.notes)
+        console.note(note);
+    console.note(fmt::format("Wrote {}", target.string()));
+    if (options.container == pipeline::Container::mp4 || options.container == pipeline::Container::mov)
+        console.note("Its chapters have no ends: each lasts to the next, that is all MP4 and MOV can say.");
+    return {};
+}
+
+Result<void> publish(PublishArguments const& arguments, Console const& console)
+{
+    TRY_ASSIGN(auto const opened, open_lesson(arguments.lesson));
+    if (opened.film_error)
+        console.note(opened.film_error->what + "; the cover goes without it");
+    auto const timeline = pipeline::Timeline::resolve(opened.lesson, opened.facts);
+    TRY_ASSIGN(auto const theme, load_theme(arguments.theme.empty() ? *opened.lesson.theme : arguments.theme,
+                                            arguments.lesson.cues.parent_path()));
+    fs::path words = arguments.description;
+    if (words.empty()) {
+        TRY_ASSIGN(words, templates_folder());
+        words /= "description.mustache";
+    }
+    TRY_ASSIGN(auto const mustache, read_text(words));
+
+    FolderWriter const folder{arguments, console};
+    TRY_VOID(folder.make_folder());
+    auto const chapters = pipeline::chapters_of(opened.lesson, timeline);
+    for (auto const& warning : pipeline::chapter_warnings(chapters))
+        console.note("warning: " + warning);
+    TRY_VOID(folder.write("chapters.txt", pipeline::chapter_list(chapters)));
+    TRY_VOID(folder.write("chapters.vtt", pipeline::webvtt_chapters(chapters)));
+    TRY_VOID(folder.write("chapters.ffmeta", pipeline::ffmetadata(*opened.lesson.title, chapters)));
+    TRY_VOID(write_captions(arguments, folder, pipeline::captions_of(opened.lesson, timeline)));
+    TRY_ASSIGN(auto const description, pipeline::description(mustache, opened.lesson, chapters));
+    TRY_VOID(folder.write("description.txt", description));
+    TRY_VOID(folder.write("summary.json", pipeline::summary_json(opened.lesson, chapters)));
+    TRY_ASSIGN(auto const picture, cover(arguments, opened, timeline, theme));
+    TRY_ASSIGN(auto const png, overlay::encode_png(picture));
+    TRY_VOID(folder.write("cover.png", {reinterpret_cast<char const*>(png.data()), png.size()}));
+    return arguments.embed.empty() ? Result<void>{} : embed(arguments, chapters, console);
+}
+
+} // namespace
+
+void add_publish(CLI::App& program, Context& context)
+{
+    auto const arguments = std::make_shared<PublishArguments>();
+    CLI::App& command =
+        add_command(program, "publish", "Write what goes beside the film: chapters, captions, description, cover",
+                    {"tabard publish lesson.json -o beside", "tabard publish lesson.json -o beside --speech said.vtt"});
+    add_lesson_options(command, arguments->lesson);
+    command.add_option("-o,--output", arguments->folder, "the folder to write to; it is made if need be")
+        ->required()
+        ->type_name("FOLDER");
+    command.add_option("--embed", arguments->embed, "a film of the lesson: written again with the chapters inside")
+        ->type_name("FILM");
+    command.add_option("--speech", arguments->speech, "captions of what is said (.vtt or .srt), to be merged");
+    command.add_option("--description", arguments->description, "a Mustache template for the description");
+    command.add_option("--theme", arguments->theme, "the theme of the cover");
+    command.add_option("--cover-at", arguments->cover_at, "the instant of the cover's picture")->type_name("TIME");
+    command.add_flag("-f,--force", arguments->force, "replace files that are there");
+    command.callback([arguments, &context] {
+        if (auto const done = publish(*arguments, context.console); !done)
+            context.exit = fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli

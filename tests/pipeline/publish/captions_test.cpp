@@ -1,0 +1,153 @@
+#include "pipeline/publish/caption_files.h"
+#include "pipeline/publish/captions.h"
+#include "tests/pipeline/publish/lessons.h"
+
+#include <rapidcheck/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+Caption caption(double from, double to, std::string text, std::string settings = "")
+{
+    return {from_seconds(from), from_seconds(to), std::move(text), "", std::move(settings)};
+}
+
+std::string said_at(std::vector<Caption> const& captions, double seconds)
+{
+    for (auto const& caption : captions)
+        if (caption.from <= from_seconds(seconds) && from_seconds(seconds) < caption.to)
+            return caption.text;
+    return "";
+}
+
+TEST(Captions, SayWhatIsOnScreen)
+{
+    auto const lesson = lessons::lesson(lessons::kUsual);
+    auto const captions = captions_of(lesson, lessons::timeline(lesson));
+    EXPECT_EQ(said_at(captions, 2.5), "Talk");
+    EXPECT_THAT(said_at(captions, 4), HasSubstr("Chord C"));
+    EXPECT_EQ(said_at(captions, 7), "Relax.");
+    EXPECT_THAT(said_at(captions, 12.5), HasSubstr("Verse 1\nStrum \u201Cslow\u201D: down, pass, tap, up\nChord C"));
+    EXPECT_EQ(said_at(captions, 18.5), "Chord G"); // bar 2 at 60 beats a minute: F at 16 s, G at 18 s
+    EXPECT_EQ(said_at(captions, 11), "");          // between the talk and the verse
+}
+
+TEST(Captions, RiseAndDoNotOverlap)
+{
+    auto const lesson = lessons::lesson(lessons::kUsual);
+    auto const captions = captions_of(lesson, lessons::timeline(lesson));
+    ASSERT_GT(captions.size(), 10u);
+    for (std::size_t i = 0; i < captions.size(); ++i) {
+        EXPECT_GE(captions[i].to - captions[i].from, kShortestCaption);
+        EXPECT_GE(captions[i].from, i > 0 ? captions[i - 1].to : Time{0});
+    }
+}
+
+TEST(CaptionFiles, ReadWebVttWithEverythingItMayHold)
+{
+    // By hand after the W3C WebVTT draft: mark, header text, NOTE, STYLE, identifiers, settings, hours left out, CRLF.
+    auto const file =
+        parse_captions("\xEF\xBB\xBFWEBVTT lesson\r\nKind: captions\r\n\r\nNOTE\r\nnobody --> reads\r\n\r\n"
+                       "STYLE\r\n::cue { color: white }\r\n\r\nfirst\r\n00:01.500 --> 00:02.750 line:0 "
+                       "align:start\r\n<v Ann>One &amp; two\r\nlines\r\n\r\n"
+                       "01:00:00.000 --> 01:00:01.000\r\nlate");
+    ASSERT_TRUE(file) << file.error().what;
+    ASSERT_EQ(file->captions.size(), 2u);
+    EXPECT_EQ(file->captions[0].from, from_ticks(1500, 1, 1000));
+    EXPECT_EQ(file->captions[0].to, from_ticks(2750, 1, 1000));
+    EXPECT_EQ(file->captions[0].id, "first");
+    EXPECT_EQ(file->captions[0].settings, "line:0 align:start");
+    EXPECT_EQ(file->captions[0].text, "<v Ann>One &amp; two\nlines");
+    EXPECT_EQ(file->captions[1].from, from_seconds(3600));
+    EXPECT_EQ(file->blocks.size(), 1u);
+}
+
+TEST(CaptionFiles, ReadSubRipAsPlainTextWithItsFewTags)
+{
+    auto const file =
+        parse_captions("1\n00:00:01,000 --> 00:00:02,000\nRock & <i>Roll</i> <3\n<font color=red>x</font>\n\n"
+                       "2\n00:00:03,000 --> 00:00:04,000\nC --> D\n");
+    ASSERT_TRUE(file);
+    EXPECT_EQ(file->captions[0].text, "Rock &amp; <i>Roll</i> &lt;3\nx");
+    EXPECT_EQ(plain_text(file->captions[1].text), "C --> D");
+    EXPECT_THAT(webvtt(*file), HasSubstr("C --&gt; D"));
+}
+
+TEST(CaptionFiles, SayWhichLineIsWrong)
+{
+    for (char const* text : {"WEBVTT\n\n00:01.00 --> 00:02.000\nx", "WEBVTT\n\n00:02.000 --> 00:01.000\nx",
+                             "1\n00:00:01,000 -> 00:00:02,000\nx", "WEBVTT\n\n00:61.000 --> 01:02.000\nx"}) {
+        auto const file = parse_captions(text);
+        ASSERT_FALSE(file) << text;
+        EXPECT_THAT(file.error().what, testing::ContainsRegex("line [23] "));
+    }
+}
+
+TEST(CaptionFiles, WriteWhatTheyRead)
+{
+    CaptionFile const file{
+        {caption(0, 1.5, "Hello &amp; &lt;welcome&gt;"), caption(3661.25, 3662, "two\nlines", "line:0")},
+        {"STYLE\n::cue {}"}};
+    EXPECT_EQ(*parse_captions(webvtt(file)), file);
+    EXPECT_EQ(webvtt({{caption(3661.25, 3662, "x")}, {}}), "WEBVTT\n\n01:01:01.250 --> 01:01:02.000\nx\n");
+    EXPECT_EQ(subrip({caption(0, 1.5, "a &amp; <v Ann>b</v> <i>c</i>")}),
+              "1\n00:00:00,000 --> 00:00:01,500\na & b <i>c</i>\n");
+}
+
+TEST(CaptionFiles, LeaveNoRoomForTextToBreakTheFile)
+{
+    EXPECT_EQ(cue_text("Rock & Roll <intro> --> A\u266D"), "Rock &amp; Roll &lt;intro&gt; --&gt; A\u266D");
+    EXPECT_EQ(cue_text("one\n\n\n two \r\n"), "one\ntwo");
+    EXPECT_EQ(cue_text(" \n "), "");
+}
+
+std::vector<Caption> any_captions(bool overlapping)
+{
+    std::vector<Caption> captions;
+    Time at{0};
+    for (int i = 0, count = *rc::gen::inRange(0, 12); i < count; ++i) {
+        Time const from = at + from_ticks(*rc::gen::inRange(0, 3000), 1, 1000);
+        Time const to = from + from_ticks(*rc::gen::inRange(500, 4000), 1, 1000);
+        captions.push_back({from, to, "text " + std::to_string(i)});
+        if (overlapping && *rc::gen::inRange(0, 3) == 0)
+            captions.back().settings = "line:10%";
+        at = overlapping ? from : to;
+    }
+    return captions;
+}
+
+RC_GTEST_PROP(MergedCaptions, KeepEveryCueOfThePersonAsItIs, ())
+{
+    auto const speech = any_captions(true);
+    auto const screen = any_captions(false);
+    for (auto const style : {MergeStyle::on_top, MergeStyle::in_gaps}) {
+        auto const merged = merge_captions(speech, screen, style);
+        for (auto const& cue : speech)
+            RC_ASSERT(std::ranges::count(merged, cue) >= 1);
+        RC_ASSERT(std::ranges::is_sorted(merged, {}, &Caption::from));
+    }
+}
+
+RC_GTEST_PROP(MergedCaptions, NeverStandOnEachOther, ())
+{
+    auto const speech = any_captions(true);
+    auto const screen = any_captions(false);
+    auto const overlap = [](Caption const& a, Caption const& b) { return a.from < b.to && b.from < a.to; };
+    for (auto const style : {MergeStyle::on_top, MergeStyle::in_gaps})
+        for (auto const& ours : merge_captions({}, screen, style)) // they do not overlap one another
+            RC_ASSERT(ours.to > ours.from);
+    auto const gaps = merge_captions(speech, screen, MergeStyle::in_gaps);
+    auto const top = merge_captions(speech, screen, MergeStyle::on_top);
+    for (auto const& cue : speech) {
+        for (auto const& other : gaps)
+            RC_ASSERT(std::ranges::count(speech, other) > 0 || !overlap(cue, other));
+        for (auto const& other : top)
+            RC_ASSERT(std::ranges::count(speech, other) > 0 || cue.settings.empty() || !overlap(cue, other));
+    }
+}
+
+} // namespace
+} // namespace tabard::pipeline

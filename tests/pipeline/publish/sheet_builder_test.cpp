@@ -1,0 +1,79 @@
+#include "pipeline/publish/sheet_builder.h"
+#include "tests/pipeline/publish/lessons.h"
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::ElementsAre;
+
+TEST(SheetBuilder, ListsEveryChordOnceInOrderOfAppearance)
+{
+    std::vector<std::string> names;
+    for (auto const& chord : build_sheet(lessons::lesson(lessons::kUsual)).chords)
+        names.push_back(chord.label.base + chord.label.raised);
+    EXPECT_THAT(names, ElementsAre("C", "F", "G", "Am7"));
+}
+
+TEST(SheetBuilder, PutsLevelsSideBySideOrKeepsTheOneAskedFor)
+{
+    auto const lesson = lessons::lesson(lessons::kUsual);
+    auto const& both = build_sheet(lesson).chords[1].shapes;
+    ASSERT_EQ(both.size(), 2u);
+    auto const easy = build_sheet(lesson, Level::easy).chords[1].shapes;
+    ASSERT_EQ(easy.size(), 1u);
+    EXPECT_EQ(easy[0].shape.frets_text(), "xx3211");
+    EXPECT_EQ(easy[0].level, "");
+}
+
+TEST(SheetBuilder, PrintsAPartThatComesBackOnceAndRefersToIt)
+{
+    auto const model = build_sheet(lessons::lesson(lessons::kUsual));
+    ASSERT_EQ(model.parts.size(), 3u); // the talk is none
+    EXPECT_EQ(model.parts[0].name, "Verse 1");
+    EXPECT_EQ(model.parts[0].bars.size(), 4u);
+    EXPECT_EQ(model.parts[2].name, "Verse 2");
+    EXPECT_EQ(model.parts[2].same_as, "Verse 1");
+    EXPECT_TRUE(model.parts[2].bars.empty());
+}
+
+TEST(SheetBuilder, WritesRepeatsAndSimilesAsMusiciansDo)
+{
+    auto const model = build_sheet(lessons::lesson(lessons::kUsual));
+    EXPECT_TRUE(model.parts[0].bars[3].simile);
+    EXPECT_EQ(model.parts[0].bars[1].chords[0].beats, 2); // F / G / in 4/4
+    ASSERT_EQ(model.parts[1].bars.size(), 2u);            // not the four that are played
+    EXPECT_TRUE(model.parts[1].bars[0].opens_repeat);
+    EXPECT_EQ(model.parts[1].bars[1].closes_repeat, 2);
+}
+
+TEST(SheetBuilder, SaysWhatTheChordsAreWithoutTheCapo)
+{
+    // Four half-steps up, spelled in E: C E, F A, G B, Am7 C#m7 (interval arithmetic).
+    auto const model = build_sheet(lessons::lesson(lessons::kUsual));
+    std::vector<std::string> sounds;
+    for (auto const& pair : model.soundings)
+        sounds.push_back(pair.sounds.base + pair.sounds.raised);
+    EXPECT_THAT(sounds, ElementsAre("E", "A", "B", "C\u266Fm7"));
+    EXPECT_EQ(model.shapes_key, "C");
+    EXPECT_EQ(model.sounding_key, "E");
+    EXPECT_TRUE(build_sheet(lessons::lesson(lessons::kUsual, R"("key": "C")")).soundings.empty());
+}
+
+TEST(SheetBuilder, NamesATuningOnlyWhereItIsNotTheUsualOne)
+{
+    EXPECT_EQ(build_sheet(lessons::lesson(lessons::kUsual)).tuning, "");
+    auto const drop = lessons::lesson(lessons::kUsual, R"("tuning": "D2 A2 D3 G3 B3 E4")");
+    EXPECT_EQ(build_sheet(drop).tuning, "D2 A2 D3 G3 B3 E4");
+}
+
+TEST(SheetBuilder, KeepsTheOrderOfPartsWhereOneIsNotPrintedAgain)
+{
+    std::string const back = fmt::format( // g++ 12 warns wrongly of a literal added to this string
+        R"({}, {{"name": "Chorus", "from": 60, "bars": "|: F | C :| x2", "words": ["One | two"]}})", lessons::kUsual);
+    auto const model = build_sheet(lessons::lesson(back));
+    EXPECT_EQ(model.parts.size(), 3u);
+    EXPECT_EQ(model.order, "In order: Verse 1, Chorus, Verse 2, Chorus.");
+}
+
+} // namespace
+} // namespace tabard::pipeline
