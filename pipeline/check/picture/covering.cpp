@@ -1,0 +1,153 @@
+#include "pipeline/check/picture/covering.h"
+
+#include "pipeline/check/picture/cover.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr std::array kCorners{overlay::Corner::top_left, overlay::Corner::top_right, overlay::Corner::bottom_left,
+                              overlay::Corner::bottom_right};
+constexpr int kMostMoments = 8; // of a section that are looked at
+
+std::size_t index(overlay::Corner corner) { return static_cast<std::size_t>(corner); }
+
+using Motion = std::array<float, kGridCells>;
+
+/// Seconds of a section in which motion was measured, at most so many, spread evenly.
+std::vector<std::size_t> moments(Survey const& survey, SectionSpan const& section)
+{
+    std::vector<std::size_t> seen;
+    auto const first = static_cast<std::size_t>(std::max<std::int64_t>(0, section.in.count() / kFlicksPerSecond));
+    for (auto second = first; second < survey.seconds.size(); ++second) {
+        if (Time{static_cast<std::int64_t>(second) * kFlicksPerSecond} >= section.out)
+            break;
+        if (survey.seconds[second].moving_seen)
+            seen.push_back(second);
+    }
+    std::vector<std::size_t> chosen;
+    auto const step = std::max<std::size_t>(1, seen.size() / kMostMoments);
+    for (std::size_t i = step / 2; i < seen.size(); i += step)
+        chosen.push_back(seen[i]);
+    return chosen;
+}
+
+/// What moves as hands do: cells that move at least a third as much as the liveliest hundredth of the picture, and more
+/// than camera noise. All others are nought.
+Motion strong_motion(Survey const& survey, std::vector<std::size_t> const& seconds)
+{
+    Motion motion{};
+    for (auto const second : seconds)
+        for (std::size_t i = 0; i < kGridCells; ++i)
+            motion[i] +=
+                static_cast<float>(survey.seconds[second].motion[i]) / (8 * static_cast<float>(seconds.size()));
+    Motion sorted = motion;
+    auto const liveliest = sorted.begin() + kGridCells / 100;
+    std::nth_element(sorted.begin(), liveliest, sorted.end(), std::greater<>{});
+    float const least = std::max(1.0F, *liveliest / 3);
+    for (auto& cell : motion)
+        cell = cell >= least ? cell : 0;
+    return motion;
+}
+
+double covered_share(Motion const& motion, Cover const& cover)
+{
+    double all = 0;
+    double hidden = 0;
+    for (std::size_t i = 0; i < kGridCells; ++i) {
+        all += motion[i];
+        hidden += motion[i] * cover[i].alpha;
+    }
+    return all > 0 ? hidden / all : 0;
+}
+
+double covered_share(overlay::Box const& face, Cover const& cover)
+{
+    double all = 0;
+    double hidden = 0;
+    for (int y = static_cast<int>(face.y * kGridSide); y < std::min<double>(kGridSide, face.bottom() * kGridSide);
+         ++y) {
+        for (int x = static_cast<int>(face.x * kGridSide); x < std::min<double>(kGridSide, face.right() * kGridSide);
+             ++x) {
+            all += 1;
+            hidden += cover[static_cast<std::size_t>(std::max(0, y) * kGridSide + std::max(0, x))].alpha;
+        }
+    }
+    return all > 0 ? hidden / all : 0;
+}
+
+Time middle_of(std::size_t second, SectionSpan const& section)
+{
+    Time const middle{static_cast<std::int64_t>(second) * kFlicksPerSecond + kFlicksPerSecond / 2};
+    return std::clamp(middle, section.in, section.out - Time{1});
+}
+
+CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan const& section, CoverPainter& painter)
+{
+    CornerCover result;
+    auto const seconds = moments(survey, section);
+    auto const motion = strong_motion(survey, seconds);
+    for (auto const second : seconds)
+        result.hands += covered_share(motion, painter.cover(timeline.scene_at(middle_of(second, section)))) /
+                        static_cast<double>(seconds.size());
+    for (auto const& face : survey.faces) {
+        if (face.time < section.in || face.time >= section.out)
+            continue;
+        double const share = covered_share(face.box, painter.cover(timeline.scene_at(face.time)));
+        if (share > result.face) {
+            result.face = share;
+            result.face_time = face.time;
+        }
+    }
+    return result;
+}
+
+} // namespace
+
+Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const& timeline, overlay::Stage const& stage,
+                                           overlay::Theme const& theme, Corners which)
+{
+    std::vector<CoverPainter> painters;
+    for (auto const corner : kCorners) {
+        auto moved = stage;
+        moved.corner = corner;
+        TRY_ASSIGN(auto painter, CoverPainter::create(moved, theme));
+        painters.push_back(std::move(painter));
+    }
+    std::vector<SectionCover> result;
+    for (auto const& span : timeline.sections()) {
+        SectionCover section{span.section, span.in, span.out, {}};
+        auto const measure = [&](overlay::Corner corner) {
+            section.corners[index(corner)] = cover_of(survey, timeline, span, painters[index(corner)]);
+        };
+        measure(stage.corner);
+        bool const others = which == Corners::all ||
+                            (which == Corners::where_needed && in_the_way(*section.corners[index(stage.corner)]));
+        for (auto const corner : kCorners)
+            if (others && corner != stage.corner)
+                measure(corner);
+        result.push_back(section);
+    }
+    return result;
+}
+
+overlay::Corner best_corner(std::vector<SectionCover> const& sections, overlay::Corner current)
+{
+    std::array<double, 4> hidden{};
+    double length = 0;
+    for (auto const& section : sections) {
+        double const weight = to_seconds(section.out - section.in);
+        length += weight;
+        for (auto const corner : kCorners)
+            if (auto const& cover = section.corners[index(corner)])
+                hidden[index(corner)] += weight * (cover->hands + cover->face);
+    }
+    auto const best = static_cast<std::size_t>(std::min_element(hidden.begin(), hidden.end()) - hidden.begin());
+    constexpr double kClearly = 0.05;
+    bool const clearly = hidden[index(current)] - hidden[best] > kClearly * length;
+    return clearly ? kCorners[best] : current;
+}
+
+} // namespace tabard::pipeline

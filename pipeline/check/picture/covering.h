@@ -1,0 +1,49 @@
+#pragma once
+#include "pipeline/check/picture/survey.h"
+
+#include <array>
+#include <optional>
+
+namespace tabard::pipeline {
+
+/// What the overlays would hide in a section, were they in some corner.
+struct CornerCover {
+    double hands = 0; ///< share of all strong motion that they lie on, 0 to 1
+    double face = 0;  ///< share of the face that they hide most of
+    Time face_time{0};
+    friend bool operator==(CornerCover const&, CornerCover const&) = default;
+};
+
+/// From here on a person would say that the overlay is in the way. (Our own limits: no published source.)
+constexpr double kHandsCovered = 0.2;
+constexpr double kFaceCovered = 0.15;
+constexpr bool in_the_way(CornerCover const& cover)
+{
+    return cover.hands >= kHandsCovered || cover.face >= kFaceCovered;
+}
+
+/// By overlay::Corner; empty where nobody asked.
+using CornerCovers = std::array<std::optional<CornerCover>, 4>;
+
+struct SectionCover {
+    int section = 0; ///< index into Lesson::sections
+    Time in{0};
+    Time out{0};
+    CornerCovers corners;
+};
+
+enum class Corners {
+    current,      ///< the one of `stage`
+    where_needed, ///< the others too, in sections where it is in the way
+    all,
+};
+
+/// Errors: as overlay::Painter::create().
+Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const& timeline, overlay::Stage const& stage,
+                                           overlay::Theme const& theme, Corners which = Corners::where_needed);
+
+/// The corner that hides least over all sections, each counted by its length; the current one unless another is
+/// clearly better. Needs Corners::all.
+overlay::Corner best_corner(std::vector<SectionCover> const& sections, overlay::Corner current);
+
+} // namespace tabard::pipeline

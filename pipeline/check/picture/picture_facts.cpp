@@ -1,0 +1,61 @@
+#include "pipeline/check/picture/picture_facts.h"
+
+#include "pipeline/media/probe.h"
+
+namespace tabard::pipeline {
+
+overlay::Corner corner_of(Placement placement)
+{
+    switch (placement) {
+    case Placement::automatic:
+    case Placement::top_left:
+        return overlay::Corner::top_left;
+    case Placement::top_right:
+        return overlay::Corner::top_right;
+    case Placement::bottom_left:
+        return overlay::Corner::bottom_left;
+    case Placement::bottom_right:
+        return overlay::Corner::bottom_right;
+    }
+    return overlay::Corner::top_left;
+}
+
+std::string_view placement_word(overlay::Corner corner)
+{
+    switch (corner) {
+    case overlay::Corner::top_left:
+        return "top-left";
+    case overlay::Corner::top_right:
+        return "top-right";
+    case overlay::Corner::bottom_left:
+        return "bottom-left";
+    case overlay::Corner::bottom_right:
+        return "bottom-right";
+    }
+    return "top-left";
+}
+
+overlay::Stage stage_of(Lesson const& lesson, SizePx displayed)
+{
+    return {.display_width = displayed.width,
+            .display_height = displayed.height,
+            .raster_width = displayed.width,
+            .raster_height = displayed.height,
+            .strings = lesson.tuning->strings(),
+            .left_handed = *lesson.left_handed,
+            .corner = corner_of(*lesson.placement),
+            .capo = *lesson.capo};
+}
+
+Result<PictureFacts> look_at_pictures(Lesson const& lesson, Timeline const& timeline, PictureRequest const& request)
+{
+    TRY_ASSIGN(auto const film, probe_film(*lesson.footage, request.survey.stop));
+    auto const stage = stage_of(lesson, film.video->displayed);
+    PictureFacts facts;
+    facts.corner = stage.corner;
+    TRY_ASSIGN(facts.survey, survey(*lesson.footage, timeline, stage, request.theme, request.survey));
+    TRY_ASSIGN(facts.covers, covering(facts.survey, timeline, stage, request.theme, request.corners));
+    return facts;
+}
+
+} // namespace tabard::pipeline
