@@ -1,5 +1,6 @@
 #pragma once
 #include "pipeline/check/film_facts.h"
+#include "pipeline/check/picture/picture_facts.h"
 #include "pipeline/cues/finding.h"
 #include "pipeline/cues/lesson.h"
 #include "pipeline/timeline/timeline.h"
@@ -15,6 +16,7 @@ struct CheckInput {
     Lesson const& lesson;
     Timeline const& timeline;
     FilmFacts const* film = nullptr; ///< none where the footage cannot be read
+    PictureFacts const* pictures = nullptr; ///< none where nobody looked at them
 };
 
 /// One thing that the checker knows: a code, its words for people, and how it is found. Each has a file of its own in

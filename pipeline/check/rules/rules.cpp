@@ -19,6 +19,9 @@ std::span<Rule const* const> all_rules()
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
         &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,
+        // Picture.
+        &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture, &kFrozenPicture,
+        &kCornerJumps,
         // Files.
         &kNoFootage, &kOtherFootage, &kLoudness, &kStaleAccept};
     return kRules;

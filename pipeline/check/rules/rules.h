@@ -26,6 +26,14 @@ extern Rule const kBadPin;
 extern Rule const kPinOrder;
 extern Rule const kNoTempo;
 
+extern Rule const kCoversFace;
+extern Rule const kCoversHands;
+extern Rule const kFlashingOverlays;
+extern Rule const kFlashingFootage;
+extern Rule const kBlackPicture;
+extern Rule const kFrozenPicture;
+extern Rule const kCornerJumps;
+
 extern Rule const kChordGap;
 extern Rule const kCueOverlap;
 extern Rule const kOutsideFilm;

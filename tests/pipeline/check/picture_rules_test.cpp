@@ -1,0 +1,170 @@
+// The rules that look at pictures, on surveys made by hand: what moves, where a face is, what flashes.
+#include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/reader.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::SizeIs;
+
+constexpr Time seconds(double count) { return from_seconds(count); }
+
+/// A film of a minute with one talk (a chord from 0:02 to 0:20) and one played part (0:30 to 0:46).
+struct Film {
+    Lesson lesson;
+    Timeline timeline;
+    PictureFacts pictures;
+
+    explicit Film(std::string const& more = "")
+        : lesson(read(more)), timeline(Timeline::resolve(lesson, {{}, seconds(60), {25, 1}}))
+    {
+        pictures.corner = corner_of(*lesson.placement);
+        pictures.survey.seconds.resize(60);
+        for (auto& second : pictures.survey.seconds)
+            second.moving_seen = second.light_seen = true;
+    }
+    static Lesson read(std::string const& more)
+    {
+        auto const reading = parse_lesson(R"({"tabard": 1, "title": "T", "footage": "x.mp4", "capo": 4, )" + more + R"(
+            "sections": [
+              {"name": "Talk", "from": "0:00", "to": "0:20", "show": [{"chord": "C", "from": "0:02"}]},
+              {"name": "Song", "from": "0:30", "to": "0:46", "tempo": 60, "bars": "C | G | Am | F"}]})",
+                                          "lesson.json");
+        EXPECT_TRUE(reading.usable());
+        return *reading.lesson;
+    }
+    /// Something moves in these cells, all the time.
+    void move(int left, int top, int width, int height)
+    {
+        for (auto& second : pictures.survey.seconds)
+            for (int y = top; y < top + height; ++y)
+                for (int x = left; x < left + width; ++x)
+                    second.motion[static_cast<std::size_t>(y * kGridSide + x)] = 80; // ten codes
+    }
+    std::vector<Finding> find(Rule const& rule)
+    {
+        auto covers = covering(pictures.survey, timeline, stage_of(lesson, {1920, 1080}), overlay::default_theme());
+        EXPECT_TRUE(covers);
+        pictures.covers = *covers;
+        return rule.find({lesson, timeline, nullptr, &pictures});
+    }
+};
+
+// The chord card begins in the corner of the safe area, 5 % (2.4 cells) in, and is 352 x 484 units of 1920 x 1080
+// large: cells 3 to 11 across and 3 to 23 down. The other corners are free of it.
+TEST(CoversHands, IsFoundOnceAndTheFreeCornerNamed)
+{
+    Film film;
+    film.move(4, 8, 5, 6);
+    auto const findings = film.find(kCoversHands);
+    ASSERT_THAT(findings, SizeIs(2)); // both sections
+    EXPECT_EQ(findings[0].code, "covers-hands");
+    EXPECT_THAT(findings[0].what, HasSubstr("'Talk'"));
+    EXPECT_THAT(findings[0].mend, testing::AnyOf(HasSubstr("top-right"), HasSubstr("bottom-")));
+    EXPECT_GT(findings[0].at.line, 0);
+}
+
+TEST(CoversHands, IsNotFoundWhereHandsAreInTheMiddleOrTheOverlaysElsewhere)
+{
+    Film middle;
+    middle.move(22, 20, 5, 6);
+    EXPECT_THAT(middle.find(kCoversHands), IsEmpty());
+    Film moved{R"("placement": "top-right",)"};
+    moved.move(4, 8, 5, 6);
+    EXPECT_THAT(moved.find(kCoversHands), IsEmpty());
+}
+
+TEST(CoversHands, SaysSoWhereNoCornerIsFree)
+{
+    Film film;
+    film.move(0, 0, 48, 48);
+    for (auto const& finding : film.find(kCoversHands))
+        EXPECT_THAT(finding.mend, HasSubstr("no corner"));
+}
+
+TEST(CoversFace, IsFoundAtTheFaceThatIsHidden)
+{
+    Film film;
+    film.pictures.survey.faces = {{seconds(4), {0.45, 0.2, 0.1, 0.2}}, {seconds(8), {0.08, 0.1, 0.1, 0.2}}};
+    auto const findings = film.find(kCoversFace);
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_EQ(findings[0].time, seconds(8));
+    film.pictures.survey.faces.pop_back();
+    EXPECT_THAT(film.find(kCoversFace), IsEmpty());
+}
+
+TEST(BlackPicture, IsFoundUnderACueAndNotWhereNothingIsShown)
+{
+    Film film;
+    film.pictures.survey.black = {{seconds(10), seconds(12)}, {seconds(22), seconds(28)}};
+    auto const findings = film.find(kBlackPicture);
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_EQ(findings[0].time, seconds(10));
+    EXPECT_THAT(findings[0].what, HasSubstr("chord 'C'"));
+}
+
+TEST(FrozenPicture, IsFoundUnderPlayedChordsAndNotInATalk)
+{
+    Film film;
+    film.pictures.survey.frozen = {{seconds(3), seconds(9)}, {seconds(31), seconds(34)}};
+    auto const findings = film.find(kFrozenPicture);
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_EQ(findings[0].time, seconds(31));
+}
+
+TEST(Flashing, OfOverlaysIsAnErrorAndOfFootageAWarning)
+{
+    Film film;
+    EXPECT_THAT(film.find(kFlashingOverlays), IsEmpty());
+    EXPECT_THAT(film.find(kFlashingFootage), IsEmpty());
+    film.pictures.survey.film_flashes = {{seconds(3), seconds(5), false, 0.1}};
+    film.pictures.survey.footage_flashes = {{seconds(50), seconds(55), true, 0.4}};
+    auto const overlays = film.find(kFlashingOverlays);
+    ASSERT_THAT(overlays, SizeIs(1));
+    EXPECT_EQ(overlays[0].severity, Severity::error);
+    auto const footage = film.find(kFlashingFootage);
+    ASSERT_THAT(footage, SizeIs(1));
+    EXPECT_EQ(footage[0].severity, Severity::warning);
+    EXPECT_THAT(footage[0].what, HasSubstr("flashes red"));
+    EXPECT_THAT(footage[0].what, HasSubstr("40 %"));
+}
+
+TEST(CornerJumps, IsFoundBetweenNeighboursAndNotAfterAPause)
+{
+    auto const jumps = [](std::string const& second_begins) {
+        auto const reading = parse_lesson(R"({"tabard": 1, "title": "T", "footage": "x.mp4", "sections": [
+              {"name": "A", "from": "0:00", "to": "0:20", "show": [{"chord": "C", "from": "0:02"}]},
+              {"name": "B", "from": ")" + second_begins +
+                                              R"(", "to": "0:40", "placement": "bottom-right",
+               "show": [{"chord": "G", "from": "0:30"}]}]})",
+                                          "lesson.json");
+        auto const timeline = Timeline::resolve(*reading.lesson, {{}, seconds(60), {25, 1}});
+        return kCornerJumps.find({*reading.lesson, timeline});
+    };
+    auto const findings = jumps("0:21");
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_THAT(findings[0].what, HasSubstr("from top-left to bottom-right"));
+    EXPECT_THAT(jumps("0:22"), IsEmpty());
+}
+
+TEST(BestCorner, IsTheFreeOneAndTheCurrentOneWhereItMakesNoDifference)
+{
+    Film film;
+    film.move(4, 8, 5, 6);
+    auto const covers = covering(film.pictures.survey, film.timeline, stage_of(film.lesson, {1920, 1080}),
+                                 overlay::default_theme(), Corners::all);
+    EXPECT_NE(best_corner(*covers, overlay::Corner::top_left), overlay::Corner::top_left);
+    Film middle;
+    middle.move(22, 20, 5, 6);
+    auto const free = covering(middle.pictures.survey, middle.timeline, stage_of(middle.lesson, {1920, 1080}),
+                               overlay::default_theme(), Corners::all);
+    EXPECT_EQ(best_corner(*free, overlay::Corner::bottom_left), overlay::Corner::bottom_left);
+}
+
+} // namespace
+} // namespace tabard::pipeline
