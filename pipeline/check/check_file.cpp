@@ -34,6 +34,18 @@ Result<void> look_closer(FilmFacts& film, Lesson const& lesson, CheckRequest con
     return {};
 }
 
+Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& request)
+{
+    PictureRequest how = request.pictures;
+    how.survey.stop = request.stop;
+    auto pictures = look_at_pictures(*checked.lesson, *checked.timeline, how);
+    if (pictures)
+        checked.pictures = *std::move(pictures);
+    else if (pictures.error().kind == ErrorKind::interrupted)
+        return pictures.error();
+    return {};
+}
+
 } // namespace
 
 Result<CheckedLesson> check_opened(Lesson lesson, std::vector<Finding> read, CheckRequest const& request)
@@ -49,7 +61,10 @@ Result<CheckedLesson> check_opened(Lesson lesson, std::vector<Finding> read, Che
     MediaFacts const facts = checked.film ? checked.film->media : noted_facts(lesson);
     checked.lesson = std::move(lesson);
     checked.timeline = Timeline::resolve(*checked.lesson, facts, {request.level});
-    CheckInput const input{*checked.lesson, *checked.timeline, checked.film ? &*checked.film : nullptr};
+    if (checked.film && !request.quick)
+        TRY_VOID(look_at_the_film(checked, request));
+    CheckInput const input{*checked.lesson, *checked.timeline, checked.film ? &*checked.film : nullptr,
+                           checked.pictures ? &*checked.pictures : nullptr};
     checked.result = check_lesson(input, std::move(read), {}, {request.strict});
     return checked;
 }

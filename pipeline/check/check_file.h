@@ -12,6 +12,7 @@ struct CheckRequest {
     bool strict = false; ///< warnings become errors
     bool quick = false;  ///< look at the film's headers only, not at its sound and pictures
     Level level = Level::full;
+    PictureRequest pictures; ///< how the overlays look, and how closely to look
     std::stop_token stop;
 };
 
@@ -19,7 +20,8 @@ struct CheckRequest {
 struct CheckedLesson {
     std::optional<Lesson> lesson;
     std::optional<Timeline> timeline;
-    std::optional<FilmFacts> film; ///< none where the footage is missing or no film (which is a finding)
+    std::optional<FilmFacts> film;        ///< none where the footage is missing or no film (which is a finding)
+    std::optional<PictureFacts> pictures; ///< none where nobody looked, or where they cannot be read
     CheckResult result;
 };
 

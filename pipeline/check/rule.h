@@ -15,7 +15,7 @@ namespace tabard::pipeline {
 struct CheckInput {
     Lesson const& lesson;
     Timeline const& timeline;
-    FilmFacts const* film = nullptr; ///< none where the footage cannot be read
+    FilmFacts const* film = nullptr;        ///< none where the footage cannot be read
     PictureFacts const* pictures = nullptr; ///< none where nobody looked at them
 };
 
@@ -30,7 +30,7 @@ struct Rule {
     /// None for what the reader finds itself.
     std::vector<Finding> (*find)(CheckInput const&) = nullptr;
 
-    /// Found on pictures of the film, not through find(): its findings are handed to check_lesson() as `more`.
+    /// Finds nothing without CheckInput::pictures.
     bool looks_at_pictures = false;
 
     /// A finding of this rule.

@@ -95,6 +95,7 @@ struct Thumbnails::Impl {
 
     Result<std::string> make(Time time)
     {
+        time += Time{3 * kFlicksPerSecond / 10}; // overlays that begin at this time have faded in
         TRY_VOID(reader.seek(time));
         TRY_ASSIGN(auto const picture, reader.next());
         if (!picture)

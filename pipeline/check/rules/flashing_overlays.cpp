@@ -26,13 +26,16 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kFlashingOverlays{
-    "flashing-overlays", Severity::error, "overlays that flash",
+    "flashing-overlays",
+    Severity::error,
+    "overlays that flash",
     "Fast flashing can bring on seizures in people with photosensitive epilepsy. Measured on the film as it would be "
     "rendered, at every change of an overlay, by WCAG 2.x success criterion 2.3.1: more than three general or red "
     "flashes "
     "in a second, on more than a quarter of any window of a third of the picture's width and height. What "
     "Recommendation "
     "ITU-R BT.1702 refuses is refused as well. This is a check, not a medical assurance.",
-    find};
+    find,
+    true};
 
 } // namespace tabard::pipeline

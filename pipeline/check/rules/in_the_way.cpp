@@ -28,10 +28,13 @@ std::string another_corner(SectionCover const& section, overlay::Corner current)
     auto const& cover = *section.corners[best];
     if (in_the_way(cover))
         return "no corner is free here: film with more room around hands and face, or show fewer things at once";
-    return fmt::format(
-        "write \"placement\": \"{}\" in the cue file: there they hide {:.0f} % of the motion and {:.0f} % of "
-        "the face here ('tabard check --place' finds the best corner for the whole film)",
-        placement_word(static_cast<overlay::Corner>(best)), 100 * cover.hands, 100 * cover.face);
+    auto const there = cover.hands < 0.005 && cover.face < 0.005
+                           ? std::string{"where nothing is in the way"}
+                           : fmt::format("where {:.0f} % of the motion and {:.0f} % of a face are hidden",
+                                         100 * cover.hands, 100 * cover.face);
+    return fmt::format("write \"placement\": \"{}\" in the cue file, {} here ('tabard check --place' finds the best "
+                       "corner for the whole film)",
+                       placement_word(static_cast<overlay::Corner>(best)), there);
 }
 
 std::optional<CueOnScreen> first_cue_in(Timeline const& timeline, Time in, Time out)

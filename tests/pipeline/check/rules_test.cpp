@@ -34,7 +34,7 @@ class EachRule : public testing::TestWithParam<Rule const*> {};
 TEST_P(EachRule, FindsItsMistakeOnceAndNothingInTheNeighbour)
 {
     if (GetParam()->looks_at_pictures)
-        GTEST_SKIP() << "a pair of films, see pictures_test.cpp";
+        GTEST_SKIP() << "a pair of films, see picture_rules_test.cpp";
     std::string const code(GetParam()->code);
     auto const bad = checked_file(kPairs / code / "bad.json");
     EXPECT_THAT(codes_of(bad), ElementsAre(code)) << all(bad);
