@@ -1,9 +1,17 @@
 #include "cli/interrupt.h"
 #include "cli/open_lesson.h"
 #include "cli/program.h"
+#include "cli/progress.h"
+#include "cli/theme_input.h"
 #include "pipeline/check/check_file.h"
 #include "pipeline/check/formats.h"
+#include "pipeline/check/place.h"
+#include "pipeline/check/report/report.h"
+#include "pipeline/check/report/thumbnails.h"
 #include "pipeline/cues/nearest.h"
+#include "pipeline/render/pending_file.h"
+
+#include <fstream>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -19,13 +27,27 @@ struct CheckArguments {
     bool json = false;
     bool strict = false;
     bool quick = false;
+    bool every_picture = false;
+    bool place = false;
+    bool force = false;
+    std::filesystem::path report;
 };
 
-Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::stop_token stop)
+Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson)
 {
+    return load_theme(*lesson.theme, lesson.file.parent_path());
+}
+
+Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::stop_token stop, Console const& console)
+{
+    ProgressBar bar{console, "Looking at the film"};
     pipeline::CheckRequest request;
     request.strict = arguments.strict;
     request.quick = arguments.quick;
+    request.theme = theme_of;
+    request.pictures.corners = arguments.place ? pipeline::Corners::all : pipeline::Corners::where_needed;
+    request.pictures.survey.every_picture = arguments.every_picture;
+    request.pictures.survey.progress = [&bar](double share) { bar.show(share); };
     request.stop = std::move(stop);
     if (arguments.lesson.through.cut.empty())
         return pipeline::check_file(arguments.lesson.cues, request);
@@ -33,9 +55,53 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::st
     return pipeline::check_opened(std::move(opened.lesson), std::move(opened.findings), request);
 }
 
+std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson const& checked, std::stop_token stop)
+{
+    pipeline::ReportInput input{checked.result, arguments.lesson.cues, checked.lesson ? &*checked.lesson : nullptr,
+                                checked.timeline ? &*checked.timeline : nullptr};
+    if (!checked.film)
+        return pipeline::report_html(input);
+    auto const theme = theme_of(*checked.lesson);
+    auto pictures = pipeline::Thumbnails::open(*checked.lesson->footage, *checked.timeline,
+                                               pipeline::stage_of(*checked.lesson, checked.film->displayed),
+                                               theme ? *theme : overlay::default_theme(), std::move(stop));
+    if (pictures)
+        input.picture_at = [&](pipeline::Time time) { return pictures->at(time); };
+    return pipeline::report_html(input);
+}
+
+Result<void> write_report(CheckArguments const& arguments, pipeline::CheckedLesson const& checked, std::stop_token stop)
+{
+    auto const existing = arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+    TRY_ASSIGN(auto pending, pipeline::PendingFile::create(arguments.report, existing, {arguments.lesson.cues}));
+    std::ofstream file(pending.path(), std::ios::binary);
+    file << report_text(arguments, checked, std::move(stop));
+    file.close();
+    if (!file)
+        return Error{ErrorKind::io, fmt::format("cannot write {}", arguments.report.string())};
+    return pending.commit();
+}
+
+Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson const& checked, Console const& console)
+{
+    if (!checked.pictures)
+        return Error{ErrorKind::unsupported, "--place needs a film that can be looked at"};
+    auto const current = checked.pictures->corner;
+    auto const best = pipeline::best_corner(checked.pictures->covers, current);
+    if (best == current) {
+        console.note(
+            fmt::format("The overlays stay at {}: no corner is clearly better.", pipeline::placement_word(current)));
+        return {};
+    }
+    TRY_VOID(pipeline::write_placement(arguments.lesson.cues, best));
+    console.note(fmt::format("Wrote \"placement\": \"{}\" to {}.", pipeline::placement_word(best),
+                             arguments.lesson.cues.string()));
+    return {};
+}
+
 ExitCode check(CheckArguments const& arguments, Console const& console)
 {
-    auto const lesson = checked(arguments, interrupt_token());
+    auto const lesson = checked(arguments, interrupt_token(), console);
     if (!lesson)
         return fail(console, lesson.error());
     pipeline::CheckResult const& result = lesson->result;
@@ -46,6 +112,12 @@ ExitCode check(CheckArguments const& arguments, Console const& console)
     else
         console.print(pipeline::gnu_text(result, arguments.lesson.cues));
     console.note(pipeline::summary_text(result));
+    if (!arguments.report.empty())
+        if (auto const written = write_report(arguments, *lesson, interrupt_token()); !written)
+            return fail(console, written.error());
+    if (arguments.place)
+        if (auto const placed = place(arguments, *lesson, console); !placed)
+            return fail(console, placed.error());
     return result.errors > 0 ? ExitCode::findings : ExitCode::done;
 }
 
@@ -80,7 +152,18 @@ void add_check(CLI::App& program, Context& context)
         ->check(CLI::IsMember({"gnu", "json", "sarif"}));
     command.add_flag("--json", arguments->json, "the same as --format json");
     command.add_flag("--strict", arguments->strict, "count warnings as errors");
-    command.add_flag("--quick", arguments->quick, "read the film's headers only, not its sound");
+    command.add_flag("--quick", arguments->quick, "read the film's headers only, not its sound and pictures");
+    command.add_flag("--every-picture", arguments->every_picture,
+                     "look for flashing in every picture, not in some seconds out of ten");
+    command
+        .add_option("--report", arguments->report,
+                    "write a page with the film's timeline and a picture at each finding")
+        ->type_name("REPORT.html");
+    CLI::Option* place = command.add_flag("--place", arguments->place,
+                                          "write the corner that hides least of hands and faces into the cue file");
+    place->excludes("--quick");
+    place->excludes("--through");
+    command.add_flag("-f,--force", arguments->force, "replace the report if it is there");
     command.add_option("--explain", arguments->explain, "say what a code means, and leave");
     command.callback([arguments, cues, &context] {
         if (!arguments->explain.empty()) {

@@ -38,6 +38,9 @@ Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& reques
 {
     PictureRequest how = request.pictures;
     how.survey.stop = request.stop;
+    if (request.theme) {
+        TRY_ASSIGN(how.theme, request.theme(*checked.lesson));
+    }
     auto pictures = look_at_pictures(*checked.lesson, *checked.timeline, how);
     if (pictures)
         checked.pictures = *std::move(pictures);

@@ -2,6 +2,7 @@
 #include "pipeline/check/checker.h"
 
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <stop_token>
 #include <vector>
@@ -12,7 +13,9 @@ struct CheckRequest {
     bool strict = false; ///< warnings become errors
     bool quick = false;  ///< look at the film's headers only, not at its sound and pictures
     Level level = Level::full;
-    PictureRequest pictures; ///< how the overlays look, and how closely to look
+    PictureRequest pictures; ///< how closely to look; its theme stands in where `theme` is not given
+    /// Asked for the look of the overlays once the lesson is known.
+    std::function<Result<overlay::Theme>(Lesson const&)> theme;
     std::stop_token stop;
 };
 
