@@ -28,6 +28,6 @@ Rule const kBlackPicture{"black-picture", Severity::warning, "a cue over black p
                          "The footage shows nothing for half a second or more while something is to be played or read: "
                          "a lens cap, a gap in the "
                          "edit, or times that belong to another film. Looked for in keyframes.",
-                         find};
+                         find, true};
 
 } // namespace tabard::pipeline

@@ -34,6 +34,6 @@ Rule const kCoversHands{"covers-hands", Severity::warning, "overlays on the movi
                         "liveliest hundredth, and the share of their motion that the overlays hide (from 20 % on; our "
                         "own limit). What moves "
                         "most in a lesson is the playing hand; a person walking past counts as well.",
-                        find};
+                        find, true};
 
 } // namespace tabard::pipeline

@@ -30,6 +30,6 @@ Rule const kFlashingFootage{"flashing-footage", Severity::warning, "footage that
                             "ten is looked at, from keyframes on; --every-picture looks at all. Where nothing is found "
                             "in the seconds that were "
                             "looked at, flashing elsewhere is still possible.",
-                            find};
+                            find, true};
 
 } // namespace tabard::pipeline

@@ -36,6 +36,6 @@ Rule const kFrozenPicture{"frozen-picture", Severity::warning, "chords run over 
                           "A hand that plays moves. Where not one cell of the picture changes for two seconds or more, "
                           "the film has frozen (a still, "
                           "a camera that stopped) or the times are wrong. Looked for in keyframes.",
-                          find};
+                          find, true};
 
 } // namespace tabard::pipeline
