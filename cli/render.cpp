@@ -25,7 +25,7 @@ struct RenderOptions {
     FilmOptions film;
     std::string output;
     bool force = false;
-    std::string codec = "h264";
+    std::string codec;
     std::optional<int> crf;
     std::optional<std::string> preset;
     std::string from;
@@ -67,12 +67,15 @@ Result<void> set_encoder(RenderOptions const& options, FilmJob& job, pipeline::M
 {
     pipeline::WriteOptions& write = job.write;
     TRY_ASSIGN(write.container, pipeline::container_for(options.output.empty() ? "film.mp4" : options.output));
-    TRY_ASSIGN(write.encoder.codec, pipeline::parse_codec(options.codec));
+    write.encoder.codec = pipeline::default_codec(write.container, footage.video->layout);
+    if (!options.codec.empty()) {
+        TRY_ASSIGN(write.encoder.codec, pipeline::parse_codec(options.codec));
+    }
     write.encoder.crf = options.crf;
     write.encoder.preset = options.preset;
     if (options.draft) {
         job.scaled = draft_size(footage.video->stored);
-        write.encoder.preset = options.preset.value_or("ultrafast");
+        write.encoder.preset = options.preset.value_or(std::string(pipeline::fastest_preset(write.encoder.codec)));
         write.encoder.crf = options.crf.value_or(kDraftCrf);
     }
     return pipeline::check_settings(write.encoder, write.container);
@@ -206,7 +209,8 @@ Result<void> run(RenderOptions const& options, Console const& console)
 
 void add_encoder_options(CLI::App& command, RenderOptions& options)
 {
-    command.add_option("--codec", options.codec, "h264, hevc, vp9 or av1")->capture_default_str();
+    command.add_option("--codec", options.codec,
+                       "h264, hevc, vp9 or av1; if not given h264, for 10-bit footage hevc, for WebM vp9");
     command.add_option("--crf", options.crf, "Constant quality: a lower number is better and larger");
     command.add_option("--preset", options.preset, "The encoder's own speed word, such as veryfast or slow");
     command.add_flag("--keep-location", options.keep_location, "Keep the place of filming that a phone noted down");

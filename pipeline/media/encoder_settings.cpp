@@ -48,6 +48,11 @@ int default_crf(VideoCodec codec) { return facts(codec).default_crf; }
 int max_crf(VideoCodec codec) { return facts(codec).max_crf; }
 std::string_view name(VideoCodec codec) { return facts(codec).name; }
 
+std::string_view fastest_preset(VideoCodec codec)
+{
+    return codec == VideoCodec::h264 || codec == VideoCodec::hevc ? "ultrafast" : "8";
+}
+
 Result<VideoCodec> parse_codec(std::string_view name)
 {
     for (auto const& entry : kCodecs)
@@ -86,6 +91,14 @@ std::string_view name(Container container)
         return "WebM";
     }
     return "";
+}
+
+VideoCodec default_codec(Container container, PixelLayout layout)
+{
+    if (container == Container::webm)
+        return VideoCodec::vp9;
+    bool const deep = layout.bit_depth > 8;
+    return deep && av::check_encoder(VideoCodec::hevc) ? VideoCodec::hevc : VideoCodec::h264;
 }
 
 Result<void> check_settings(EncoderSettings const& settings, Container container)

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "pipeline/media/picture.h"
 
 #include <filesystem>
 #include <optional>
@@ -23,6 +24,9 @@ struct EncoderSettings {
 int default_crf(VideoCodec codec);
 int max_crf(VideoCodec codec);
 
+/// The encoder's word for its fastest work: for drafts.
+std::string_view fastest_preset(VideoCodec codec);
+
 /// "h264", "hevc", "vp9", "av1". Errors: invalid_input naming the ones there are.
 Result<VideoCodec> parse_codec(std::string_view name);
 std::string_view name(VideoCodec codec);
@@ -30,6 +34,10 @@ std::string_view name(VideoCodec codec);
 /// From the file's extension: .mp4, .m4v, .mov, .mkv, .webm. Errors: invalid_input naming the ones there are.
 Result<Container> container_for(std::filesystem::path const& path);
 std::string_view name(Container container);
+
+/// What a film with pictures of `layout` is best encoded as: h264, which plays everywhere; hevc for more than 8 bits,
+/// since hardly anything plays H.264 of 10; vp9 in WebM, which holds neither.
+VideoCodec default_codec(Container container, PixelLayout layout);
 
 /// Fails before any work is done: a codec this build of the library has no encoder for (unsupported), one the container
 /// cannot hold, a CRF or a preset that does not exist (invalid_input).

@@ -13,7 +13,7 @@ namespace {
 std::string reason_in_job(FilmJob const& job)
 {
     if (job.write.encoder.codec != VideoCodec::h264)
-        return fmt::format("{} was asked for", name(job.write.encoder.codec));
+        return fmt::format("it is written as {}", name(job.write.encoder.codec));
     if (job.write.from > Time{0} || job.write.to)
         return "a part of the film begins and ends where it is asked to";
     if (job.scaled)

@@ -534,6 +534,9 @@ TEST(HardCases, SettingsThatCannotWorkAreRefusedBeforeAnyWork)
     EXPECT_NE(refused.error().what.find("veryfast"), std::string::npos);
     settings.preset = "veryfast";
     EXPECT_TRUE(check_settings(settings, Container::mp4));
+    EXPECT_EQ(default_codec(Container::mp4, {8, 1, 1}), VideoCodec::h264);
+    EXPECT_EQ(default_codec(Container::mov, {10, 1, 0}), VideoCodec::hevc);
+    EXPECT_EQ(default_codec(Container::webm, {10, 1, 1}), VideoCodec::vp9);
     EXPECT_FALSE(container_for("film.avi"));
     EXPECT_EQ(container_for("Film.MP4").value(), Container::mp4);
 }
