@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -30,6 +31,7 @@ struct ChordOptions {
     bool json = false;
     bool musicxml = false;
     bool force = false;
+    fs::path from;
     fs::path picture;
 };
 
@@ -58,8 +60,32 @@ Result<std::vector<overlay::ChordName>> chords_of(ChordOptions const& options)
     return chords;
 }
 
+/// The chords of a MusicXML file: the shapes it gives judged, for the others the best that there is.
+Result<std::vector<ChordReport>> reports_of_file(fs::path const& file, ChordSetting const& setting)
+{
+    std::ifstream stream(file, std::ios::binary);
+    std::string const text{std::istreambuf_iterator<char>(stream), {}};
+    if (!stream)
+        return Error{ErrorKind::not_found, fmt::format("cannot read {}", file.string())};
+    auto const harmonies = overlay::from_musicxml(text);
+    if (!harmonies)
+        return Error{harmonies.error().kind, fmt::format("{}: {}", file.string(), harmonies.error().what)};
+    std::vector<ChordReport> reports;
+    for (auto const& [chord, shape] : *harmonies) {
+        if (!shape) {
+            reports.push_back(search_report(chord, setting, 1));
+            continue;
+        }
+        TRY_ASSIGN(auto report, shape_report(*shape, chord, setting));
+        reports.push_back(std::move(report));
+    }
+    return reports;
+}
+
 Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting const& setting)
 {
+    if (!options.from.empty())
+        return reports_of_file(options.from, setting);
     TRY_ASSIGN(auto const chords, chords_of(options));
     std::vector<ChordReport> reports;
     if (options.frets.empty()) {
@@ -95,7 +121,7 @@ Result<void> write_picture(ChordOptions const& options, ChordSetting const& sett
     for (auto const& report : reports)
         for (auto const& one : report.shapes)
             entries.push_back({report.chord.label(), one.shape, one.reason});
-    auto const columns = options.frets.empty() ? options.shapes : 1;
+    auto const columns = options.frets.empty() && options.from.empty() ? options.shapes : 4;
     TRY_ASSIGN(auto const bytes, overlay::draw_chord_chart(entries, columns, format, overlay::default_theme(),
                                                            setting.capo, setting.left_handed));
     TRY_ASSIGN(auto file,
@@ -168,6 +194,7 @@ void add_chord(CLI::App& program, Context& context)
     command.add_option("NAME", options->names, "chord names, as the fretting hand plays them");
     command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x32033");
     command.add_option("--fingers", options->fingers, "its fingers, one sign a string, e.g. -32-14");
+    command.add_option("--from", options->from, "read chords and shapes from a MusicXML file and judge them");
     command.add_option("--capo", options->capo, "fret of the capo")->check(CLI::Range(0, 12));
     command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");
     command.add_option("--instrument", options->instrument, "guitar, ukulele, banjo, mandolin, bass ...");
@@ -183,8 +210,8 @@ void add_chord(CLI::App& program, Context& context)
     command.add_option("-o,--output", options->picture, "write the diagrams to a .png, .svg or .pdf file");
     command.add_flag("--force", options->force, "replace a picture that is there");
     command.callback([options, &context] {
-        if (options->names.empty() && options->frets.empty())
-            throw CLI::RequiredError("NAME or --frets");
+        if (options->names.empty() && options->frets.empty() && options->from.empty())
+            throw CLI::RequiredError("NAME, --frets or --from");
         if (options->advise_capo && options->names.empty())
             throw CLI::RequiredError("--advise-capo: NAME");
         if (!options->frets.empty() && options->names.size() > 1)

@@ -147,7 +147,7 @@ nlohmann::ordered_json chord_json(ChordReport const& report, ChordSetting const&
 ChordReport search_report(ChordName const& chord, ChordSetting const& setting, std::size_t most)
 {
     ChordReport report{chord, {}, {}, true};
-    for (auto& found : find_shapes(chord, setting.instrument.tuning, most))
+    for (auto& found : find_shapes(chord, setting.instrument.tuning, most, setting.capo))
         report.shapes.push_back(judged(found.shape, std::move(found.reason), chord, setting));
     return report;
 }

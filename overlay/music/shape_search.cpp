@@ -131,13 +131,13 @@ std::vector<FoundShape> varied(std::vector<FoundShape> sorted, std::size_t most)
 
 } // namespace
 
-std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most)
+std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most, int capo)
 {
     std::vector<FoundShape> found;
     if (chord.no_chord)
         return found;
     Wanted const wanted(chord, tuning);
-    for (int base = 1; base <= kHighestBase; ++base)
+    for (int base = 1; base <= std::max(kHighestBase - capo, kWindow); ++base)
         for (auto& frets : Position(wanted, tuning, base).all()) {
             Shape shape{std::move(frets), {}};
             shape.fingers = assign_fingers(shape.frets);

@@ -21,7 +21,7 @@ struct FoundShape {
 /// nothing foreign sounds, the bass is the one named (a re-entrant or four-string instrument may start on another
 /// tone). Frets count from the capo, so the answer does not depend on it but for the room left on the neck. Empty for
 /// N.C. and for chords that the instrument cannot hold.
-std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most = 8);
+std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most = 8, int capo = 0);
 
 /// The first of them: what a diagram shows for a chord whose shape nobody gave.
 std::optional<Shape> default_shape(ChordName const& chord, Tuning const& tuning);

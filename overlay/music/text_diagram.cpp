@@ -74,14 +74,12 @@ std::string fret_line(Shape const& shape, std::vector<Barre> const& barres, int 
     return line;
 }
 
-Shape mirrored(Shape shape)
-{
-    std::ranges::reverse(shape.frets);
-    std::ranges::reverse(shape.fingers);
-    return shape;
-}
-
 } // namespace
+
+Shape mirrored(Shape const& shape)
+{
+    return {{shape.frets.rbegin(), shape.frets.rend()}, {shape.fingers.rbegin(), shape.fingers.rend()}};
+}
 
 std::vector<std::string> text_diagram(Shape const& given, bool left_handed)
 {

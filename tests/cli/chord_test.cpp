@@ -70,6 +70,18 @@ TEST(ChordCommand, WritesMusicXmlAndPicturesAndKeepsWhatIsThere)
     EXPECT_EQ(chord({"C", "-o", (folder / "c.gif").string()}).exit, 3);
 }
 
+TEST(ChordCommand, ReadsBackTheMusicXmlThatItWrites)
+{
+    TemporaryFolder const folder;
+    auto const path = (folder / "song.musicxml").string();
+    write_text(path, chord({"C", "G/B", "--musicxml"}).out);
+    auto const run = chord({"--from", path});
+    EXPECT_EQ(run.exit, 0);
+    EXPECT_THAT(run.out, HasSubstr("x32010"));
+    EXPECT_THAT(run.out, HasSubstr("G/B: G B D"));
+    EXPECT_EQ(chord({"--from", (folder / "none").string()}).exit, 3);
+}
+
 TEST(ChordCommand, AdvisesACapoForTheChordsOfASong)
 {
     auto const run = chord({"E", "B", "C#m", "A", "--advise-capo"});

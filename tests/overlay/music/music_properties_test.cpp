@@ -75,6 +75,9 @@ RC_GTEST_PROP(Shape, ReadingWhatItPrintsGivesTheSameShape, ())
         RC_ASSERT(barre.first_string < barre.last_string);
         RC_ASSERT(shape.frets[static_cast<std::size_t>(barre.first_string)] == barre.fret);
     }
+    RC_ASSERT(mirrored(mirrored(shape)) == shape);
+    RC_ASSERT(mirrored(shape).barres().size() == shape.barres().size());
+    RC_ASSERT(text_diagram(shape, true) == text_diagram(mirrored(shape)));
     RC_ASSERT(text_diagram(shape).size() == text_diagram(shape, true).size());
 }
 
