@@ -103,26 +103,44 @@ void number_pieces(std::vector<BakedSection>& sections, Lesson const& lesson)
     }
 }
 
+/// What is noted about the film that the times are of: the new one's facts, or none; a note of the author's stays.
+void set_facts(JsonValue& document, RetimeOptions const& options)
+{
+    if (document.find("made_for") == nullptr) {
+        if (!options.new_footage)
+            return;
+        JsonValue empty = JsonValue::object({});
+        empty.at = document.at;
+        auto const footage = std::ranges::find(document.members, "footage", &JsonValue::Member::key);
+        document.members.insert(footage == document.members.end() ? footage : std::next(footage),
+                                {"made_for", std::move(empty), document.at});
+    }
+    JsonValue& facts = *document.find("made_for");
+    for (std::string_view const key : {"duration", "rate", "fingerprint"})
+        facts.erase(key);
+    auto const note = [&](std::string_view key, std::string text) {
+        JsonValue value = JsonValue::string(std::move(text));
+        value.at = facts.at;
+        facts.set(key, std::move(value));
+    };
+    if (options.new_footage) {
+        note("duration", print_time_exact(options.new_footage->duration));
+        note("rate", print_frame_rate(options.new_footage->rate));
+    }
+    if (facts.members.empty())
+        document.erase("made_for");
+}
+
 void describe_footage(JsonValue& document, RetimeOptions const& options)
 {
-    document.erase("made_for");
-    if (!options.footage.empty()) {
-        JsonValue footage = JsonValue::string(options.footage);
-        if (JsonValue const* const old = document.find("footage"))
-            footage.at = old->at;
-        document.set("footage", std::move(footage));
-    }
-    if (!options.new_footage)
+    set_facts(document, options);
+    if (options.footage.empty())
         return;
-    JsonValue made_for =
-        JsonValue::object({{"duration", JsonValue::string(print_time_exact(options.new_footage->duration)), {}},
-                           {"rate", JsonValue::string(print_frame_rate(options.new_footage->rate)), {}}});
-    made_for.at = document.at;
-    for (JsonValue::Member& member : made_for.members)
-        member.value.at = document.at;
-    auto const footage = std::ranges::find(document.members, "footage", &JsonValue::Member::key);
-    document.members.insert(footage == document.members.end() ? footage : std::next(footage),
-                            {"made_for", std::move(made_for), document.at});
+    JsonValue footage = JsonValue::string(options.footage);
+    footage.at = document.at;
+    if (JsonValue const* const old = document.find("footage"))
+        footage.at = old->at;
+    document.set("footage", std::move(footage));
 }
 
 /// Says of each cue what became of it.

@@ -316,6 +316,19 @@ TEST(Retime, TheNewFilmIsNamedAndItsFactsAreNoted)
     EXPECT_EQ(**film.lesson.footage_facts->rate, (FrameRate{30000, 1001}));
 }
 
+// The facts of the old film are not those of the new one.
+TEST(Retime, ForgetsWhatWasNotedAboutTheOldFilmButNotTheAuthorsNote)
+{
+    std::string text = kLesson;
+    text.replace(text.find("\"note\": \"kept\""), 14,
+                 "\"made_for\": {\"note\": \"take 3\", \"duration\": \"0:50\", \"fingerprint\": \"x\"}");
+    Read const old = read(text, seconds(kSeconds));
+    Retimed const baked = retime(old.document, old.lesson, old.timeline, pieces({{0, 20, 0}}));
+    EXPECT_EQ(baked.document.find("made_for")->find("note")->text, "take 3");
+    EXPECT_EQ(baked.document.find("made_for")->find("duration"), nullptr);
+    EXPECT_EQ(baked.document.find("made_for")->find("fingerprint"), nullptr);
+}
+
 // The places of the old file stay, so that what a checker finds through a cut is found at the author's lines.
 TEST(Retime, KeepsThePlacesOfTheOldFile)
 {
