@@ -40,8 +40,10 @@ std::string CapoChoice::text() const
     std::vector<std::string> names;
     for (auto const& chord : barred)
         names.push_back(chord.text());
-    return fmt::format("{}: {} of {} chords are open shapes in {}; {} {} not", place, chords.size() - barred.size(),
-                       chords.size(), shapes.text(), fmt::join(names, ", "), names.size() == 1 ? "is" : "are");
+    auto const open = chords.size() - barred.size();
+    return fmt::format("{}: {} of {} chords {} in {}; {} {} not", place, open, chords.size(),
+                       open == 1 ? "is an open shape" : "are open shapes", shapes.text(), fmt::join(names, ", "),
+                       names.size() == 1 ? "is" : "are");
 }
 
 std::vector<CapoChoice> advise_capo(std::vector<ChordName> const& sounding, Key key, Tuning const& tuning,

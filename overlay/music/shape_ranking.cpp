@@ -89,8 +89,11 @@ double hand_cost(Features const& f, Wanted const& wanted)
     cost += f.span >= 3 ? 6.0 * (f.span - 2) : 0.0;
     cost += f.blocked_barre && !wanted.bass_is_named ? 2.5 : 0.0; // a named bass may be the thumb's
     // Open strings are a gift at the nut and in the way further up, or beside a barre.
-    cost -= f.open > 0 && f.lowest + f.span <= kWindow ? 0.9 : 0.0;
-    cost += f.lowest > 4 ? 2.5 * f.open : f.lowest > 2 ? 1.5 * f.open : 0.0;
+    bool const at_nut = f.lowest + f.span <= kWindow;
+    if (at_nut)
+        cost -= f.open > 0 ? 0.9 : 0.0;
+    else
+        cost += (f.lowest > 4 ? 2.5 : f.lowest > 2 ? 1.5 : 0.0) * f.open;
     cost += f.barre >= 3 && f.open > 0 ? 1.5 : 0.0;
     return cost;
 }

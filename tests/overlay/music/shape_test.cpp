@@ -71,6 +71,20 @@ TEST(ShapeSearch, OffersTheFirstPositionShapeOfTheOpenChords)
         EXPECT_EQ(default_shape(*ChordName::parse(name), Tuning{})->frets_text(), frets) << name;
 }
 
+TEST(ShapeSearch, OffersTheFirstShapesOfTheUkulele)
+{
+    auto const ukulele =
+        *Tuning::parse("G4 C4 E4 A4"); // its beginner's shapes are common practice, no published source
+    for (auto const& [name, frets] : {std::pair{"C", "0003"},
+                                      {"F", "2010"},
+                                      {"Am", "2000"},
+                                      {"G7", "0212"},
+                                      {"G", "0232"},
+                                      {"C7", "0001"},
+                                      {"Dm", "2210"}})
+        EXPECT_EQ(default_shape(*ChordName::parse(name), ukulele)->frets_text(), frets) << name;
+}
+
 TEST(ShapeSearch, ExplainsItsShapesAndGoesUpTheNeck)
 {
     auto const found = find_shapes(*ChordName::parse("C"), Tuning{}, 3);
