@@ -27,13 +27,10 @@ nlohmann::json load(std::filesystem::path const& path)
 /// What valijson (an independent validator) says of a document; empty where it fits.
 std::string complaint(nlohmann::json const& document)
 {
-    static valijson::Schema const schema = [] {
-        valijson::Schema parsed;
-        auto const text = load(kSource / "templates/cues.schema.json");
-        valijson::adapters::NlohmannJsonAdapter const adapter(text);
-        valijson::SchemaParser(valijson::SchemaParser::kDraft7).populateSchema(adapter, parsed);
-        return parsed;
-    }();
+    valijson::Schema schema;
+    static auto const text_of_schema = load(kSource / "templates/cues.schema.json");
+    valijson::adapters::NlohmannJsonAdapter const schema_adapter(text_of_schema);
+    valijson::SchemaParser(valijson::SchemaParser::kDraft7).populateSchema(schema_adapter, schema);
     valijson::adapters::NlohmannJsonAdapter const adapter(document);
     valijson::ValidationResults results;
     if (valijson::Validator().validate(schema, adapter, &results))
