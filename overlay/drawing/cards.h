@@ -29,6 +29,12 @@ void draw_card(CardContext const& context, SectionBanner const& banner);
 void draw_card(CardContext const& context, CountIn const& count);
 void draw_card(CardContext const& context, TextCard const& card);
 
+/// A text as its card shows it: set smaller until it fits, and what is longer still ends with an ellipsis.
+struct SetText {
+    Type::Paragraph paragraph;
+};
+SetText set_text(CardContext const& context, TextCard const& card);
+
 /// The plate under a card.
 void draw_plate(CardContext const& context, Box box);
 

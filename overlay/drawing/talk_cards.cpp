@@ -107,23 +107,35 @@ void draw_card(CardContext const& c, CountIn const& count)
     }
 }
 
-void draw_card(CardContext const& c, TextCard const& card)
+namespace {
+
+constexpr double kTextPad = 30;
+
+} // namespace
+
+SetText set_text(CardContext const& c, TextCard const& card)
 {
     Box const& slot = c.layout.text;
-    double const pad = c.u(30);
-    double const room = slot.width - 2 * pad;
-    // Long texts are set smaller until they fit; what is longer still ends with an ellipsis.
-    for (double const size : {40.0, 36.0, 32.0, 28.0}) {
+    double const room = slot.width - 2 * c.u(kTextPad);
+    double const height = slot.height - 2 * c.u(kTextPad);
+    for (double const size : {40.0, 36.0, 32.0}) {
         TextStyle const style{c.u(size), Weight::medium, c.theme.ink};
-        int const most_lines = static_cast<int>((slot.height - 2 * pad) / (style.size * 1.5));
-        auto const text = c.type.paragraph(card.text, style, room, size > 28 ? 100 : std::max(1, most_lines));
-        if (text.height > slot.height - 2 * pad && size > 28)
-            continue;
-        Box const box = anchored(c, slot, text.width + 2 * pad, text.height + 2 * pad - c.u(8));
-        draw_plate(c, box);
-        c.type.draw(text, {box.x + pad, box.y + pad - c.u(4)}, c.theme.ink);
-        return;
+        auto text = c.type.paragraph(card.text, style, room, 100);
+        if (text.height <= height)
+            return {std::move(text)};
     }
+    TextStyle const smallest{c.u(28), Weight::medium, c.theme.ink};
+    int const most_lines = static_cast<int>(height / (smallest.size * 1.5));
+    return {c.type.paragraph(card.text, smallest, room, std::max(1, most_lines))};
+}
+
+void draw_card(CardContext const& c, TextCard const& card)
+{
+    double const pad = c.u(kTextPad);
+    auto const text = set_text(c, card).paragraph;
+    Box const box = anchored(c, c.layout.text, text.width + 2 * pad, text.height + 2 * pad - c.u(8));
+    draw_plate(c, box);
+    c.type.draw(text, {box.x + pad, box.y + pad - c.u(4)}, c.theme.ink);
 }
 
 } // namespace tabard::overlay

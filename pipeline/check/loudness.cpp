@@ -1,4 +1,5 @@
 #include "pipeline/check/film_facts.h"
+#include "pipeline/media/probe.h"
 #include "pipeline/media/sound_reader.h"
 
 #include <algorithm>
@@ -36,18 +37,17 @@ std::optional<Loudness> result_of(ebur128_state& meter)
 
 Result<std::optional<Loudness>> measure_loudness(std::filesystem::path const& footage, std::stop_token stop)
 {
-    auto sound = SoundReader::open(footage, {48'000, Channels::stereo}, stop);
-    if (!sound && sound.error().kind == ErrorKind::not_found)
+    TRY_ASSIGN(MediaInfo const info, probe(footage, stop));
+    if (info.sound.empty())
         return std::optional<Loudness>{};
-    if (!sound)
-        return sound.error();
-    auto const channels = static_cast<unsigned>(sound->channels());
-    LoudnessMeter const meter(ebur128_init(channels, static_cast<unsigned long>(sound->format().rate),
+    TRY_ASSIGN(SoundReader sound, SoundReader::open(footage, {48'000, Channels::stereo}, stop));
+    auto const channels = static_cast<unsigned>(sound.channels());
+    LoudnessMeter const meter(ebur128_init(channels, static_cast<unsigned long>(sound.format().rate),
                                            EBUR128_MODE_I | EBUR128_MODE_TRUE_PEAK));
     if (!meter)
         return Error{ErrorKind::io, "no memory to measure the sound"};
     while (true) {
-        TRY_ASSIGN(std::span<float const> const samples, sound->next());
+        TRY_ASSIGN(std::span<float const> const samples, sound.next());
         if (samples.empty())
             return result_of(*meter);
         if (ebur128_add_frames_float(meter.get(), samples.data(), samples.size() / channels) != EBUR128_SUCCESS)

@@ -15,7 +15,7 @@ std::span<Rule const* const> all_rules()
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
         &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,
         // Readability.
-        &kTooShort, &kBrief, &kFastText, &kCrowded, &kShortNotice, &kSmallPicture,
+        &kTooShort, &kBrief, &kFastText, &kLongText, &kCrowded, &kShortNotice, &kSmallPicture,
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
         &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,

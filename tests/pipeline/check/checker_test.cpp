@@ -27,7 +27,7 @@ TEST(Checker, OrdersFindingsByTheFilmWhateverTheFileSays)
     auto const result =
         checked_text(lesson(R"({"name": "B", "from": 60, "to": 70, "show": [{"chord": "Xyz", "from": 61}]},
 {"name": "A", "from": 10, "to": 20, "colour": 1, "show": [{"chord": "Qrs", "from": 11}]})"));
-    EXPECT_THAT(codes_of(result), ElementsAre("unknown-key", "section-order", "unknown-chord", "unknown-chord"));
+    EXPECT_THAT(codes_of(result), ElementsAre("section-order", "unknown-key", "unknown-chord", "unknown-chord"));
     EXPECT_EQ(result.findings[2].section, "A");
 }
 

@@ -1,0 +1,12 @@
+#pragma once
+#include "overlay/drawing/scene.h"
+#include "overlay/drawing/stage.h"
+#include "overlay/drawing/theme.h"
+
+namespace tabard::overlay {
+
+/// Whether a text card shows the whole of its text in such a picture; false where it would end with an ellipsis though
+/// it is set as small as texts are.
+bool text_fits(TextCard const& card, Stage const& stage, Theme const& theme);
+
+} // namespace tabard::overlay

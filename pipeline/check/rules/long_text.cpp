@@ -1,0 +1,42 @@
+#include "overlay/drawing/text_fit.h"
+#include "pipeline/check/rules/rules.h"
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+/// Texts up to this many bytes fit every picture.
+constexpr std::size_t kSurelyFits = 40;
+
+std::vector<Finding> find(CheckInput const& input)
+{
+    if (!input.film)
+        return {};
+    overlay::Stage stage;
+    stage.display_width = stage.raster_width = input.film->displayed.width;
+    stage.display_height = stage.raster_height = input.film->displayed.height;
+    std::map<std::string_view, bool> fits;
+    std::vector<Finding> findings;
+    for (TextSpan const& span : input.timeline.texts()) {
+        auto const [known, is_new] = fits.try_emplace(span.text, true);
+        if (is_new && span.text.size() > kSurelyFits)
+            known->second = overlay::text_fits({span.text}, stage, overlay::default_theme());
+        if (!known->second)
+            findings.push_back(kLongText.at(
+                span.at, span.in,
+                fmt::format("text '{}...' is too long for its card and ends with an ellipsis", span.text.substr(0, 24)),
+                "say it in fewer words, or in two cues after each other"));
+    }
+    return findings;
+}
+
+} // namespace
+
+Rule const kLongText{
+    "long-text", Severity::warning, "a text that does not fit its card",
+    "A text is set smaller until it fits the room that the layout leaves for it in this picture; what is still "
+    "too long is cut off with an ellipsis. Measured with the default theme's letters.",
+    find};
+
+} // namespace tabard::pipeline
