@@ -67,7 +67,9 @@ Tempo TempoMap::tempo_at(std::int64_t offset) const
     std::int64_t const pulse_ticks = (m_meter.compound() ? 3 : 1) * kTicksPerBeat;
     Wide const numerator = Wide{knot[1].offset - knot[0].offset} * 60'000 * kFlicksPerSecond;
     Wide const denominator = Wide{pulse_ticks} * (knot[1].time - knot[0].time).count();
-    return {static_cast<std::int64_t>((numerator + denominator / 2) / denominator)};
+    // Pins that nobody would set may ask for any tempo; it stays positive and in range.
+    constexpr Wide kFastest = 1'000'000'000'000;
+    return {static_cast<std::int64_t>(std::clamp<Wide>((numerator + denominator / 2) / denominator, 1, kFastest))};
 }
 
 std::optional<TempoMap> tempo_map(Section const& section)

@@ -50,6 +50,15 @@ TEST(TempoMap, DoesNotDrift)
     EXPECT_LE(std::chrono::abs(map.time_at(BarPosition{1001, 1, 0}) - from_ticks(4000 * 60, 1, 76)), Time{2});
 }
 
+// Once a tempo so slow that it was no thousandth of a beat a minute came out as 0, and its pulse as a division by it.
+TEST(TempoMap, APulseHasALengthHoweverFarPinsLieApart)
+{
+    TempoMap const slow(kFour, {{{1, 1, 0}, ms(0), {}}, {{1, 1, 1}, ms(3'600'000'000), {}}}, std::nullopt);
+    EXPECT_EQ(slow.tempo_at(0).thousandths, 1);
+    TempoMap const fast(kFour, {{{1, 1, 0}, ms(0), {}}, {{99999, 1, 0}, Time{1}, {}}}, std::nullopt);
+    EXPECT_GT(fast.tempo_at(0).thousandths, 0);
+}
+
 RC_GTEST_PROP(TempoMap, APlaceIsFoundAgainFromItsTime, ())
 {
     auto const steps = *rc::gen::container<std::vector<int>>(3, rc::gen::inRange(1, 500'000'000));
