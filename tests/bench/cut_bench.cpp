@@ -1,6 +1,6 @@
-// How well the pieces of an old film are found in a new one by their sound: constructed edits of a lesson (removed, moved,
-// repeated and inserted pieces), both films through AAC encoders of their own, other levels, and for every fourth a compressor
-// and an equaliser.
+// How well the pieces of an old film are found in a new one by their sound: constructed edits of a lesson (removed,
+// moved, repeated and inserted pieces), both films through AAC encoders of their own, other levels, and for every
+// fourth a compressor and an equaliser.
 //   cut_bench [--tune] [--edits N] [--minutes M]
 #include "pipeline/listen/match_sound.h"
 #include "tests/support/performance/recut.h"
@@ -9,16 +9,19 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
-#include <fmt/format.h>
 #include <random>
 #include <string_view>
+
+#include <fmt/format.h>
 
 namespace tabard::test {
 namespace {
 
 std::vector<CutPiece> random_cut(double seconds, std::mt19937& random)
 {
-    auto const uniform = [&](double low, double high) { return std::uniform_real_distribution<double>(low, high)(random); };
+    auto const uniform = [&](double low, double high) {
+        return std::uniform_real_distribution<double>(low, high)(random);
+    };
     std::vector<CutPiece> cut;
     double at = 0;
     while (at < seconds - 5) {
@@ -30,7 +33,7 @@ std::vector<CutPiece> random_cut(double seconds, std::mt19937& random)
         at = end;
     }
     if (cut.size() > 4)
-        std::swap(cut[1], cut[3]); // moved
+        std::swap(cut[1], cut[3]);      // moved
     cut.push_back(cut[cut.size() / 2]); // repeated
     return cut;
 }
@@ -47,17 +50,19 @@ void run(int edits, double seconds, std::uint32_t first_seed)
         double const gain = std::uniform_real_distribution<double>(0.5, 2)(random);
         auto const filter = n % 4 == 3 ? "acompressor=threshold=0.1:ratio=4,equalizer=f=1500:t=q:w=1:g=4" : "";
         auto const before = through_aac(film, "128k", scratch, "", pipeline::kMatchRate);
-        auto const after = through_aac(recut(film, cut, first_seed + 17, 0.5 * gain), "96k", scratch, filter, pipeline::kMatchRate);
+        auto const after =
+            through_aac(recut(film, cut, first_seed + 17, 0.5 * gain), "96k", scratch, filter, pipeline::kMatchRate);
         auto const start = std::chrono::steady_clock::now();
         auto const pieces = pipeline::match_sound(before, after);
         spent += std::chrono::steady_clock::now() - start;
         score.add(cut, pieces);
     }
-    fmt::print("{} edits of {:.0f} s: {} pieces of 3 s and more, {} found, {} false; offset worst {:.4f} ms; boundary median "
-               "{:.1f} ms, p90 {:.1f} ms, worst {:.1f} ms; {:.1f} s an edit\n",
-               edits, seconds, score.pieces, score.found, score.wrong, 1000 * score.worst_offset(),
-               1000 * score.boundary_quantile(0.5), 1000 * score.boundary_quantile(0.9), 1000 * score.boundary_quantile(1),
-               spent.count() / edits);
+    fmt::print(
+        "{} edits of {:.0f} s: {} pieces of 3 s and more, {} found, {} false; offset worst {:.4f} ms; boundary median "
+        "{:.1f} ms, p90 {:.1f} ms, worst {:.1f} ms; {:.1f} s an edit\n",
+        edits, seconds, score.pieces, score.found, score.wrong, 1000 * score.worst_offset(),
+        1000 * score.boundary_quantile(0.5), 1000 * score.boundary_quantile(0.9), 1000 * score.boundary_quantile(1),
+        spent.count() / edits);
 }
 
 } // namespace

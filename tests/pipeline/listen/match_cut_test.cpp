@@ -1,5 +1,4 @@
 #include "pipeline/listen/match_cut.h"
-
 #include "tests/support/performance/recut.h"
 
 #include <gmock/gmock.h>
@@ -58,8 +57,9 @@ TEST(CutOfPieces, APartOfAFrameThatAllPiecesShareIsADelayOfTheSound)
     ASSERT_TRUE(cut);
     EXPECT_EQ(cut->delay, from_seconds(0.011));
     ASSERT_EQ(cut->map.spans().size(), 2U);
-    EXPECT_NEAR(to_seconds(cut->map.spans()[1].source.from), 15, 1e-6); // 10 s of the new film, 5 s removed before it
-    EXPECT_NEAR(to_seconds(cut->map.spans()[1].target.from), 10, 1e-6);
+    EXPECT_NEAR(pipeline::to_seconds(cut->map.spans()[1].source.from), 15,
+                1e-6); // 10 s of the new film, 5 s removed before it
+    EXPECT_NEAR(pipeline::to_seconds(cut->map.spans()[1].target.from), 10, 1e-6);
     ASSERT_EQ(cut->remarks.size(), 1U);
 }
 

@@ -3,6 +3,7 @@
 #include "tests/support/performance/room.h"
 
 #include <algorithm>
+#include <map>
 #include <random>
 
 namespace tabard::test {
@@ -44,9 +45,23 @@ std::vector<Condition> conditions()
     };
 }
 
+namespace {
+
+/// Talk at a pace of its own, so that no two gaps say the same.
+std::vector<float> const& voice_for(std::uint32_t number)
+{
+    static std::map<int, std::vector<float>> voices;
+    int const pace = 125 + static_cast<int>(number * 13 % 71);
+    auto found = voices.find(pace);
+    if (found == voices.end())
+        found = voices.emplace(pace, talk("en-gb", pace)).first;
+    return found->second;
+}
+
+} // namespace
+
 Take perform(Condition const& condition, NoteBank& bank, std::uint32_t seed)
 {
-    static auto const kVoice = talk("en-gb", 155);
     Take take{build_performance(condition.manner, seed), {}};
     auto& sound = take.sound;
     sound = play(take.played, bank, condition.cents);
@@ -55,11 +70,12 @@ Take perform(Condition const& condition, NoteBank& bank, std::uint32_t seed)
     if (condition.singing_level > 0)
         add_singing(sound, take.played, condition.singing_level);
     if (condition.voice_level > 0)
-        add_voice(sound, kVoice, 0, take.played.seconds, condition.voice_level);
+        add_voice(sound, voice_for(seed), 0, take.played.seconds, condition.voice_level);
     if (condition.talk_between) {
         double from = 0.3;
+        std::uint32_t number = seed;
         for (PlayedPart const& part : take.played.parts) {
-            add_voice(sound, kVoice, from, part.beats.front() - 0.4, 0.8);
+            add_voice(sound, voice_for(number++), from, part.beats.front() - 0.4, 0.8);
             from = part.beats.back() + 1;
         }
     }

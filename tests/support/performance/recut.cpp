@@ -29,14 +29,18 @@ std::vector<float> at_match_rate(std::vector<float> const& sound)
 std::vector<float> lesson_sound(double seconds, std::uint32_t seed)
 {
     static auto guitar = guitars({}).front();
-    Condition condition{.name = "lesson", .manner = {.parts = 4, .gap = 8, .noodle = true}, .reverb_seconds = 0.4, .talk_between = true};
+    Condition condition{.name = "lesson",
+                        .manner = {.parts = 4, .gap = 8, .noodle = true},
+                        .reverb_seconds = 0.4,
+                        .talk_between = true};
     condition.manner.parts = static_cast<int>(seconds / 20) + 2;
     auto sound = at_match_rate(perform(condition, guitar, seed).sound);
     sound.resize(static_cast<std::size_t>(seconds * pipeline::kMatchRate));
     return sound;
 }
 
-std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> const& cut, std::uint32_t seed, double gain)
+std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> const& cut, std::uint32_t seed,
+                         double gain)
 {
     constexpr int kRate = pipeline::kMatchRate;
     std::vector<float> result;
@@ -44,7 +48,8 @@ std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> c
         auto const fresh = piece.is_new() ? lesson_sound(piece.length() + 1, seed + 1000) : std::vector<float>();
         auto const& source = piece.is_new() ? fresh : film;
         auto const first = std::lround(std::max(piece.from, 0.0) * kRate);
-        result.insert(result.end(), source.begin() + first, source.begin() + first + std::lround(piece.length() * kRate));
+        result.insert(result.end(), source.begin() + first,
+                      source.begin() + first + std::lround(piece.length() * kRate));
     }
     for (float& sample : result)
         sample *= static_cast<float>(gain);

@@ -18,13 +18,14 @@ struct CutPiece {
 };
 
 /// The film cut again, hard, with fresh noise at -55 dB and another level.
-std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> const& cut, std::uint32_t seed, double gain);
+std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> const& cut, std::uint32_t seed,
+                         double gain);
 
 /// How what was matched compares with how the film was cut.
 struct RecutScore {
     int pieces = 0; ///< true ones of old material, 3 s and more
     int found = 0;
-    int wrong = 0; ///< matched pieces that are no true one
+    int wrong = 0;                       ///< matched pieces that are no true one
     std::vector<double> offset_errors;   ///< seconds
     std::vector<double> boundary_errors; ///< seconds
 

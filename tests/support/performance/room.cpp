@@ -133,16 +133,15 @@ void write_wav(std::filesystem::path const& file, std::vector<float> const& soun
 }
 
 std::vector<float> through_aac(std::vector<float> const& sound, std::string const& bit_rate,
-                               std::filesystem::path const& scratch, std::string const& filter)
+                               std::filesystem::path const& scratch, std::string const& filter, int rate)
 {
     auto const wav = scratch / "plain.wav";
     auto const coded = scratch / "coded.m4a";
-    write_wav(wav, sound, kSampleRate);
+    write_wav(wav, sound, rate);
     auto const chain = filter.empty() ? std::string() : fmt::format("-af '{}'", filter);
     floats_from(fmt::format("ffmpeg -v error -y -i '{}' -ar 44100 {} -c:a aac -b:a {} '{}'", wav.string(), chain,
                             bit_rate, coded.string()));
-    auto decoded =
-        floats_from(fmt::format("ffmpeg -v error -i '{}' -ac 1 -ar {} -f f32le -", coded.string(), kSampleRate));
+    auto decoded = floats_from(fmt::format("ffmpeg -v error -i '{}' -ac 1 -ar {} -f f32le -", coded.string(), rate));
     decoded.resize(sound.size());
     std::filesystem::remove(wav);
     std::filesystem::remove(coded);

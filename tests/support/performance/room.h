@@ -29,7 +29,8 @@ void add_singing(std::vector<float>& sound, Performance const& performance, doub
 
 /// Through an AAC encoder and back, aligned with what went in (ffmpeg, `bit_rate` like "96k").
 std::vector<float> through_aac(std::vector<float> const& sound, std::string const& bit_rate,
-                               std::filesystem::path const& scratch, std::string const& filter = {});
+                               std::filesystem::path const& scratch, std::string const& filter = {},
+                               int rate = kSampleRate);
 
 /// A canonical 32-bit float WAV file.
 void write_wav(std::filesystem::path const& file, std::vector<float> const& sound, int sample_rate);
