@@ -9,6 +9,8 @@
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
 #include "pipeline/cues/nearest.h"
+#include "pipeline/listen/film_sound.h"
+#include "pipeline/listen/listen.h"
 #include "pipeline/render/pending_file.h"
 
 #include <fstream>
@@ -27,6 +29,7 @@ struct CheckArguments {
     bool json = false;
     bool strict = false;
     bool quick = false;
+    bool listen = false;
     bool every_picture = false;
     bool place = false;
     bool force = false;
@@ -36,6 +39,20 @@ struct CheckArguments {
 Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson)
 {
     return load_theme(*lesson.theme, lesson.file.parent_path());
+}
+
+/// How far a cue may be from its sound before `check` says so. Later than 45 ms may be noticed (ITU-R BT.1359), and the
+/// onset that is compared with is itself good to some 15 ms.
+constexpr pipeline::Time kHeardTolerance = pipeline::from_ticks(60, 1, 1000);
+
+Result<void> add_heard(OpenedLesson& opened, std::stop_token stop)
+{
+    if (!opened.film)
+        return *opened.film_error;
+    TRY_ASSIGN(auto const sound, pipeline::film_sound(opened.film->path, pipeline::kListenRate, std::move(stop)));
+    auto const heard = pipeline::compare_with_sound(opened.lesson, pipeline::hear(sound), kHeardTolerance);
+    opened.findings.insert(opened.findings.end(), heard.begin(), heard.end());
+    return {};
 }
 
 Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::stop_token stop, Console const& console)
@@ -49,9 +66,11 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::st
     request.pictures.survey.every_picture = arguments.every_picture;
     request.pictures.survey.progress = [&bar](double share) { bar.show(share); };
     request.stop = std::move(stop);
-    if (arguments.lesson.through.cut.empty())
+    if (arguments.lesson.through.cut.empty() && !arguments.listen)
         return pipeline::check_file(arguments.lesson.cues, request);
     TRY_ASSIGN(OpenedLesson opened, open_lesson(arguments.lesson));
+    if (arguments.listen)
+        TRY_VOID(add_heard(opened, request.stop));
     return pipeline::check_opened(std::move(opened.lesson), std::move(opened.findings), request);
 }
 
@@ -164,6 +183,7 @@ void add_check(CLI::App& program, Context& context)
     place->excludes("--quick");
     place->excludes("--through");
     command.add_flag("-f,--force", arguments->force, "replace the report if it is there");
+    command.add_flag("--listen", arguments->listen, "also compare the charts with the film's sound");
     command.add_option("--explain", arguments->explain, "say what a code means, and leave");
     command.callback([arguments, cues, &context] {
         if (!arguments->explain.empty()) {

@@ -1,10 +1,19 @@
 #include "cli/cut_options.h"
 
+#include "cli/interrupt.h"
+#include "pipeline/listen/match_cut.h"
+#include "pipeline/media/probe.h"
 #include "pipeline/time/timecode.h"
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
 
 namespace tabard::cli {
+
+bool names_film(CutArguments const& arguments)
+{
+    return !pipeline::is_cut_list(arguments.cut) && pipeline::probe_film(arguments.cut).has_value();
+}
 
 void add_cut_options(CLI::App& command, std::string const& name, std::string const& help, CutArguments& arguments)
 {
@@ -27,14 +36,38 @@ void add_cut_options(CLI::App& command, std::string const& name, std::string con
         .add_option("--record-start", arguments.record_start,
                     "label of the new film's first picture in an edit list (default: its earliest event)")
         ->group(group);
+    command.add_option("--old", arguments.old_film, "the film before the cut, where the cue file does not name it")
+        ->group(group);
     command
         .add_flag("--lenient", arguments.lenient,
                   "where an edit list's source and record lengths disagree, take the record side")
         ->group(group);
 }
 
+namespace {
+
+/// A film instead of a list: what is kept is heard.
+Result<pipeline::CutReading> cut_by_sound(CutArguments const& arguments, OldFilm const& film)
+{
+    auto const& old = arguments.old_film.empty() ? film.path : arguments.old_film;
+    auto const rate = film.rate.value_or(pipeline::FrameRate{});
+    TRY_ASSIGN(auto matched, pipeline::match_cut(old, arguments.cut, rate, interrupt_token()));
+    pipeline::CutReading reading;
+    reading.map = std::move(matched.map);
+    reading.new_length = matched.new_length;
+    reading.remarks = std::move(matched.remarks);
+    reading.remarks.insert(reading.remarks.begin(),
+                           fmt::format("found by sound: {} pieces, {:.0f} % of the new film comes from the old one",
+                                       reading.map.spans().size(), 100 * matched.kept_share));
+    return reading;
+}
+
+} // namespace
+
 Result<pipeline::CutReading> read_cut(CutArguments const& arguments, OldFilm const& film)
 {
+    if (names_film(arguments))
+        return cut_by_sound(arguments, film);
     pipeline::CutOptions options;
     options.rate = film.rate;
     if (!arguments.rate.empty()) {

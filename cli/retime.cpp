@@ -81,6 +81,7 @@ void add_retime(CLI::App& program, Context& context)
     CLI::App& command =
         add_command(program, "retime", "Move every cue to the film as it was cut again",
                     {"tabard retime lesson.json --by cut.edl --footage new.mp4 -o new.json",
+                     "tabard retime lesson.json --by new.mp4 -o new.json   # the cut is found by sound",
                      "tabard retime lesson.json --by cut.csv   # only say what would become of each cue"});
     command.add_option("CUES", arguments->cues, "the cue file of the film before the cut")->required();
     command.add_option("-o,--output", arguments->output, "the cue file to write for the new film");
@@ -89,10 +90,13 @@ void add_retime(CLI::App& program, Context& context)
     command.add_flag("-f,--force", arguments->force, "replace files that are there");
     add_cut_options(
         command, "--by",
-        "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio) or kept pieces as from,to[,at] (.csv)",
+        "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio), kept pieces as from,to[,at] (.csv), or the "
+        "new film",
         arguments->by);
     command.get_option("--by")->required();
     command.callback([arguments, &context] {
+        if (arguments->footage.empty() && names_film(arguments->by))
+            arguments->footage = arguments->by.cut;
         if (auto const done = retime(*arguments, context.console); !done)
             context.exit = fail(context.console, done.error());
     });

@@ -1,7 +1,11 @@
+#include "cli/interrupt.h"
 #include "cli/open_lesson.h"
 #include "cli/program.h"
+#include "cli/progress.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/listen/film_sound.h"
+#include "pipeline/listen/propose_sections.h"
 #include "pipeline/media/probe.h"
 #include "pipeline/time/timecode.h"
 
@@ -18,6 +22,7 @@ struct StartOptions {
     fs::path footage;
     fs::path output;
     bool force = false;
+    bool plain = false;
 };
 
 std::string title_of(pipeline::MediaInfo const& film)
@@ -27,6 +32,18 @@ std::string title_of(pipeline::MediaInfo const& film)
             return value;
     }
     return film.path.stem().string();
+}
+
+/// What the sound suggests. Footage without usable sound gets no sections: that is no failure.
+std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& film, pipeline::Time duration,
+                                                     Console const& console)
+{
+    ProgressBar bar(console, "Listening");
+    auto const sound = pipeline::film_sound(film.path, pipeline::kListenRate, interrupt_token(),
+                                            [&bar](double share) { bar.show(share); });
+    if (!sound)
+        return {};
+    return pipeline::propose_sections(pipeline::hear(*sound), duration);
 }
 
 Result<void> start(StartOptions const& options, Console const& console)
@@ -41,6 +58,10 @@ Result<void> start(StartOptions const& options, Console const& console)
     starter.footage = name_beside(options.footage, options.output);
     starter.duration = film.video->start + film.video->duration;
     starter.rate = film.video->rate;
+    if (!options.plain)
+        starter.sections = heard_sections(film, starter.duration, console);
+    if (interrupt_token().stop_requested())
+        return Error{ErrorKind::interrupted, "stopped; nothing was written"};
     TRY_VOID(pipeline::write_document(pipeline::starter_document(starter), options.output));
     for (std::string const& note : film.notes)
         console.note(fmt::format("{}: {}", options.footage.string(), note));
@@ -62,6 +83,7 @@ void add_start(CLI::App& program, Context& context)
                                     {"tabard start lesson.mp4 -o lesson.json", "tabard start phone/take3.mov"});
     command.add_option("FOOTAGE", options->footage, "the filmed lesson")->required();
     command.add_option("-o,--output", options->output, "the cue file to write (default: FOOTAGE's name with .json)");
+    command.add_flag("--plain", options->plain, "do not listen to the sound for where parts begin");
     command.add_flag("-f,--force", options->force, "replace the cue file if it is there");
     command.callback([options, &context] {
         if (options->output.empty())

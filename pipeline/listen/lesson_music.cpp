@@ -5,6 +5,7 @@
 #include "pipeline/timeline/tempo_map.h"
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 
 #include <fmt/format.h>
@@ -95,6 +96,19 @@ void add_pins(Section const& section, PartOrigin const& origin, ExpectedPart& pa
     }
 }
 
+/// A piece that a cut has left carries the whole chart: what comes `seconds` after its start is not played.
+void drop_after(double seconds, ExpectedPart& part, PartOrigin& origin)
+{
+    std::erase_if(part.spans,
+                  [&](ExpectedSpan const& span) { return (span.first_beat + 1) * part.beat_seconds > seconds; });
+    if (!part.spans.empty()) {
+        int const beats = static_cast<int>(std::ceil(seconds / part.beat_seconds - 0.1));
+        part.spans.back().beats = std::clamp(beats - part.spans.back().first_beat, 1, part.spans.back().beats);
+    }
+    origin.names.resize(part.spans.size());
+    origin.places.resize(part.spans.size());
+}
+
 } // namespace
 
 HeardChord heard_chord(Lesson const& lesson, std::string const& name)
@@ -147,6 +161,10 @@ LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins)
             last = to_seconds(map->time_at(first));
         if (map && places == Places::as_written)
             entry.part.about = last;
+        if (section.piece && section.to && map)
+            drop_after(to_seconds(**section.to - map->time_at(first)), entry.part, entry.origin);
+        if (entry.part.spans.empty())
+            continue;
         if (keep_pins)
             add_pins(section, entry.origin, entry.part);
         entry.order = last;

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -14,25 +15,40 @@ namespace {
 
 constexpr double kLeastShare = 0.05; ///< of the new film: less is no cut of the old one
 
-/// How far every offset is from whole frames, where all agree to a millisecond; else 0. Seconds.
-double common_delay(std::vector<MatchedPiece> const& pieces, FrameRate rate)
+constexpr double kAgree = 0.001; ///< seconds to which offsets must be whole frames to be taken for such
+
+/// Whether every offset is a whole number of frames and one common delay, and that delay. Seconds.
+std::optional<double> delay_on_frames(std::vector<MatchedPiece> const& pieces, FrameRate rate)
 {
     constexpr double kNoticeable = 0.0015;
-    constexpr double kAgree = 0.001;
     double const frame = static_cast<double>(rate.den) / rate.num;
     std::vector<double> rests;
     for (MatchedPiece const& piece : pieces)
         rests.push_back(piece.offset - frame * std::round(piece.offset / frame));
     auto const [least, most] = std::ranges::minmax(rests);
-    return most - least < kAgree && std::abs(most) > kNoticeable ? 0.5 * (least + most) : 0.0;
+    if (most - least > kAgree)
+        return std::nullopt;
+    double const middle = 0.5 * (least + most);
+    return std::abs(middle) > kNoticeable ? middle : 0.0;
 }
 
-KeptSpan span_of(MatchedPiece const& piece, double delay)
+Time to_frame(double seconds, FrameRate rate) { return from_frame(std::llround(seconds * rate.num / rate.den), rate); }
+
+/// Cuts lie on frames: a boundary that is near one is there. (Measured boundaries are within 5 ms nine times in ten.)
+Time boundary(double seconds, FrameRate rate)
 {
-    Time const shift = from_seconds(piece.offset - delay);
-    Interval const target{std::max(from_seconds(piece.from - delay), Time{0}), from_seconds(piece.to - delay)};
-    Interval const source{std::max(target.from - shift, Time{0}), target.to - shift};
-    return {source, {source.from + shift, target.to}};
+    constexpr double kNear = 0.006;
+    Time const frame = to_frame(seconds, rate);
+    return std::abs(to_seconds(frame) - seconds) <= kNear ? frame : from_seconds(seconds);
+}
+
+KeptSpan span_of(MatchedPiece const& piece, std::optional<double> delay, FrameRate rate)
+{
+    Time const shift = delay ? to_frame(piece.offset - *delay, rate) : from_seconds(piece.offset);
+    double const late = delay.value_or(0);
+    Time const first = std::max({delay ? boundary(piece.from - late, rate) : from_seconds(piece.from), shift, Time{0}});
+    Time const last = delay ? boundary(piece.to - late, rate) : from_seconds(piece.to);
+    return {{first - shift, last - shift}, {first, last}};
 }
 
 std::string tie_remark(MatchedPiece const& piece)
@@ -60,11 +76,12 @@ Result<MatchedCut> cut_of_pieces(std::vector<MatchedPiece> const& pieces, Time n
                 "only {:.0f} % of its sound comes from the old film; was the sound replaced, sped up or covered "
                 "with music? Give an edit list instead",
                 100 * cut.kept_share)};
-    double const delay = common_delay(pieces, rate);
+    auto const on_frames = delay_on_frames(pieces, rate);
+    double const delay = on_frames.value_or(0);
     cut.delay = from_seconds(delay);
     std::vector<KeptSpan> spans;
     for (MatchedPiece const& piece : pieces) {
-        spans.push_back(span_of(piece, delay));
+        spans.push_back(span_of(piece, on_frames, rate));
         if (piece.other_offset)
             cut.remarks.push_back(tie_remark(piece));
     }

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <numeric>
 
 namespace tabard::pipeline {
 
@@ -91,6 +92,45 @@ std::vector<float> mismatch(std::span<float const> before, std::span<float const
         errors[static_cast<std::size_t>(n - first)] = 1 - xy * xy / (xx * yy);
     }
     return errors;
+}
+
+/// Which milliseconds of a sound are quiet: 50 dB below its mean, in windows of 5 ms.
+std::vector<bool> quiet_milliseconds(std::span<float const> sound)
+{
+    constexpr std::size_t kMillisecond = kMatchRate / 1000;
+    std::vector<float> energies(sound.size() / kMillisecond + 1);
+    for (std::size_t n = 0; n < sound.size(); ++n)
+        energies[n / kMillisecond] += sound[n] * sound[n];
+    double const mean = std::accumulate(energies.begin(), energies.end(), 0.0) / static_cast<double>(energies.size());
+    std::vector<bool> quiet(energies.size());
+    std::ranges::transform(energies, quiet.begin(), [=](float energy) { return energy < 1e-5 * mean; });
+    return quiet;
+}
+
+/// Silence says nothing, so a piece goes on through what is quiet in both sounds, up to its neighbours.
+void extend_through_quiet(std::span<float const> before, std::span<float const> after,
+                          std::vector<MatchedPiece>& pieces)
+{
+    auto const old_quiet = quiet_milliseconds(before);
+    auto const new_quiet = quiet_milliseconds(after);
+    auto const both_quiet = [&](double seconds, double offset) {
+        auto const now = static_cast<std::size_t>(std::max(seconds * 1000, 0.0));
+        auto const old = static_cast<std::size_t>(std::max((seconds - offset) * 1000, 0.0));
+        return now < new_quiet.size() && old < old_quiet.size() && new_quiet[now] && old_quiet[old];
+    };
+    constexpr double kStep = 0.001;
+    double const end = static_cast<double>(after.size()) / kMatchRate;
+    double const old_end = static_cast<double>(before.size()) / kMatchRate;
+    for (std::size_t n = 0; n < pieces.size(); ++n) {
+        auto& piece = pieces[n];
+        double const low = std::max({n > 0 ? pieces[n - 1].to : 0.0, piece.offset, 0.0});
+        double const next = n + 1 < pieces.size() ? pieces[n + 1].from : end;
+        double const high = std::min({next, piece.offset + old_end, end});
+        while (piece.from > low && both_quiet(piece.from - kStep, piece.offset))
+            piece.from = std::max(piece.from - kStep, low);
+        while (piece.to < high && both_quiet(piece.to, piece.offset))
+            piece.to = std::min(piece.to + kStep, high);
+    }
 }
 
 /// Runs of one diagonal as pieces with rough edges.
@@ -223,6 +263,7 @@ std::vector<MatchedPiece> match_sound(std::span<float const> before, std::span<f
         piece.offset = measure_offset(before, after, piece.from, piece.to, piece.offset);
     join(pieces);
     place_boundaries(before, after, pieces);
+    extend_through_quiet(before, after, pieces);
     return pieces;
 }
 

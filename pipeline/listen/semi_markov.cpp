@@ -15,7 +15,7 @@ constexpr float kRepeatOnset = 1.8F; ///< and where it is struck again
 constexpr float kGapCost = 6;        ///< nats for leaving the chart before a part
 constexpr float kSkipCost = 15;      ///< nats for a part that is not played
 constexpr double kRingOut = 5;       ///< seconds that a part's last chord may go on ringing
-constexpr float kPlaceCap = 8;       ///< nats that a wrong place may cost at most
+constexpr float kPlaceCap = 16;      ///< nats that a wrong place may cost at most, over its usual error in seconds
 
 /// The author's place: the first beat as the first pin has it, or the rough time.
 std::optional<double> place_of(ExpectedPart const& part, double beat_seconds)
@@ -78,7 +78,7 @@ float place_score(std::optional<double> place, double deviation, double seconds)
     if (!place)
         return 0;
     double const off = (seconds - *place) / deviation;
-    return -std::min(static_cast<float>(0.5 * off * off), kPlaceCap);
+    return -std::min(static_cast<float>(0.5 * off * off), kPlaceCap / static_cast<float>(deviation));
 }
 
 /// The chain of parts and gaps: after part p, `m_idle[t]` is the best score of being outside the chart at step t.
