@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <cstdint>
 #include <numeric>
 
 namespace tabard::pipeline {
@@ -95,15 +96,15 @@ std::vector<float> mismatch(std::span<float const> before, std::span<float const
 }
 
 /// Which milliseconds of a sound are quiet: 50 dB below its mean, in windows of 5 ms.
-std::vector<bool> quiet_milliseconds(std::span<float const> sound)
+std::vector<std::uint8_t> quiet_milliseconds(std::span<float const> sound)
 {
     constexpr std::size_t kMillisecond = kMatchRate / 1000;
     std::vector<float> energies(sound.size() / kMillisecond + 1);
     for (std::size_t n = 0; n < sound.size(); ++n)
         energies[n / kMillisecond] += sound[n] * sound[n];
     double const mean = std::accumulate(energies.begin(), energies.end(), 0.0) / static_cast<double>(energies.size());
-    std::vector<bool> quiet(energies.size());
-    std::ranges::transform(energies, quiet.begin(), [=](float energy) { return energy < 1e-5 * mean; });
+    std::vector<std::uint8_t> quiet(energies.size());
+    std::ranges::transform(energies, quiet.begin(), [=](float energy) { return energy < 1e-5 * mean ? 1 : 0; });
     return quiet;
 }
 
@@ -116,7 +117,7 @@ void extend_through_quiet(std::span<float const> before, std::span<float const> 
     auto const both_quiet = [&](double seconds, double offset) {
         auto const now = static_cast<std::size_t>(std::max(seconds * 1000, 0.0));
         auto const old = static_cast<std::size_t>(std::max((seconds - offset) * 1000, 0.0));
-        return now < new_quiet.size() && old < old_quiet.size() && new_quiet[now] && old_quiet[old];
+        return now < new_quiet.size() && old < old_quiet.size() && new_quiet[now] != 0 && old_quiet[old] != 0;
     };
     constexpr double kStep = 0.001;
     double const end = static_cast<double>(after.size()) / kMatchRate;
