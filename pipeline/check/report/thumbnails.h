@@ -22,8 +22,8 @@ public:
     Thumbnails& operator=(Thumbnails&&) noexcept;
     ~Thumbnails();
 
-    /// The picture on screen just after `time`, its overlays faded in, as "data:image/png;base64,...". Empty where it cannot be read, and from the
-    /// sixtieth different picture on: a report is to stay small.
+    /// The picture on screen just after `time`, its overlays faded in, as "data:image/png;base64,...". Empty where it
+    /// cannot be read, and from the sixtieth different picture on: a report is to stay small.
     std::string at(Time time);
 
 private:

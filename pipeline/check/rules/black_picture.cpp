@@ -24,10 +24,13 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kBlackPicture{"black-picture", Severity::warning, "a cue over black pictures",
+Rule const kBlackPicture{"black-picture",
+                         Severity::warning,
+                         "a cue over black pictures",
                          "The footage shows nothing for half a second or more while something is to be played or read: "
                          "a lens cap, a gap in the "
                          "edit, or times that belong to another film. Looked for in keyframes.",
-                         find, true};
+                         find,
+                         true};
 
 } // namespace tabard::pipeline

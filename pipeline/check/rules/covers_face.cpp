@@ -27,10 +27,13 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kCoversFace{"covers-face", Severity::warning, "overlays on a face",
+Rule const kCoversFace{"covers-face",
+                       Severity::warning,
+                       "overlays on a face",
                        "Faces that look at the camera are looked for in keyframes (OpenCV's Haar cascade) and believed "
                        "where two sightings "
                        "agree. Reported where the overlays hide 15 % of one or more (our own limit).",
-                       find, true};
+                       find,
+                       true};
 
 } // namespace tabard::pipeline

@@ -28,12 +28,15 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kCoversHands{"covers-hands", Severity::warning, "overlays on the moving hands",
+Rule const kCoversHands{"covers-hands",
+                        Severity::warning,
+                        "overlays on the moving hands",
                         "A learner must see both hands. Measured over a section: cells of the picture that move at "
                         "least a third as much as its "
                         "liveliest hundredth, and the share of their motion that the overlays hide (from 20 % on; our "
                         "own limit). What moves "
                         "most in a lesson is the playing hand; a person walking past counts as well.",
-                        find, true};
+                        find,
+                        true};
 
 } // namespace tabard::pipeline

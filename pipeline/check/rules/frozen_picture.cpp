@@ -32,10 +32,13 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kFrozenPicture{"frozen-picture", Severity::warning, "chords run over a picture that stands still",
+Rule const kFrozenPicture{"frozen-picture",
+                          Severity::warning,
+                          "chords run over a picture that stands still",
                           "A hand that plays moves. Where not one cell of the picture changes for two seconds or more, "
                           "the film has frozen (a still, "
                           "a camera that stopped) or the times are wrong. Looked for in keyframes.",
-                          find, true};
+                          find,
+                          true};
 
 } // namespace tabard::pipeline

@@ -29,11 +29,11 @@ std::string another_corner(SectionCover const& section, overlay::Corner current)
     if (in_the_way(cover))
         return "no corner is free here: film with more room around hands and face, or show fewer things at once";
     auto const there = cover.hands < 0.005 && cover.face < 0.005
-                           ? std::string{"where nothing is in the way"}
-                           : fmt::format("where {:.0f} % of the motion and {:.0f} % of a face are hidden",
+                           ? std::string{"there nothing is in the way"}
+                           : fmt::format("there {:.0f} % of the motion and {:.0f} % of a face are hidden",
                                          100 * cover.hands, 100 * cover.face);
-    return fmt::format("write \"placement\": \"{}\" in the cue file, {} here ('tabard check --place' finds the best "
-                       "corner for the whole film)",
+    return fmt::format("write \"placement\": \"{}\" in the cue file: {} ('tabard check --place' finds the best corner "
+                       "for the whole film)",
                        placement_word(static_cast<overlay::Corner>(best)), there);
 }
 

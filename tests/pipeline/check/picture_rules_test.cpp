@@ -1,6 +1,8 @@
 // The rules that look at pictures, on surveys made by hand: what moves, where a face is, what flashes.
+#include "pipeline/check/place.h"
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/cues/reader.h"
+#include "tests/support/run_program.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -164,6 +166,24 @@ TEST(BestCorner, IsTheFreeOneAndTheCurrentOneWhereItMakesNoDifference)
     auto const free = covering(middle.pictures.survey, middle.timeline, stage_of(middle.lesson, {1920, 1080}),
                                overlay::default_theme(), Corners::all);
     EXPECT_EQ(best_corner(*free, overlay::Corner::bottom_left), overlay::Corner::bottom_left);
+}
+
+TEST(Placement, IsWrittenIntoTheCueFileAndAllElseStays)
+{
+    tests::TemporaryFolder const folder;
+    auto const file = folder / "lesson.json";
+    tests::write_text(file, R"({"tabard": 1, "title": "T", "note": "mine", "footage": "x.mp4", "strange": [1, 2],
+  "sections": [{"name": "Talk", "from": "0:00", "to": "0:20", "note": "hers"}]})");
+    ASSERT_TRUE(write_placement(file, overlay::Corner::bottom_right));
+    auto const first = read_lesson(file);
+    ASSERT_TRUE(first && first->lesson);
+    EXPECT_EQ(*first->lesson->placement, Placement::bottom_right);
+    auto const text = tests::read_text(file);
+    for (auto const* const kept : {"\"mine\"", "\"hers\"", "\"strange\"", "\"title\": \"T\""})
+        EXPECT_THAT(text, HasSubstr(kept));
+    ASSERT_TRUE(write_placement(file, overlay::Corner::top_right));
+    EXPECT_EQ(*read_lesson(file)->lesson->placement, Placement::top_right);
+    EXPECT_EQ(tests::read_text(file).size(), text.size() - std::string{"bottom"}.size() + std::string{"top"}.size());
 }
 
 } // namespace

@@ -4,7 +4,9 @@
 #include "pipeline/check/report/thumbnails.h"
 #include "pipeline/cues/reader.h"
 #include "tests/support/paths.h"
+#include "tests/support/run_program.h"
 
+#include <cstdlib>
 #include <regex>
 
 #include <gmock/gmock.h>
@@ -90,6 +92,23 @@ TEST(Report, EscapesWhatAuthorsWrite)
     EXPECT_THAT(html, HasSubstr("the chord &lt;C&gt; is short"));
     EXPECT_THAT(html, HasSubstr("because &amp; so"));
     EXPECT_THAT(html, Not(HasSubstr("<Sun>")));
+}
+
+// Headless Chromium (Debian's) prints the page; poppler's pdftotext reads the print.
+TEST(Report, PrintsFromABrowserWithEveryFindingOnPaper)
+{
+    if (std::system("command -v chromium-headless-shell pdftotext >/dev/null") != 0)
+        GTEST_SKIP() << "needs chromium-headless-shell and pdftotext: run tests/setup";
+    tests::TemporaryFolder const folder;
+    tests::write_text(folder / "report.html", Report{}.html());
+    auto const printed = tests::run_program({"chromium-headless-shell", "--no-sandbox", "--disable-gpu",
+                                             "--print-to-pdf=" + (folder / "report.pdf").string(),
+                                             "file://" + (folder / "report.html").string()});
+    ASSERT_EQ(printed.exit, 0) << printed.err;
+    auto const text = tests::run_program({"pdftotext", "-layout", folder / "report.pdf", "-"}).out;
+    for (auto const* const part : {"Rain & <Sun>", "the chord <C> is short", "To mend it: let it stay", "no film",
+                                   "G/B", "lesson.json:3:5", "because & so"})
+        EXPECT_THAT(text, HasSubstr(part));
 }
 
 TEST(Report, StandsWithoutATimelineToo)

@@ -77,6 +77,18 @@ TEST(Survey, FindsFlashingThatIsInTheFootage)
     EXPECT_THAT(survey_of(footage("two", flashing(12)), kNoCues).footage_flashes, IsEmpty());
 }
 
+// Windows begin every nine seconds and last two and a half: flashing from 0:13 to 0:15 lies between them.
+TEST(Survey, LooksAtEveryPictureWhereThatIsAskedFor)
+{
+    auto const film =
+        footage("between", "color=gray:s=192x108:r=24:d=17,geq=lum='if(between(T,13,15)*lt(mod(N,6),3),235,"
+                           "60)':cb=128:cr=128");
+    EXPECT_THAT(survey_of(film, kNoCues).footage_flashes, IsEmpty());
+    EXPECT_THAT(
+        survey_of(film, kNoCues, {.every_picture = true, .threads = 0, .progress = {}, .stop = {}}).footage_flashes,
+        SizeIs(1));
+}
+
 TEST(Survey, FindsBlackAndFrozenPictures)
 {
     auto const black =
