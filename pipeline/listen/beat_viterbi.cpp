@@ -68,7 +68,7 @@ public:
         GridRange const first = m_ranges.front();
         std::vector<float> scores;
         for (int at = first.low; at < first.high; ++at)
-            scores.push_back(m_gap[static_cast<std::size_t>(at)] + kChangeOnset * onset(at));
+            scores.push_back(before_start(static_cast<std::size_t>(at)) + kChangeOnset * onset(at));
         for (std::size_t beat = 0; beat < m_lengths.size(); ++beat)
             scores = advance(beat, scores);
         for (std::size_t n = 0; n < scores.size(); ++n)
@@ -84,6 +84,17 @@ private:
         std::int16_t length = 0;
         bool early = false; ///< the chord of the beat that this one leads to came half-way
     };
+
+    /// What speaks for nothing of the chart and then the first chord, still ringing from another part, until `start`:
+    /// else a part would begin as soon as its first chord is heard.
+    float before_start(std::size_t start) const
+    {
+        auto const& ringing = *m_chord_of.front();
+        float best = kImpossible;
+        for (std::size_t at = start > kRingOut ? start - kRingOut : 0; at <= start; ++at)
+            best = std::max(best, m_gap[at] + ringing[start] - ringing[at]);
+        return best;
+    }
 
     /// What speaks for the last chord ringing on from `end` and then nothing of the chart.
     float after_end(std::size_t end) const

@@ -127,6 +127,11 @@ void extend_through_quiet(std::span<float const> before, std::span<float const> 
         double const low = std::max({n > 0 ? pieces[n - 1].to : 0.0, piece.offset, 0.0});
         double const next = n + 1 < pieces.size() ? pieces[n + 1].from : end;
         double const high = std::min({next, piece.offset + old_end, end});
+        // What little is left to the edge of a film that the old one has too is the same, however faint.
+        if (n == 0 && piece.from < kReach && piece.offset <= 0)
+            piece.from = low;
+        if (n + 1 == pieces.size() && high > end - kStep && end - piece.to < kReach)
+            piece.to = high;
         while (piece.from > low && both_quiet(piece.from - kStep, piece.offset))
             piece.from = std::max(piece.from - kStep, low);
         while (piece.to < high && both_quiet(piece.to, piece.offset))
