@@ -6,6 +6,7 @@
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/film_sound.h"
 #include "pipeline/listen/propose_sections.h"
+#include "pipeline/media/fingerprint.h"
 #include "pipeline/media/probe.h"
 #include "pipeline/time/timecode.h"
 
@@ -58,6 +59,7 @@ Result<void> start(StartOptions const& options, Console const& console)
     starter.footage = name_beside(options.footage, options.output);
     starter.duration = film.video->start + film.video->duration;
     starter.rate = film.video->rate;
+    TRY_ASSIGN(starter.fingerprint, pipeline::footage_fingerprint(options.footage));
     if (!options.plain)
         starter.sections = heard_sections(film, starter.duration, console);
     if (interrupt_token().stop_requested())
