@@ -1,0 +1,109 @@
+#include "tests/support/paths.h"
+#include "tests/support/run_program.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::tests {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::StartsWith;
+
+std::string demo() { return source_folder() / "sample_media/lantern.json"; }
+
+ProgramRun tabard(std::vector<std::string> words)
+{
+    words.insert(words.begin(), TABARD_PROGRAM);
+    return run_program(words);
+}
+
+TEST(SheetCommand, WritesAPdfAndLeavesWhatIsThere)
+{
+    TemporaryFolder const folder;
+    std::string const sheet = folder / "sheet.pdf";
+    ProgramRun const first = tabard({"sheet", demo(), "-o", sheet});
+    EXPECT_EQ(first.exit, 0) << first.err;
+    EXPECT_THAT(first.out, IsEmpty());
+    std::string const bytes = read_text(sheet);
+    EXPECT_THAT(bytes, StartsWith("%PDF-"));
+
+    ProgramRun const again = tabard({"sheet", demo(), "-o", sheet, "--large-print"});
+    EXPECT_EQ(again.exit, 3);
+    EXPECT_THAT(again.err, HasSubstr("--force"));
+    EXPECT_EQ(read_text(sheet), bytes);
+}
+
+TEST(SheetCommand, WritesAFileForEachPageOfAPicture)
+{
+    TemporaryFolder const folder;
+    EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "s.png", "--large-print"}).exit, 0);
+    EXPECT_FALSE(std::filesystem::exists(folder / "s.png"));
+    EXPECT_THAT(read_text(folder / "s-2.png"), StartsWith("\x89PNG"));
+}
+
+TEST(SheetCommand, IsTheSameFileForTheSameLesson)
+{
+    TemporaryFolder const folder;
+    for (char const* form : {"pdf", "svg"}) {
+        EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / (std::string{"a."} + form)}).exit, 0);
+        EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / (std::string{"b."} + form)}).exit, 0);
+        EXPECT_TRUE(read_text(folder / (std::string{"a."} + form)) == read_text(folder / (std::string{"b."} + form)));
+    }
+}
+
+TEST(SheetCommand, SaysWhatItCannotDo)
+{
+    TemporaryFolder const folder;
+    EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "sheet.txt"}).exit, 3);
+    EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "none/sheet.pdf"}).exit, 4);
+    EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "s.pdf", "--paper", "a5"}).exit, 2);
+    EXPECT_EQ(tabard({"sheet", folder / "none.json", "-o", folder / "s.pdf"}).exit, 3);
+    ProgramRun const theme = tabard({"sheet", demo(), "-o", folder / "s.pdf", "--theme", "plaid"});
+    EXPECT_EQ(theme.exit, 3);
+    EXPECT_THAT(theme.err, HasSubstr("dark_card, light_card"));
+}
+
+TEST(PublishCommand, FillsAFolderAndPutsChaptersIntoAFilm)
+{
+    TemporaryFolder const folder;
+    write_text(folder / "said.srt", "1\n00:00:05,000 --> 00:00:08,000\nThis is C & G\n");
+    std::string const film = source_folder() / "sample_media/lantern.mp4";
+    ProgramRun const run =
+        tabard({"publish", demo(), "-o", folder / "beside", "--speech", folder / "said.srt", "--embed", film});
+    ASSERT_EQ(run.exit, 0) << run.err;
+    EXPECT_THAT(run.err, HasSubstr("ten seconds are the least")); // the demo's parts are short
+    for (char const* name :
+         {"chapters.txt", "chapters.vtt", "chapters.ffmeta", "captions.vtt", "captions.srt", "captions-with-speech.vtt",
+          "captions-with-speech.srt", "description.txt", "summary.json", "cover.png"})
+        EXPECT_TRUE(std::filesystem::exists(folder / (std::string{"beside/"} + name))) << name;
+    EXPECT_THAT(read_text(folder / "beside/chapters.txt"), StartsWith("0:00 Welcome\n0:04 The shapes\n"));
+    EXPECT_THAT(read_text(folder / "beside/captions-with-speech.vtt"), HasSubstr("This is C &amp; G"));
+
+    // Read back with ffprobe: chapters to the millisecond, and the same packets as before.
+    std::string const target = folder / "beside/lantern.mp4";
+    auto const chapters = run_program({"ffprobe", "-v", "error", "-show_chapters", "-of", "compact", target}).out;
+    EXPECT_THAT(chapters, HasSubstr("start_time=16.600000|end=366080|end_time=28.600000|tag:title=Chorus, slowly"));
+    auto const packets = [](std::string const& path) {
+        return run_program({"ffmpeg", "-v", "error", "-i", path, "-map", "0:v", "-map", "0:a", "-c", "copy", "-f",
+                            "streamhash", "-"})
+            .out;
+    };
+    EXPECT_EQ(packets(target), packets(film));
+    EXPECT_FALSE(packets(film).empty());
+}
+
+TEST(PublishCommand, SaysWhereTheSpeechCannotBeRead)
+{
+    TemporaryFolder const folder;
+    write_text(folder / "said.vtt", "WEBVTT\n\n00:05.0 -> 00:08.000\nx\n");
+    ProgramRun const run = tabard({"publish", demo(), "-o", folder / "beside", "--speech", folder / "said.vtt"});
+    EXPECT_EQ(run.exit, 3);
+    EXPECT_THAT(run.err, HasSubstr("said.vtt: line"));
+    EXPECT_EQ(tabard({"publish", demo(), "-o", folder / "said.vtt/beside"}).exit, 4); // no folder can be made there
+}
+
+} // namespace
+} // namespace tabard::tests
