@@ -85,7 +85,8 @@ TEST(PublishCommand, FillsAFolderAndPutsChaptersIntoAFilm)
     // Read back with ffprobe: chapters to the millisecond, and the same packets as before.
     std::string const target = folder / "beside/lantern.mp4";
     auto const chapters = run_program({"ffprobe", "-v", "error", "-show_chapters", "-of", "compact", target}).out;
-    EXPECT_THAT(chapters, HasSubstr("start_time=16.600000|end=366080|end_time=28.600000|tag:title=Chorus, slowly"));
+    EXPECT_THAT(chapters,
+                testing::ContainsRegex("start_time=16.600000.end=[0-9]+.end_time=28.600000.tag:title=Chorus, slowly"));
     auto const packets = [](std::string const& path) {
         return run_program({"ffmpeg", "-v", "error", "-i", path, "-map", "0:v", "-map", "0:a", "-c", "copy", "-f",
                             "streamhash", "-"})
