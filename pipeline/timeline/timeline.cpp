@@ -356,8 +356,8 @@ Timeline Timeline::resolve(Lesson const& lesson, MediaFacts const& facts, Resolv
     for (Slot const& slot : impl->slots)
         slot.add_change_instants(impl->instants);
     std::ranges::sort(impl->instants);
-    auto const repeated = std::ranges::unique(impl->instants);
-    impl->instants.erase(repeated.begin(), repeated.end());
+    // Not std::ranges::unique: clang 14 cannot compile libstdc++ 12's subrange.
+    impl->instants.erase(std::unique(impl->instants.begin(), impl->instants.end()), impl->instants.end());
     return Timeline(std::move(impl));
 }
 
