@@ -1,0 +1,75 @@
+#include "pipeline/media/h264_headers.h"
+
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+std::vector<std::byte> bytes(std::initializer_list<int> values)
+{
+    std::vector<std::byte> result;
+    for (int const value : values)
+        result.push_back(static_cast<std::byte>(value));
+    return result;
+}
+
+// Written bit by bit after ITU-T H.264, 7.3.2.1.1: nal_unit_type 7; profile 66, constraints 0xC0, level 30;
+// ue(0) id | ue(0) log2_max_frame_num-4 | ue(2) order count type | ue(1) reference frames | 0 gaps |
+// ue(19) width in macroblocks - 1 | ue(14) height - 1 | 1 frames only | 1 direct_8x8 | 0 crop | 0 vui | stop bit
+// 1 1 011 010 | 0 0000 101 00 0001 111 | 1 1 0 0 1 -> 11011010 00000101 00000111 11100100
+TEST(SequenceParameters, AreReadAsTheStandardWritesThem)
+{
+    auto const set = parse_sequence_parameters(bytes({0x67, 66, 0xC0, 30, 0xDA, 0x05, 0x07, 0xE4}));
+    ASSERT_TRUE(set);
+    EXPECT_EQ(set->profile, 66);
+    EXPECT_EQ(set->level, 30);
+    EXPECT_EQ(set->id, 0);
+    EXPECT_EQ(set->reference_frames, 1);
+    EXPECT_EQ(set->chroma_format, 1);
+    EXPECT_EQ(set->bit_depth, 8);
+    EXPECT_TRUE(set->frames_only);
+}
+
+TEST(SequenceParameters, ThatEndEarlyAreRefused)
+{
+    auto const whole = bytes({0x67, 66, 0xC0, 30, 0xDA, 0x05, 0x07, 0xE4});
+    for (std::size_t length = 0; length < 7; ++length)
+        EXPECT_FALSE(parse_sequence_parameters(std::span(whole).first(length))) << length;
+    EXPECT_FALSE(parse_sequence_parameters(bytes({0x68, 66, 0xC0, 30, 0xDA, 0x05, 0x07, 0xE4}))); // a picture set
+}
+
+// ISO/IEC 14496-15, 5.3.3.1.2.
+TEST(AvcConfiguration, IsWrittenAsItWasRead)
+{
+    auto const record = bytes({1, 100, 0, 31, 0xff, 0xe1, 0, 3, 0x67, 1, 2, 1, 0, 2, 0x68, 9, 0xfd, 0xf8, 0xf8, 0});
+    auto const configuration = AvcConfiguration::parse(record);
+    ASSERT_TRUE(configuration);
+    EXPECT_EQ(configuration->length_bytes, 4);
+    EXPECT_EQ(configuration->sequence_sets.size(), 1u);
+    EXPECT_EQ(configuration->picture_sets[0], bytes({0x68, 9}));
+    EXPECT_EQ(configuration->extension, bytes({0xfd, 0xf8, 0xf8, 0}));
+    EXPECT_EQ(configuration->bytes(), record);
+    for (std::size_t length = 0; length < 16; ++length)
+        EXPECT_FALSE(AvcConfiguration::parse(std::span(record).first(length))) << length;
+}
+
+TEST(NalUnits, AreFoundBehindCountsAndBetweenStartCodes)
+{
+    auto const counted = split_counted_units(bytes({0, 2, 0x65, 7, 0, 1, 0x41}), 2);
+    ASSERT_TRUE(counted);
+    ASSERT_EQ(counted->size(), 2u);
+    EXPECT_EQ(nal_type((*counted)[0][0]), kIdrSlice);
+    EXPECT_FALSE(split_counted_units(bytes({0, 3, 0x65, 7}), 2));
+    EXPECT_FALSE(split_counted_units(bytes({0}), 2));
+
+    auto const stream = bytes({0, 0, 0, 1, 0x67, 5, 0, 0, 1, 0x68, 6, 0, 0, 0, 1, 0x65, 0, 0, 3, 1});
+    auto const units = split_start_codes(stream);
+    ASSERT_EQ(units.size(), 3u);
+    EXPECT_EQ(units[0].size(), 2u);
+    EXPECT_EQ(units[1].size(), 2u);
+    EXPECT_EQ(units[2].size(), 5u);
+    EXPECT_TRUE(split_start_codes({}).empty());
+}
+
+} // namespace
+} // namespace tabard::pipeline
