@@ -55,7 +55,8 @@ TEST(AvcConfiguration, IsWrittenAsItWasRead)
 
 TEST(NalUnits, AreFoundBehindCountsAndBetweenStartCodes)
 {
-    auto const counted = split_counted_units(bytes({0, 2, 0x65, 7, 0, 1, 0x41}), 2);
+    auto const picture = bytes({0, 2, 0x65, 7, 0, 1, 0x41});
+    auto const counted = split_counted_units(picture, 2);
     ASSERT_TRUE(counted);
     ASSERT_EQ(counted->size(), 2u);
     EXPECT_EQ(nal_type((*counted)[0][0]), kIdrSlice);
