@@ -188,6 +188,12 @@ Result<CodecHandle> open_encoder(EncoderSettings const& settings, EncoderInput c
         TRY_VOID(check_encoder(settings.codec));
         return error(AVERROR_ENCODER_NOT_FOUND, "cannot encode", path);
     }
+    // Asked first: libx264's wrapper in FFmpeg 5.1 leaks when the library refuses.
+    bool const odd = (input.first->width | input.first->height) % 2 != 0;
+    if (odd && (settings.codec == VideoCodec::h264 || settings.codec == VideoCodec::hevc))
+        return Error{ErrorKind::unsupported,
+                     fmt::format("{}: {} cannot hold pictures of {} x {}, an odd size: choose the codec vp9",
+                                 path.string(), name(settings.codec), input.first->width, input.first->height)};
     CodecHandle encoder{avcodec_alloc_context3(codec)};
     if (!encoder)
         throw std::bad_alloc();
@@ -197,13 +203,7 @@ Result<CodecHandle> open_encoder(EncoderSettings const& settings, EncoderInput c
         encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
     Options options;
     set_options(options, settings, codec->name, *input.first);
-    int const code = avcodec_open2(encoder.get(), codec, options.get());
-    bool const odd = (input.first->width | input.first->height) % 2 != 0;
-    if (code < 0 && odd)
-        return Error{ErrorKind::unsupported,
-                     fmt::format("{}: {} cannot hold pictures of {} x {}, an odd size: choose the codec vp9",
-                                 path.string(), name(settings.codec), input.first->width, input.first->height)};
-    if (code < 0)
+    if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
         return error(code, fmt::format("the {} encoder cannot start", name(settings.codec)), path);
     return encoder;
 }
