@@ -57,8 +57,16 @@ std::vector<float> recut(std::vector<float> const& film, std::vector<CutPiece> c
     return result;
 }
 
-void RecutScore::add(std::vector<CutPiece> const& cut, std::vector<pipeline::MatchedPiece> const& matched)
+void RecutScore::add(std::vector<CutPiece> const& written, std::vector<pipeline::MatchedPiece> const& matched)
 {
+    // Pieces that go straight on in the old film are one piece.
+    std::vector<CutPiece> cut;
+    for (CutPiece const& piece : written) {
+        if (!cut.empty() && !piece.is_new() && !cut.back().is_new() && piece.from == cut.back().to)
+            cut.back().to = piece.to;
+        else
+            cut.push_back(piece);
+    }
     std::vector<bool> used(matched.size());
     double at = 0;
     for (CutPiece const& piece : cut) {
