@@ -2,6 +2,7 @@
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
 #include "cli/progress.h"
+#include "pipeline/publish/chapters.h"
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/overlay_film.h"
@@ -31,6 +32,7 @@ struct RenderOptions {
     std::string from;
     std::string to;
     bool keep_location = false;
+    bool chapters = false;
     bool plan = false;
     bool json = false;
     bool whole = false;
@@ -193,6 +195,8 @@ Result<void> run(RenderOptions const& options, Console const& console)
     if (!options.no_cache)
         job.cache = pipeline::GroupCache::default_folder();
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
+    if (options.chapters)
+        job.write.chapters = pipeline::chapters_of(film.lesson, film.timeline);
     TRY_VOID(set_part(options, film.footage, job.write));
     if (!options.overlay_only)
         TRY_VOID(set_encoder(options, job, film.footage));
@@ -251,6 +255,8 @@ void add_render(CLI::App& program, Context& context)
     add_film_options(command, options->film);
     command.add_option("-o,--output", options->output, "The film to write: .mp4, .mov, .mkv or .webm");
     command.add_flag("-f,--force", options->force, "Replace an existing file");
+    command.add_flag("--chapters", options->chapters,
+                     "The lesson's parts as chapters of the film, in place of the footage's (MP4 keeps no ends)");
     command.add_option("--from", options->from, "Begin at this time of the footage");
     command.add_option("--to", options->to, "End at this time of the footage");
     add_method_options(command, *options);

@@ -96,6 +96,20 @@ TEST(PublishCommand, FillsAFolderAndPutsChaptersIntoAFilm)
     EXPECT_FALSE(packets(film).empty());
 }
 
+TEST(RenderCommand, PutsTheLessonsPartsIntoTheFilmAsChapters)
+{
+    TemporaryFolder const folder;
+    std::string const film = folder / "film.mp4";
+    ProgramRun const run = tabard({"render", demo(), "--draft", "--to", "0:06", "--chapters", "-o", film});
+    ASSERT_EQ(run.exit, 0) << run.err;
+    // The demo's own times, read back with ffprobe.
+    auto const chapters = run_program({"ffprobe", "-v", "error", "-show_chapters", "-of", "compact", film}).out;
+    EXPECT_THAT(chapters, testing::ContainsRegex("start_time=0.000000.end=[0-9]+.end_time=4.400000.tag:title=Welcome"));
+    EXPECT_THAT(chapters,
+                testing::ContainsRegex("start_time=4.400000.end=[0-9]+.end_time=6.[0-9]+.tag:title=The shapes"));
+    EXPECT_THAT(chapters, testing::Not(HasSubstr("Chorus")));
+}
+
 TEST(PublishCommand, SaysWhereTheSpeechCannotBeRead)
 {
     TemporaryFolder const folder;
