@@ -208,7 +208,7 @@ void add_chord(CLI::App& program, Context& context)
     command.add_flag("--json", options->json, "print JSON");
     command.add_flag("--musicxml", options->musicxml, "print a MusicXML 4.0 document with the best shape of each");
     command.add_option("-o,--output", options->picture, "write the diagrams to a .png, .svg or .pdf file");
-    command.add_flag("--force", options->force, "replace a picture that is there");
+    command.add_flag("-f,--force", options->force, "replace a picture that is there");
     command.callback([options, &context] {
         if (options->names.empty() && options->frets.empty() && options->from.empty())
             throw CLI::RequiredError("NAME, --frets or --from");

@@ -124,7 +124,7 @@ void add_sheet(CLI::App& program, Context& context)
     command.add_flag("--left-handed", options->left_handed, "Mirror the diagrams");
     command.add_flag("--large-print", options->large_print, "No letter below 18 points");
     command.add_option("--theme", options->theme, "Set in the font of this theme");
-    command.add_flag("--force", options->force, "Replace files that are there already");
+    command.add_flag("-f,--force", options->force, "Replace files that are there already");
     command.callback([options, &context] {
         auto const opened = open_lesson({options->cues, {}, {}});
         if (!opened) {
