@@ -17,7 +17,7 @@ TEST(SheetBuilder, ListsEveryChordOnceInOrderOfAppearance)
 TEST(SheetBuilder, PutsLevelsSideBySideOrKeepsTheOneAskedFor)
 {
     auto const lesson = lessons::lesson(lessons::kUsual);
-    auto const& both = build_sheet(lesson).chords[1].shapes;
+    auto const both = build_sheet(lesson).chords[1].shapes;
     ASSERT_EQ(both.size(), 2u);
     auto const easy = build_sheet(lesson, Level::easy).chords[1].shapes;
     ASSERT_EQ(easy.size(), 1u);
