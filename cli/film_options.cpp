@@ -2,30 +2,12 @@
 
 #include "cli/theme_input.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/timeline/placement.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 namespace tabard::cli {
-namespace {
-
-overlay::Corner corner(pipeline::Placement placement)
-{
-    switch (placement) {
-    case pipeline::Placement::automatic:
-    case pipeline::Placement::top_left:
-        return overlay::Corner::top_left;
-    case pipeline::Placement::top_right:
-        return overlay::Corner::top_right;
-    case pipeline::Placement::bottom_left:
-        return overlay::Corner::bottom_left;
-    case pipeline::Placement::bottom_right:
-        return overlay::Corner::bottom_right;
-    }
-    return overlay::Corner::top_left;
-}
-
-} // namespace
 
 void add_film_options(CLI::App& command, FilmOptions& options)
 {
@@ -52,7 +34,7 @@ Result<LessonOnFootage> load(FilmOptions const& options, Console const& console)
     TRY_ASSIGN(look.theme, load_theme(theme, options.theme.empty() ? opened.lesson.file.parent_path() : ""));
     look.strings = opened.lesson.tuning->strings();
     look.left_handed = options.left_handed || *opened.lesson.left_handed;
-    look.corner = corner(*opened.lesson.placement);
+    look.corner = pipeline::corner_of(*opened.lesson.placement);
     look.capo = *opened.lesson.capo;
     return LessonOnFootage{std::move(opened.lesson), *std::move(opened.film), std::move(timeline), std::move(look)};
 }

@@ -64,10 +64,8 @@ Result<void> write_pins(ListenArguments const& arguments, OpenedFile const& open
 
 Result<ExitCode> listen(ListenArguments const& arguments, Console const& console)
 {
-    if (!arguments.output.empty() && !arguments.dry_run && !arguments.force && fs::exists(arguments.output))
-        return Error{ErrorKind::invalid_input,
-                     fmt::format("{} is there already; name another file, or add --force to replace it",
-                                 arguments.output.string())};
+    if (!arguments.dry_run)
+        TRY_VOID(check_may_write(arguments.output, arguments.force));
     TRY_ASSIGN(auto const opened, open_lesson_file(arguments.cues));
     if (opened.film_error)
         return *opened.film_error;

@@ -14,19 +14,6 @@ using pipeline::Severity;
 
 namespace {
 
-std::string_view severity_name(Severity severity)
-{
-    switch (severity) {
-    case Severity::error:
-        return "error";
-    case Severity::warning:
-        return "warning";
-    case Severity::advice:
-        return "advice";
-    }
-    return "";
-}
-
 /// All errors of a cue file as one: the first few lines of what `check` would print.
 Error errors_of(pipeline::LessonFile const& file)
 {

@@ -49,10 +49,7 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
 
 Result<void> start(StartOptions const& options, Console const& console)
 {
-    if (fs::exists(options.output) && !options.force)
-        return Error{ErrorKind::invalid_input,
-                     fmt::format("{} is there already; name another file, or add --force to replace it",
-                                 options.output.string())};
+    TRY_VOID(check_may_write(options.output, options.force));
     TRY_ASSIGN(pipeline::MediaInfo const film, pipeline::probe_film(options.footage));
     pipeline::Starter starter;
     starter.title = title_of(film);

@@ -7,8 +7,6 @@
 namespace tabard::overlay {
 namespace {
 
-constexpr int kUsualRows = 4;
-
 /// One diagram being drawn: where things are, and the parts in drawing order.
 class Diagram {
 public:
@@ -184,20 +182,6 @@ void Diagram::draw_fret_number() const
 }
 
 } // namespace
-
-FretWindow fret_window(Shape const& shape)
-{
-    int lowest = 0;
-    int highest = 0;
-    for (int const fret : shape.frets)
-        if (fret > 0) {
-            lowest = lowest == 0 ? fret : std::min(lowest, fret);
-            highest = std::max(highest, fret);
-        }
-    if (highest <= kUsualRows)
-        return {};
-    return {lowest, std::max(kUsualRows, highest - lowest + 1)};
-}
 
 void draw_diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
                   DiagramStyle const& style)

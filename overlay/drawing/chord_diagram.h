@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/drawing/type.h"
+#include "overlay/music/fret_window.h"
 #include "overlay/music/shape.h"
 
 #include <vector>
@@ -24,15 +25,6 @@ struct DiagramStyle {
     double number_size = 0;      ///< em of finger numbers in drawing units; 0: as large as dots hold
     double fret_number_size = 0; ///< em of the first fret's number; 0: in proportion
 };
-
-/// Which frets a diagram shows: `rows` of them from `first`, counted from the capo or nut. A shape that fits within the
-/// first four frets is shown from the nut.
-struct FretWindow {
-    int first = 1;
-    int rows = 4;
-    friend bool operator==(FretWindow, FretWindow) = default;
-};
-FretWindow fret_window(Shape const& shape);
 
 /// How much room marks take outside the grid, in parts of the distance between strings.
 constexpr double kMarksAbove = 0.86;

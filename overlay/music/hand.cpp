@@ -2,6 +2,7 @@
 
 #include "overlay/base/precondition.h"
 #include "overlay/music/fingering.h"
+#include "overlay/music/fret_window.h"
 
 #include <algorithm>
 #include <cmath>
@@ -62,15 +63,9 @@ HandVerdict judge_hand(Shape const& shape, Tuning const& tuning, double scale_mm
 {
     PRECONDITION(shape.frets.size() == tuning.open_strings.size());
     HandVerdict verdict;
-    int lowest = 0;
-    int highest = 0;
-    for (int const fret : shape.frets)
-        if (fret > 0) {
-            lowest = lowest == 0 ? fret : std::min(lowest, fret);
-            highest = std::max(highest, fret);
-        }
-    verdict.span_frets = highest - lowest;
-    verdict.span_mm = fret_position_mm(capo + highest, scale_mm) - fret_position_mm(capo + lowest, scale_mm);
+    FretRange const held = fret_range(shape);
+    verdict.span_frets = held.span();
+    verdict.span_mm = fret_position_mm(capo + held.highest, scale_mm) - fret_position_mm(capo + held.lowest, scale_mm);
     verdict.reach = verdict.span_mm <= kEasyMm       ? Reach::easy
                     : verdict.span_mm <= kFarthestMm ? Reach::stretch
                                                      : Reach::impossible;

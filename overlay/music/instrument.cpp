@@ -15,15 +15,15 @@ std::vector<Instrument> const& instruments()
 {
     static Tuning const standard;
     static std::vector<Instrument> const all{
-        {"guitar", standard, 648, false},
-        {"travel guitar", standard, 580, false},
-        {"12-string guitar", standard, 648, true},
-        {"7-string guitar", {{35, 40, 45, 50, 55, 59, 64}}, 648, false},
-        {"baritone guitar", {{35, 40, 45, 50, 54, 59}}, 686, false},
-        {"bass", {{28, 33, 38, 43}}, 864, false},
-        {"ukulele", {{67, 60, 64, 69}}, 380, false},
-        {"mandolin", {{55, 62, 69, 76}}, 352, true},
-        {"banjo", {{67, 50, 55, 59, 62}, {5, 0, 0, 0, 0}}, 670, false},
+        {"guitar", standard, 648},
+        {"travel guitar", standard, 580},
+        {"12-string guitar", standard, 648},
+        {"7-string guitar", {{35, 40, 45, 50, 55, 59, 64}}, 648},
+        {"baritone guitar", {{35, 40, 45, 50, 54, 59}}, 686},
+        {"bass", {{28, 33, 38, 43}}, 864},
+        {"ukulele", {{67, 60, 64, 69}}, 380},
+        {"mandolin", {{55, 62, 69, 76}}, 352},
+        {"banjo", {{67, 50, 55, 59, 62}, {5, 0, 0, 0, 0}}, 670},
     };
     return all;
 }

@@ -15,8 +15,6 @@ struct Instrument {
     /// Length of the sounding open string in millimetres. Makers differ by a few per cent; these are usual values
     /// (common practice, no published source).
     double scale_mm = 648;
-    /// Paired strings, fretted as one: the shapes are those of six strings.
-    bool courses = false;
     friend auto operator<=>(Instrument const&, Instrument const&) = default;
 
     /// "guitar", "travel guitar", "12-string guitar", "7-string guitar", "baritone guitar", "bass", "ukulele",

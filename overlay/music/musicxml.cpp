@@ -1,5 +1,6 @@
 #include "overlay/music/musicxml.h"
 
+#include "overlay/music/fret_window.h"
 #include "overlay/music/musicxml_kind.h"
 
 #include <algorithm>
@@ -52,20 +53,14 @@ char const* barre_type(std::vector<Barre> const& barres, std::size_t string)
 
 void add_frame(pugi::xml_node harmony, Shape const& shape)
 {
-    constexpr int kRows = 4;
     auto const strings = shape.frets.size();
-    int lowest = 0;
-    int const highest = *std::ranges::max_element(shape.frets);
-    for (int const fret : shape.frets)
-        if (fret > 0)
-            lowest = lowest == 0 ? fret : std::min(lowest, fret);
-    int const first = highest <= kRows ? 1 : lowest;
+    FretWindow const window = fret_window(shape);
     auto frame = harmony.append_child("frame");
     frame.append_attribute("unplayed") = "x";
     add_number(frame, "frame-strings", static_cast<int>(strings));
-    add_number(frame, "frame-frets", std::max(kRows, highest - first + 1));
-    if (first > 1)
-        add_number(frame, "first-fret", first);
+    add_number(frame, "frame-frets", window.rows);
+    if (window.first > 1)
+        add_number(frame, "first-fret", window.first);
     auto const barres = shape.barres();
     for (std::size_t i = 0; i < strings; ++i) {
         if (shape.frets[i] == kMuted)

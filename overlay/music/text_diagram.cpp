@@ -1,5 +1,7 @@
 #include "overlay/music/text_diagram.h"
 
+#include "overlay/music/fret_window.h"
+
 #include <algorithm>
 
 #include <fmt/format.h>
@@ -7,27 +9,7 @@
 namespace tabard::overlay {
 namespace {
 
-constexpr int kRows = 4;
 constexpr int kMostRows = 6;
-
-struct Window {
-    int first = 1;
-    int rows = kRows;
-};
-
-Window window_of(Shape const& shape)
-{
-    int lowest = 0;
-    int highest = 0;
-    for (int const fret : shape.frets)
-        if (fret > 0) {
-            lowest = lowest == 0 ? fret : std::min(lowest, fret);
-            highest = std::max(highest, fret);
-        }
-    if (highest <= kRows)
-        return {};
-    return {lowest, std::clamp(highest - lowest + 1, kRows, kMostRows)};
-}
 
 std::string finger_text(Shape const& shape, std::size_t string)
 {
@@ -85,7 +67,8 @@ std::vector<std::string> text_diagram(Shape const& given, bool left_handed)
 {
     auto const shape = left_handed ? mirrored(given) : given;
     auto const strings = shape.frets.size();
-    auto const window = window_of(shape);
+    auto window = fret_window(shape);
+    window.rows = std::min(window.rows, kMostRows);
     auto const barres = shape.barres();
     std::vector<std::string> lines{"   " + marks_line(shape)};
     lines.push_back(

@@ -38,19 +38,6 @@ std::string wrapped(std::string_view text, std::size_t width)
 
 } // namespace
 
-std::string_view severity_name(Severity severity)
-{
-    switch (severity) {
-    case Severity::error:
-        return "error";
-    case Severity::warning:
-        return "warning";
-    case Severity::advice:
-        return "advice";
-    }
-    return "";
-}
-
 std::string gnu_text(CheckResult const& result, std::filesystem::path const& file)
 {
     std::string out;

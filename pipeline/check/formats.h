@@ -22,6 +22,4 @@ std::string summary_text(CheckResult const& result);
 /// A rule for people, for --explain.
 std::string explanation_text(Rule const& rule);
 
-std::string_view severity_name(Severity severity); ///< "error", "warning", "advice"
-
 } // namespace tabard::pipeline

@@ -4,10 +4,12 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 
 namespace tabard::pipeline {
 
 enum class Severity { error, warning, advice };
+std::string_view severity_name(Severity severity); ///< "error", "warning", "advice"
 
 /// Something the author should know. It never stops the run that finds it.
 struct Finding {

@@ -198,6 +198,20 @@ bool is_grey(AVPixelFormat format)
            (description->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) == 0;
 }
 
+bool is_full_range(AVPixelFormat format, AVColorRange tag)
+{
+    switch (format) {
+    case AV_PIX_FMT_YUVJ420P:
+    case AV_PIX_FMT_YUVJ422P:
+    case AV_PIX_FMT_YUVJ444P:
+    case AV_PIX_FMT_YUVJ440P:
+    case AV_PIX_FMT_YUVJ411P:
+        return true;
+    default:
+        return tag == AVCOL_RANGE_JPEG || (is_grey(format) && tag == AVCOL_RANGE_UNSPECIFIED);
+    }
+}
+
 AVPixelFormat planar_yuv_for(AVPixelFormat format)
 {
     if (is_planar_yuv(format))

@@ -111,6 +111,9 @@ inline Time time_of(std::int64_t ticks, AVRational clock) { return from_ticks(ti
 /// Pixel formats that are Y, Cb, Cr in three planes of 8 or 10 bits: the ones this project works on.
 bool is_planar_yuv(AVPixelFormat format);
 bool is_grey(AVPixelFormat format);
+/// Whether samples use the full range: by their tag, by a format that means it, or grey without a tag (so libswscale
+/// writes and reads it).
+bool is_full_range(AVPixelFormat format, AVColorRange tag);
 /// The planar YUV format that loses least, for one that is not: 4:2:0 for RGB and grey, 10 bits for more than 8.
 AVPixelFormat planar_yuv_for(AVPixelFormat format);
 PixelLayout layout_of(AVPixelFormat format);

@@ -34,23 +34,6 @@ Matrix matrix_of(AVCodecParameters const& parameters)
     return std::min(parameters.width, parameters.height) >= 720 ? Matrix::bt709 : Matrix::bt601;
 }
 
-bool is_full_range(AVCodecParameters const& parameters)
-{
-    switch (parameters.format) {
-    case AV_PIX_FMT_YUVJ420P:
-    case AV_PIX_FMT_YUVJ422P:
-    case AV_PIX_FMT_YUVJ444P:
-    case AV_PIX_FMT_YUVJ440P:
-    case AV_PIX_FMT_YUVJ411P:
-        return true;
-    default:
-        break;
-    }
-    // Grey without a tag is full range: so libswscale writes and reads it.
-    bool const grey = is_grey(static_cast<AVPixelFormat>(parameters.format));
-    return grey ? parameters.color_range != AVCOL_RANGE_MPEG : parameters.color_range == AVCOL_RANGE_JPEG;
-}
-
 Orientation orientation_of(AVStream const* stream, std::vector<std::string>& notes)
 {
     std::uint8_t const* data = av_stream_get_side_data(stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr);
@@ -280,7 +263,9 @@ ColourTags colour_of(AVCodecParameters const& parameters)
     tags.matrix = matrix_of(parameters);
     AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(static_cast<AVPixelFormat>(parameters.format));
     bool const converted = description && (description->flags & AV_PIX_FMT_FLAG_RGB) != 0;
-    tags.range = !converted && is_full_range(parameters) ? Range::full : Range::limited;
+    tags.range = !converted && is_full_range(static_cast<AVPixelFormat>(parameters.format), parameters.color_range)
+                     ? Range::full
+                     : Range::limited;
     tags.transfer = parameters.color_trc == AVCOL_TRC_SMPTE2084      ? Transfer::pq
                     : parameters.color_trc == AVCOL_TRC_ARIB_STD_B67 ? Transfer::hlg
                                                                      : Transfer::sdr;

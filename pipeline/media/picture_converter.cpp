@@ -35,23 +35,6 @@ bool is_rgb(AVPixelFormat format)
     return description && (description->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) != 0;
 }
 
-bool is_full_range(AVFrame const& frame)
-{
-    switch (frame.format) {
-    case AV_PIX_FMT_YUVJ420P:
-    case AV_PIX_FMT_YUVJ422P:
-    case AV_PIX_FMT_YUVJ444P:
-    case AV_PIX_FMT_YUVJ440P:
-    case AV_PIX_FMT_YUVJ411P:
-        return true;
-    default:
-        break;
-    }
-    bool const untagged_grey =
-        is_grey(static_cast<AVPixelFormat>(frame.format)) && frame.color_range == AVCOL_RANGE_UNSPECIFIED;
-    return untagged_grey || frame.color_range == AVCOL_RANGE_JPEG;
-}
-
 int const* coefficients(Matrix matrix)
 {
     switch (matrix) {
@@ -80,7 +63,7 @@ Result<FrameHandle> PictureConverter::convert(FrameHandle frame, std::filesystem
     auto const format = static_cast<AVPixelFormat>(frame->format);
     AVPixelFormat const same = same_planes(format);
     if (same == m_form && frame->width == m_size.width && frame->height == m_size.height) {
-        if (is_full_range(*frame))
+        if (is_full_range(static_cast<AVPixelFormat>(frame->format), frame->color_range))
             frame->color_range = AVCOL_RANGE_JPEG;
         frame->format = same;
         return frame;
@@ -100,7 +83,7 @@ Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesyste
                      fmt::format("{}: pictures of the form {} cannot be read", path.string(),
                                  av_get_pix_fmt_name(format) ? av_get_pix_fmt_name(format) : "?")};
     bool const rgb = is_rgb(format);
-    bool const full = !rgb && is_full_range(frame);
+    bool const full = !rgb && is_full_range(static_cast<AVPixelFormat>(frame.format), frame.color_range);
     int const* const matrix = coefficients(m_matrix);
     sws_setColorspaceDetails(m_scaler.get(), matrix, full ? 1 : 0, matrix, full ? 1 : 0, 0, 1 << 16, 1 << 16);
 

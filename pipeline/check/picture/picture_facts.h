@@ -1,6 +1,7 @@
 #pragma once
 #include "pipeline/check/picture/covering.h"
 #include "pipeline/cues/lesson.h"
+#include "pipeline/timeline/placement.h"
 
 namespace tabard::pipeline {
 
@@ -20,8 +21,7 @@ struct PictureRequest {
 /// How the overlays of `lesson` are laid out on its footage.
 overlay::Stage stage_of(Lesson const& lesson, SizePx displayed);
 
-/// The corner of a placement (`automatic`: top left), and the word for it in a cue file.
-overlay::Corner corner_of(Placement placement);
+/// The word for a corner in a cue file.
 std::string_view placement_word(overlay::Corner corner);
 
 /// Errors: as survey() and covering().

@@ -1,1 +1,0 @@
-#include "pipeline/time/time.h"

@@ -1,0 +1,21 @@
+#include "pipeline/timeline/placement.h"
+
+namespace tabard::pipeline {
+
+overlay::Corner corner_of(Placement placement)
+{
+    switch (placement) {
+    case Placement::automatic:
+    case Placement::top_left:
+        return overlay::Corner::top_left;
+    case Placement::top_right:
+        return overlay::Corner::top_right;
+    case Placement::bottom_left:
+        return overlay::Corner::bottom_left;
+    case Placement::bottom_right:
+        return overlay::Corner::bottom_right;
+    }
+    return overlay::Corner::top_left;
+}
+
+} // namespace tabard::pipeline
