@@ -38,14 +38,20 @@ PresetEffort effort_of(std::string const& preset)
     return found == kEfforts.end() ? PresetEffort{} : found->second;
 }
 
-// x264 (core 164) reads memory that it has not written: with one thread and a look-ahead, the same pictures gave seven
-// different streams in thirty runs, all sound. From memory that is zero it gives one; glibc fills with the complement.
-// Each group opens an encoder of its own: giving its memory back to the system in between cost a tenth of the time.
-void settle_allocator()
+// With AVX-512, x264 (core 164) weighs macroblocks by what later pictures take from them eight at a time, also past the
+// end of a row and of its memory: where a row is no multiple of eight long, the stream depended on what lay there
+// before. The narrower code stops at the end.
+bool must_avoid_avx512(int width)
 {
-#ifdef M_PERTURB
-    static bool const done = mallopt(M_PERTURB, 0xff) == 1 && mallopt(M_MMAP_THRESHOLD, 32 << 20) == 1 &&
-                             mallopt(M_TRIM_THRESHOLD, 512 << 20) == 1;
+    int const macroblocks = (width + 15) / 16;
+    return macroblocks % 8 != 0 && (av_get_cpu_flags() & AV_CPU_FLAG_AVX512) != 0;
+}
+
+// Each group opens an encoder of its own: giving its memory back to the system in between cost a tenth of the time.
+void keep_freed_memory()
+{
+#ifdef M_TRIM_THRESHOLD
+    static bool const done = mallopt(M_MMAP_THRESHOLD, 32 << 20) == 1 && mallopt(M_TRIM_THRESHOLD, 512 << 20) == 1;
     static_cast<void>(done);
 #endif
 }
@@ -109,9 +115,10 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
     // force-cfr: the rate that the parameter sets state is the film's own, not its clock's.
     options.set(
         "x264-params",
-        fmt::format("force-cfr={}:sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}",
+        fmt::format("force-cfr={}:sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}{}",
                     int{!source.info.video->variable_rate}, source.free_id, effort.look_ahead,
-                    source.reordering >= 2 ? "normal" : "none"));
+                    source.reordering >= 2 ? "normal" : "none",
+                    must_avoid_avx512(parameters->width) ? ":asm=avx2" : ""));
     if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
         return refused(fmt::format("the encoder refuses the film's profile and level ({})", av::message(code)));
     return encoder;
@@ -261,7 +268,7 @@ GroupEncoder::~GroupEncoder() = default;
 
 Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSettings const& settings)
 {
-    settle_allocator();
+    keep_freed_memory();
     TRY_ASSIGN(auto const input, av::open_input(source.info.path, {}));
     AVStream const& stream = *input.stream(source.info.video->stream);
     auto impl = std::make_unique<Impl>(Impl{source, settings, nullptr, stream.time_base, source.configuration});
