@@ -11,9 +11,11 @@
 
 #include <algorithm>
 #include <atomic>
+#include <condition_variable>
 #include <deque>
+#include <functional>
 #include <future>
-#include <semaphore>
+#include <mutex>
 #include <thread>
 
 namespace tabard::pipeline {
@@ -35,7 +37,8 @@ int workers_for(VideoTrack const& video)
     return static_cast<int>(std::clamp<std::int64_t>(std::thread::hardware_concurrency(), 1, affordable));
 }
 
-/// Encodes groups in threads of its own, a bounded number at a time.
+/// Encodes groups in threads of its own, in the order they come. The same few threads do all of them: what one encoder
+/// gives back, the next one of that thread takes, and memory stays as it was after the first.
 class Workshop {
 public:
     Workshop(GroupEncoder const& encoder, SceneRuns const& runs, Compositor& compositor, int workers,
@@ -43,26 +46,44 @@ public:
         : m_encoder(encoder),
           m_runs(runs),
           m_compositor(compositor),
-          m_free(workers),
           m_outer_stop(std::move(stop), [this] { m_stop.request_stop(); })
     {
+        for (int i = 0; i < workers; ++i)
+            m_workers.emplace_back([this](std::stop_token closing) { work(closing); });
     }
-    /// Ends the work that nobody will fetch; the futures' owner must go first.
-    void abandon() { m_stop.request_stop(); }
+    /// Ends the work that nobody will fetch.
+    ~Workshop() { m_stop.request_stop(); }
 
     std::future<Result<CodedGroup>> encode(CodedGroup group)
     {
-        return std::async(std::launch::async, [this, group = std::move(group)]() -> Result<CodedGroup> {
-            m_free.acquire();
-            auto coded = encode_now(group);
-            m_free.release();
-            return coded;
-        });
+        Task task([this, group = std::move(group)] { return encode_now(group); });
+        auto coming = task.get_future();
+        {
+            std::lock_guard const lock(m_mutex);
+            m_tasks.push_back(std::move(task));
+        }
+        m_has_task.notify_one();
+        return coming;
     }
     std::int64_t pictures_done() const { return m_pictures_done; }
     std::int64_t pictures_drawn() const { return m_pictures_drawn; }
 
 private:
+    using Task = std::packaged_task<Result<CodedGroup>()>;
+
+    void work(std::stop_token const& closing)
+    {
+        for (;;) {
+            std::unique_lock lock(m_mutex);
+            if (!m_has_task.wait(lock, closing, [this] { return !m_tasks.empty(); }))
+                return;
+            Task task = std::move(m_tasks.front());
+            m_tasks.pop_front();
+            lock.unlock();
+            task();
+        }
+    }
+
     Result<CodedGroup> encode_now(CodedGroup const& group)
     {
         CurrentOverlay overlay(m_runs, m_compositor);
@@ -79,11 +100,14 @@ private:
     GroupEncoder const& m_encoder;
     SceneRuns const& m_runs;
     Compositor& m_compositor;
-    std::counting_semaphore<> m_free;
     std::stop_source m_stop;
     std::stop_callback<std::function<void()>> m_outer_stop;
     std::atomic<std::int64_t> m_pictures_done = 0;
     std::atomic<std::int64_t> m_pictures_drawn = 0;
+    std::mutex m_mutex; // guards m_tasks
+    std::condition_variable_any m_has_task;
+    std::deque<Task> m_tasks;
+    std::vector<std::jthread> m_workers; // last: they end before what they use
 };
 
 /// A group on its way to the film: ready, or still in the workshop.
@@ -114,13 +138,18 @@ public:
                 m_pictures_to_do += static_cast<std::int64_t>(plan.source->groups[i].pictures);
     }
 
-    Result<void> run()
+    Result<void> put_all()
     {
-        auto done = put_all();
-        if (!done)
-            m_workshop.abandon();
-        m_pending.clear(); // waits for what is still in the workshop
-        return done;
+        TRY_ASSIGN(GroupReader reader, GroupReader::open(*m_plan.source, m_job.stop));
+        for (std::size_t i = 0; i < m_plan.touched.size(); ++i) {
+            TRY_ASSIGN(auto group, reader.next());
+            take(*std::move(group), m_plan.touched[i]);
+            while (is_full() || front_is_ready())
+                TRY_VOID(put_front());
+        }
+        while (!m_pending.empty())
+            TRY_VOID(put_front());
+        return {};
     }
     Result<FilmReport> finish()
     {
@@ -136,20 +165,6 @@ public:
     SpliceExpectation const& expected() const { return m_expected; }
 
 private:
-    Result<void> put_all()
-    {
-        TRY_ASSIGN(GroupReader reader, GroupReader::open(*m_plan.source, m_job.stop));
-        for (std::size_t i = 0; i < m_plan.touched.size(); ++i) {
-            TRY_ASSIGN(auto group, reader.next());
-            take(*std::move(group), m_plan.touched[i]);
-            while (is_full() || front_is_ready())
-                TRY_VOID(put_front());
-        }
-        while (!m_pending.empty())
-            TRY_VOID(put_front());
-        return {};
-    }
-
     void take(CodedGroup group, bool touched)
     {
         Pending pending;
@@ -296,7 +311,7 @@ Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, std::
     Workshop workshop(encoder, job.runs, compositor, workers, job.stop);
     GroupKeys keys(encoder.configuration(), settings, job.look, *source.info.video, compositor);
     Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), workshop, workers);
-    TRY_VOID(splicer.run());
+    TRY_VOID(splicer.put_all());
     TRY_ASSIGN(FilmReport report, splicer.finish());
     report.drawn_pictures += workshop.pictures_drawn();
     TRY_VOID(check_spliced(target, source, splicer.expected(), job.stop));
