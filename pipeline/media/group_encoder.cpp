@@ -3,6 +3,7 @@
 #include "pipeline/media/av.h"
 
 #include <algorithm>
+#include <cstdint>
 #include <cstring>
 #include <limits>
 #include <map>
@@ -24,18 +25,28 @@ int level_for(SequenceParameters const& sequence)
     return is_1b ? 9 : sequence.level;
 }
 
-// What x264's presets do. Looking ahead over more than 20 pictures would hold more memory than one group is worth.
+// What x264's presets do.
 struct PresetEffort {
     int references = 3;
-    int look_ahead = 20;
+    int look_ahead = 40;
 };
 PresetEffort effort_of(std::string const& preset)
 {
     static std::map<std::string, PresetEffort> const kEfforts = {
-        {"ultrafast", {1, 0}}, {"superfast", {1, 0}}, {"veryfast", {1, 10}}, {"faster", {2, 20}},   {"fast", {2, 20}},
-        {"medium", {3, 20}},   {"slow", {5, 20}},     {"slower", {8, 20}},   {"veryslow", {16, 20}}};
+        {"ultrafast", {1, 0}}, {"superfast", {1, 0}}, {"veryfast", {1, 10}}, {"faster", {2, 20}},   {"fast", {2, 30}},
+        {"medium", {3, 40}},   {"slow", {5, 50}},     {"slower", {8, 60}},   {"veryslow", {16, 60}}};
     auto const found = kEfforts.find(preset);
     return found == kEfforts.end() ? PresetEffort{} : found->second;
+}
+
+// Each picture that the encoder looks ahead holds 3.5 bytes a pixel. A short look-ahead gives smaller files of less
+// quality at one CRF, and hardly others at one quality.
+int look_ahead_for(PresetEffort const& effort, int width, int height)
+{
+    constexpr std::int64_t kMemory = 48'000'000;
+    constexpr std::int64_t kLeast = 3; // as many pictures as may be bidirectional in a row
+    std::int64_t const affordable = kMemory / std::max<std::int64_t>(1, std::int64_t{width} * height * 7 / 2);
+    return static_cast<int>(std::min<std::int64_t>(effort.look_ahead, std::max(kLeast, affordable)));
 }
 
 // With AVX-512, x264 (core 164) weighs macroblocks by what later pictures take from them eight at a time, also past the
@@ -47,11 +58,13 @@ bool must_avoid_avx512(int width)
     return macroblocks % 8 != 0 && (av_get_cpu_flags() & AV_CPU_FLAG_AVX512) != 0;
 }
 
-// Each group opens an encoder of its own: giving its memory back to the system in between cost a tenth of the time.
-void keep_freed_memory()
+// glibc 2.36 finds no hole for memory that must begin at a multiple of 2 MB, as x264's pictures do, unless it is 2 MB
+// larger: encoder after encoder, the heap grew to 1.5 times what is in use. Given back to the system, pictures leave no
+// holes.
+void give_back_pictures()
 {
-#ifdef M_TRIM_THRESHOLD
-    static bool const done = mallopt(M_MMAP_THRESHOLD, 32 << 20) == 1 && mallopt(M_TRIM_THRESHOLD, 512 << 20) == 1;
+#ifdef M_MMAP_THRESHOLD
+    static bool const done = mallopt(M_MMAP_THRESHOLD, 1 << 20) == 1;
     static_cast<void>(done);
 #endif
 }
@@ -116,7 +129,8 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
     options.set(
         "x264-params",
         fmt::format("force-cfr={}:sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}{}",
-                    int{!source.info.video->variable_rate}, source.free_id, effort.look_ahead,
+                    int{!source.info.video->variable_rate}, source.free_id,
+                    look_ahead_for(effort, parameters->width, parameters->height),
                     source.reordering >= 2 ? "normal" : "none",
                     must_avoid_avx512(parameters->width) ? ":asm=avx2" : ""));
     if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
@@ -268,7 +282,7 @@ GroupEncoder::~GroupEncoder() = default;
 
 Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSettings const& settings)
 {
-    keep_freed_memory();
+    give_back_pictures();
     TRY_ASSIGN(auto const input, av::open_input(source.info.path, {}));
     AVStream const& stream = *input.stream(source.info.video->stream);
     auto impl = std::make_unique<Impl>(Impl{source, settings, nullptr, stream.time_base, source.configuration});
