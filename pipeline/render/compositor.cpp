@@ -35,10 +35,15 @@ struct Compositor::Impl {
         std::shared_ptr<OverlayPlanes const> planes;
         std::uint64_t last_used = 0;
     };
-    static constexpr std::size_t kMostKeptBytes = 96u << 20; // a bar of a 4K strum lane with every step lit once
+    // For each pixel of the picture: a bar of a strum lane with every step lit once.
+    static constexpr std::size_t kMostKeptBytesPerPixel = 12;
 
     Impl(VideoTrack track, overlay::Painter painter_)
-        : video(std::move(track)), painter(std::move(painter_)), colour(video.colour, video.layout.bit_depth)
+        : video(std::move(track)),
+          painter(std::move(painter_)),
+          colour(video.colour, video.layout.bit_depth),
+          most_kept_bytes(kMostKeptBytesPerPixel * static_cast<std::size_t>(video.stored.width) *
+                          static_cast<std::size_t>(video.stored.height))
     {
     }
 
@@ -50,6 +55,7 @@ struct Compositor::Impl {
     OverlayColour colour;
     std::map<overlay::LayerContent, Kept> kept;
     std::size_t kept_bytes = 0;
+    std::size_t most_kept_bytes;
     std::uint64_t clock = 0;
     std::mutex mutex; // guards all above
 };
@@ -65,7 +71,7 @@ std::shared_ptr<OverlayPlanes const> Compositor::Impl::planes_for(overlay::Layer
         make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, colour));
     place->second.planes = planes;
     kept_bytes += planes->bytes();
-    while (kept_bytes > kMostKeptBytes && kept.size() > 1)
+    while (kept_bytes > most_kept_bytes && kept.size() > 1)
         forget_oldest();
     return planes;
 }
