@@ -83,7 +83,7 @@ struct GroupEncoder::Impl {
     AVRational clock{1, 1};
     AvcConfiguration configuration;
 
-    Result<av::CodecHandle> open_encoder() const;
+    Result<av::CodecHandle> open_encoder(int threads) const;
     Result<av::CodecHandle> open_decoder() const;
     Result<void> add_new_sets(av::CodecHandle const& encoder);
     Result<void> take_packets(AVCodecContext* encoder, AVPacket* packet, CodedGroup const& like, CodedGroup& to) const;
@@ -91,7 +91,7 @@ struct GroupEncoder::Impl {
     Error refused(std::string const& why) const { return {ErrorKind::unsupported, why}; }
 };
 
-Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
+Result<av::CodecHandle> GroupEncoder::Impl::open_encoder(int threads) const
 {
     AVCodec const* const codec = avcodec_find_encoder_by_name("libx264");
     if (!codec)
@@ -110,7 +110,7 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder() const
     encoder->chroma_sample_location = parameters->chroma_location;
     encoder->time_base = clock;
     encoder->framerate = {source.info.video->rate.num, source.info.video->rate.den};
-    encoder->thread_count = std::max(1, settings.threads);
+    encoder->thread_count = threads;
     encoder->level = level_for(source.sequence);
     std::string const preset = settings.preset.value_or("medium");
     PresetEffort const effort = effort_of(preset);
@@ -289,7 +289,7 @@ Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSet
     impl->parameters.reset(avcodec_parameters_alloc());
     if (!impl->parameters || avcodec_parameters_copy(impl->parameters.get(), stream.codecpar) < 0)
         throw std::bad_alloc();
-    TRY_ASSIGN(auto const encoder, impl->open_encoder());
+    TRY_ASSIGN(auto const encoder, impl->open_encoder(1));
     TRY_VOID(impl->add_new_sets(encoder));
     return GroupEncoder(std::move(impl));
 }
@@ -297,9 +297,9 @@ Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSet
 AvcConfiguration const& GroupEncoder::configuration() const { return m_impl->configuration; }
 
 Result<CodedGroup> GroupEncoder::encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
-                                        std::stop_token stop) const
+                                        int threads, std::stop_token stop) const
 {
-    TRY_ASSIGN(auto encoder, m_impl->open_encoder());
+    TRY_ASSIGN(auto encoder, m_impl->open_encoder(threads));
     auto packet = av::make_packet();
     CodedGroup coded;
     TRY_VOID(decode(group, [&](DecodedPicture picture) -> Result<void> {

@@ -17,10 +17,10 @@ std::string encoder_identity();
 
 /// Codes groups of a film anew so that they fit among its other groups: same times, profile and level, parameter sets
 /// of their own number, no deeper reordering, no more reference pictures. The same input gives the same bytes always.
-/// Any number of threads may call it at once; each call works on one core, or on `settings.threads`.
+/// Any number of threads may call it at once.
 class GroupEncoder {
 public:
-    /// `settings`: crf, preset and threads (0 is one) are used. `source` is borrowed. Errors: unsupported if the
+    /// `settings`: crf and preset are used. `source` is borrowed. Errors: unsupported if the
     /// encoder refuses.
     static Result<GroupEncoder> create(SpliceSource const& source, EncoderSettings const& settings);
     GroupEncoder(GroupEncoder&&) noexcept;
@@ -30,11 +30,12 @@ public:
     /// The film's decoder configuration with the sets of new groups beside its own.
     AvcConfiguration const& configuration() const;
 
-    /// Decodes `group`, hands each picture to `draw` in order of presentation, and codes what comes back.
+    /// Decodes `group`, hands each picture to `draw` in order of presentation, and codes what comes back, on `threads`
+    /// cores. Other numbers of threads give other bytes.
     /// Errors: unsupported with a reason where the result would not fit (a picture that cannot be decoded, times that
     /// leave no room); interrupted.
     Result<CodedGroup> encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
-                              std::stop_token stop = {}) const;
+                              int threads = 1, std::stop_token stop = {}) const;
 
     /// The pictures of a group of the film, its own or a new one, in order of presentation. Errors: decode if one
     /// cannot be decoded.

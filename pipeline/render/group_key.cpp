@@ -79,10 +79,10 @@ std::string const& GroupKeys::digest_of(SceneRun const& run)
     return place->second;
 }
 
-std::string GroupKeys::key(CodedGroup const& group, SceneRuns const& runs)
+std::string GroupKeys::key(CodedGroup const& group, SceneRuns const& runs, int threads)
 {
     Digest digest;
-    digest.add(m_common);
+    digest.add(m_common).add(std::int64_t{threads});
     for (CodedPicture const& picture : group.pictures) {
         digest.add(picture.shown - group.pictures.front().decoded);
         digest.add(picture.decoded - group.pictures.front().decoded).add(picture.duration).add(picture.data);

@@ -19,7 +19,8 @@ public:
     GroupKeys(AvcConfiguration const& configuration, EncoderSettings const& settings, Look const& look,
               VideoTrack const& video, Compositor& compositor);
 
-    std::string key(CodedGroup const& group, SceneRuns const& runs);
+    /// `threads`: of the encoder, see GroupEncoder::encode().
+    std::string key(CodedGroup const& group, SceneRuns const& runs, int threads);
 
 private:
     std::string const& digest_of(SceneRun const& run);

@@ -37,6 +37,15 @@ int workers_for(VideoTrack const& video)
     return static_cast<int>(std::clamp<std::int64_t>(std::thread::hardware_concurrency(), 1, affordable));
 }
 
+// Groups are encoded side by side, one core each, which takes less than two cores on one. Those that are left when the
+// rest has been shared out evenly would keep some cores waiting: they get them. That depends on the plan alone, not on
+// what a cache holds: the same film comes out.
+int threads_for(std::int64_t place, std::int64_t touched_groups, int workers)
+{
+    std::int64_t const left_over = touched_groups % workers;
+    return place < touched_groups - left_over ? 1 : static_cast<int>(workers / left_over);
+}
+
 /// Encodes groups in threads of its own, in the order they come. The same few threads do all of them: what one encoder
 /// gives back, the next one of that thread takes, and memory stays as it was after the first.
 class Workshop {
@@ -54,9 +63,9 @@ public:
     /// Ends the work that nobody will fetch.
     ~Workshop() { m_stop.request_stop(); }
 
-    std::future<Result<CodedGroup>> encode(CodedGroup group)
+    std::future<Result<CodedGroup>> encode(CodedGroup group, int threads)
     {
-        Task task([this, group = std::move(group)] { return encode_now(group); });
+        Task task([this, threads, group = std::move(group)] { return encode_now(group, threads); });
         auto coming = task.get_future();
         {
             std::lock_guard const lock(m_mutex);
@@ -84,7 +93,7 @@ private:
         }
     }
 
-    Result<CodedGroup> encode_now(CodedGroup const& group)
+    Result<CodedGroup> encode_now(CodedGroup const& group, int threads)
     {
         CurrentOverlay overlay(m_runs, m_compositor);
         auto const draw = [&](DecodedPicture& picture) {
@@ -94,7 +103,7 @@ private:
             }
             ++m_pictures_done;
         };
-        return m_encoder.encode(group, draw, m_stop.get_token());
+        return m_encoder.encode(group, draw, threads, m_stop.get_token());
     }
 
     GroupEncoder const& m_encoder;
@@ -128,7 +137,7 @@ public:
           m_keys(std::move(keys)),
           m_writer(std::move(writer)),
           m_workshop(workshop),
-          m_most_in_work(static_cast<std::size_t>(2 * workers))
+          m_workers(workers)
     {
         m_expected.configuration = encoder.configuration();
         if (job.cache)
@@ -174,14 +183,15 @@ private:
         if (!touched) {
             pending.ready = std::move(group);
         } else {
-            pending.key = m_keys.key(group, m_job.runs);
+            int const threads = threads_for(m_touched_taken++, m_plan.touched_groups, m_workers);
+            pending.key = m_keys.key(group, m_job.runs, threads);
             if (auto cached = find_cached(pending.key, group)) {
                 pending.ready = *std::move(cached);
                 m_pictures_to_do -= static_cast<std::int64_t>(pending.ready.pictures.size());
                 count_drawn(pending.ready);
                 ++m_report.from_cache;
             } else {
-                pending.coming = m_workshop.encode(std::move(group));
+                pending.coming = m_workshop.encode(std::move(group), threads);
                 ++m_in_work;
                 ++m_report.encoded;
             }
@@ -206,7 +216,8 @@ private:
 
     bool is_full() const
     {
-        return !m_pending.empty() && (m_in_work >= m_most_in_work || m_waiting_bytes > kMostWaitingBytes);
+        return !m_pending.empty() &&
+               (m_in_work >= 2 * static_cast<std::size_t>(m_workers) || m_waiting_bytes > kMostWaitingBytes);
     }
     bool front_is_ready() const
     {
@@ -262,7 +273,8 @@ private:
     Workshop& m_workshop;
     std::optional<GroupCache> m_cache;
     std::deque<Pending> m_pending;
-    std::size_t m_most_in_work;
+    int m_workers;
+    std::int64_t m_touched_taken = 0;
     std::size_t m_in_work = 0;
     std::size_t m_waiting_bytes = 0;
     std::size_t m_groups_put = 0;
@@ -301,8 +313,6 @@ Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, std::
         TRY_ASSIGN(settings.crf, crf_for(job, source, settings));
     }
     int const workers = workers_for(*source.info.video);
-    // Fewer groups than cores: each may use several.
-    settings.threads = std::max(1, workers / static_cast<int>(std::max<std::int64_t>(1, plan.touched_groups)));
     TRY_ASSIGN(GroupEncoder const encoder, GroupEncoder::create(source, settings));
     WriteOptions options = job.write;
     options.stop = job.stop;
