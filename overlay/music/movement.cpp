@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <iterator>
+#include <optional>
 #include <set>
 
 #include <fmt/format.h>
@@ -41,17 +42,23 @@ FingerMove::Kind kind_of(std::vector<Hold> const& from, std::vector<Hold> const&
     return same_string ? FingerMove::Kind::slides : FingerMove::Kind::moves;
 }
 
-/// "2", "1 and 2", "1, 2 and 3".
-std::string listed(std::set<int> const& numbers)
+/// "2", "1 and 2", "1, 2 and 3"; `thumb` is the number that stands for it.
+std::string listed(std::vector<int> const& numbers, std::optional<int> thumb = std::nullopt)
 {
     std::string text;
     std::size_t left = numbers.size();
     for (int const number : numbers) {
-        text += number == kThumb ? "T" : std::to_string(number);
+        text += number == thumb ? "T" : std::to_string(number);
         --left;
         text += left > 1 ? ", " : left == 1 ? " and " : "";
     }
     return text;
+}
+
+void add_once(std::vector<int>& numbers, int number)
+{
+    if (std::ranges::find(numbers, number) == numbers.end())
+        numbers.push_back(number);
 }
 
 } // namespace
@@ -90,16 +97,16 @@ std::vector<int> strings_that_stay(Shape const& from, Shape const& to)
 
 std::string moves_text(Shape const& from, Shape const& to)
 {
-    std::set<int> stay;
-    std::set<int> slide;
+    std::vector<int> stay;
+    std::vector<int> slide;
     for (auto const& move : moves_between(from, to)) {
         if (move.kind == FingerMove::Kind::stays)
-            stay.insert(move.finger);
+            stay.push_back(move.finger);
         if (move.kind == FingerMove::Kind::slides)
-            slide.insert(move.finger);
+            slide.push_back(move.finger);
     }
-    auto const said = [](std::set<int> const& fingers, char const* one, char const* several) {
-        return fmt::format("finger{} {} {}", fingers.size() == 1 ? "" : "s", listed(fingers),
+    auto const said = [](std::vector<int> const& fingers, char const* one, char const* several) {
+        return fmt::format("finger{} {} {}", fingers.size() == 1 ? "" : "s", listed(fingers, kThumb),
                            fingers.size() == 1 ? one : several);
     };
     if (stay.empty() && slide.empty())
@@ -123,17 +130,19 @@ std::string anchor_text(std::vector<Hold> const& anchor, int strings)
 {
     if (anchor.empty())
         return "";
-    std::set<int> fingers;
-    std::set<int> on;
-    std::set<int> frets;
-    for (auto const& hold : anchor) {
-        fingers.insert(hold.finger);
-        on.insert(strings - hold.string);
-        frets.insert(hold.fret);
+    auto by_finger = anchor;
+    std::ranges::sort(by_finger);
+    std::vector<int> fingers;
+    std::vector<int> on;
+    std::vector<int> frets;
+    for (auto const& hold : by_finger) {
+        add_once(fingers, hold.finger);
+        add_once(on, strings - hold.string);
+        add_once(frets, hold.fret);
     }
-    auto const plural = [](std::set<int> const& numbers) { return numbers.size() == 1 ? "" : "s"; };
-    return fmt::format("keep finger{} {} on string{} {} (fret{} {})", plural(fingers), listed(fingers), plural(on),
-                       listed(on), plural(frets), listed(frets));
+    auto const plural = [](std::vector<int> const& numbers) { return numbers.size() == 1 ? "" : "s"; };
+    return fmt::format("keep finger{} {} on string{} {} (fret{} {})", plural(fingers), listed(fingers, kThumb),
+                       plural(on), listed(on), plural(frets), listed(frets));
 }
 
 } // namespace tabard::overlay

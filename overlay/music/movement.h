@@ -44,7 +44,8 @@ std::string moves_text(Shape const& from, Shape const& to);
 /// The holds that all shapes share: fingers that need never leave their place while these chords are played. Empty for
 /// fewer than two different shapes.
 std::vector<Hold> anchor_of(std::vector<Shape> const& shapes);
-/// "keep fingers 3 and 4 on strings 2 and 1 (fret 3)"; empty for no anchor. `strings`: how many the instrument has.
+/// "keep fingers 3 and 4 on strings 2 and 1 (fret 3)", in the order of the fingers; empty for no anchor. `strings`: how
+/// many the instrument has.
 std::string anchor_text(std::vector<Hold> const& anchor, int strings);
 
 } // namespace tabard::overlay

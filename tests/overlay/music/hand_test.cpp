@@ -106,10 +106,13 @@ TEST(Movement, FindsTheFingersThatHoldThroughAWholeSection)
                                     *Shape::parse("022033", "-12-34"), *Shape::parse("xx0233", "---134")};
     auto const anchor = anchor_of(shapes);
     EXPECT_THAT(anchor, ElementsAre(Hold{3, 4, 3}, Hold{4, 5, 3}));
-    EXPECT_EQ(anchor_text(anchor, 6), "keep fingers 3 and 4 on strings 1 and 2 (fret 3)");
+    EXPECT_EQ(anchor_text(anchor, 6), "keep fingers 3 and 4 on strings 2 and 1 (fret 3)");
     EXPECT_THAT(anchor_of({shapes[0], shapes[0]}), IsEmpty());
     EXPECT_THAT(anchor_of({shapes[0], *Shape::parse("x02210", "--231-")}), IsEmpty());
     EXPECT_EQ(anchor_text({}, 6), "");
+    // "strings 1 and T" stood here: the fifth string is not the thumb, which is finger 5.
+    EXPECT_EQ(anchor_text({{1, 1, 2}, {4, 5, 5}}, 6), "keep fingers 1 and 4 on strings 5 and 1 (frets 2 and 5)");
+    EXPECT_EQ(anchor_text({{kThumb, 0, 1}}, 6), "keep finger T on string 6 (fret 1)");
 }
 
 // Open strings as players name them (common practice, no published source); numbers by npm tonal 6.4.2.
