@@ -78,7 +78,8 @@ void draw_card(CardContext const& c, ChordCard const& card)
     ChordNameStyle const style{c.u(kNameSize), Weight::bold, c.theme.ink, c.theme.soft_ink};
     draw_chord_name(c.cr, c.type, card.label, parts.name, style, parts.name_width);
     if (card.shape)
-        draw_diagram(c.cr, c.type, *card.shape, card.staying, parts.grid, diagram_style(c, FingerNumbers::shown));
+        draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, parts.grid,
+                     diagram_style(c, FingerNumbers::shown));
 }
 
 void draw_card(CardContext const& c, NextChordCard const& card)
@@ -104,7 +105,8 @@ void draw_card(CardContext const& c, NextChordCard const& card)
             {low ? left + c.u(72) : left, low ? label_baseline - c.half_capital(label.size) : name_baseline + c.u(27)},
             card.beats_left);
     if (card.shape)
-        draw_diagram(c.cr, c.type, *card.shape, card.staying, grid, diagram_style(c, FingerNumbers::left_out));
+        draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, grid,
+                     diagram_style(c, FingerNumbers::left_out));
 }
 
 } // namespace tabard::overlay

@@ -10,12 +10,12 @@ namespace {
 /// One diagram being drawn: where things are, and the parts in drawing order.
 class Diagram {
 public:
-    Diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
+    Diagram(cairo_t& cr, Type const& type, Shape const& shape, FingerMarks const& marks, Box grid,
             DiagramStyle const& style)
         : m_cr(cr),
           m_type(type),
           m_shape(shape),
-          m_staying(staying),
+          m_marks(marks),
           m_grid(grid),
           m_style(style),
           m_window(fret_window(shape)),
@@ -52,7 +52,14 @@ private:
         auto const at = static_cast<std::size_t>(position);
         return at < m_shape.fingers.size() ? m_shape.fingers[at] : kNoFinger;
     }
-    bool stays(int position) const { return std::ranges::find(m_staying, position) != m_staying.end(); }
+    bool anchored(int position) const
+    {
+        return std::ranges::find(m_marks.anchored, position) != m_marks.anchored.end();
+    }
+    bool stays(int position) const
+    {
+        return anchored(position) || std::ranges::find(m_marks.staying, position) != m_marks.staying.end();
+    }
     double gauge(int position) const
     {
         double const from_bass = m_strings > 1 ? static_cast<double>(position) / (m_strings - 1) : 1;
@@ -65,13 +72,14 @@ private:
     void draw_marks() const;
     void draw_barre(Barre const& barre) const;
     void draw_finger(int position) const;
+    void draw_stay(Point centre, bool anchored) const;
     void draw_number(int finger, Point centre) const;
     void draw_fret_number() const;
 
     cairo_t& m_cr;
     Type const& m_type;
     Shape const& m_shape;
-    std::vector<int> const& m_staying;
+    FingerMarks const& m_marks;
     Box m_grid;
     DiagramStyle const& m_style;
     FretWindow m_window;
@@ -150,16 +158,27 @@ void Diagram::draw_finger(int position) const
     });
     if (barre != barres.end() && position != barre->first_string)
         return; // the bar is there already, and one number says whose it is
-    if (stays(position)) {
-        circle(m_cr, centre, m_spacing * 0.5);
-        fill(m_cr, m_style.paper);
-        circle(m_cr, centre, m_spacing * 0.465);
-        stroke(m_cr, m_style.accent, m_spacing * 0.07);
-    }
+    if (stays(position))
+        draw_stay(centre, anchored(position));
     circle(m_cr, centre, stays(position) ? std::min(m_dot, m_spacing * 0.375) : m_dot);
     fill(m_cr, m_style.dot);
     if (m_style.numbers == FingerNumbers::shown && finger(position) != kNoFinger)
         draw_number(finger(position), centre);
+}
+
+/// A ring or, for an anchor, a square: told apart without colour.
+void Diagram::draw_stay(Point centre, bool anchored) const
+{
+    auto const outline = [&](double half) {
+        if (anchored)
+            round_box(m_cr, {centre.x - half, centre.y - half, 2 * half, 2 * half}, m_spacing * 0.08);
+        else
+            circle(m_cr, centre, half);
+    };
+    outline(m_spacing * 0.5);
+    fill(m_cr, m_style.paper);
+    outline(m_spacing * 0.465);
+    stroke(m_cr, m_style.accent, m_spacing * 0.07);
 }
 
 void Diagram::draw_number(int finger, Point centre) const
@@ -183,11 +202,11 @@ void Diagram::draw_fret_number() const
 
 } // namespace
 
-void draw_diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
+void draw_diagram(cairo_t& cr, Type const& type, Shape const& shape, FingerMarks const& marks, Box grid,
                   DiagramStyle const& style)
 {
     if (!shape.frets.empty())
-        Diagram{cr, type, shape, staying, grid, style}.draw();
+        Diagram{cr, type, shape, marks, grid, style}.draw();
 }
 
 } // namespace tabard::overlay

@@ -11,14 +11,20 @@ namespace tabard::overlay {
 enum class TopEdge { nut, capo };
 enum class FingerNumbers { shown, left_out };
 
+/// Fingers that stay where they are, as positions in Shape::frets. A finger in both is drawn as anchored.
+struct FingerMarks {
+    std::vector<int> staying;  ///< until the next shape: a ring
+    std::vector<int> anchored; ///< through the whole part: a square
+};
+
 struct DiagramStyle {
     Colour ink; ///< nut, marks above the strings, fret number
     Colour fret;
     Colour string;
     Colour dot;
     Colour on_dot;
-    Colour accent; ///< ring round a finger that stays
-    Colour paper;  ///< behind it all, for the gap between a dot and its ring
+    Colour accent; ///< round a finger that stays
+    Colour paper;  ///< behind it all, for the gap between a dot and what is round it
     TopEdge top = TopEdge::nut;
     FingerNumbers numbers = FingerNumbers::shown;
     bool left_handed = false;
@@ -32,9 +38,9 @@ constexpr double kOverhang = 0.5;          ///< left, right: half a dot
 constexpr double kFretNumberBeside = 0.95; ///< further out where the first-fret number stands
 
 /// Draws `shape` with its outer strings on the left and right edge of `grid`, first fret space at its top. Muted and
-/// open signs stand above, the number of the first fret beside it (on the bass side). `staying`: positions in
-/// shape.frets whose finger is ringed. A shape of no strings draws nothing.
-void draw_diagram(cairo_t& cr, Type const& type, Shape const& shape, std::vector<int> const& staying, Box grid,
+/// open signs stand above, the number of the first fret beside it (on the bass side). A shape of no
+/// strings draws nothing.
+void draw_diagram(cairo_t& cr, Type const& type, Shape const& shape, FingerMarks const& marks, Box grid,
                   DiagramStyle const& style);
 
 } // namespace tabard::overlay

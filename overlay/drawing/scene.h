@@ -18,6 +18,7 @@ struct ChordCard {
     ChordLabel label;
     std::optional<Shape> shape; ///< none: the name alone (N.C., or a chord whose shape nobody gave)
     std::vector<int> staying;   ///< strings (positions in frets) whose finger stays for the next chord
+    std::vector<int> anchored;  ///< strings whose finger stays through the whole part
     friend auto operator<=>(ChordCard const&, ChordCard const&) = default;
 };
 
@@ -25,7 +26,8 @@ struct ChordCard {
 struct NextChordCard {
     ChordLabel label;
     std::optional<Shape> shape;
-    std::vector<int> staying; ///< strings whose finger is already down
+    std::vector<int> staying;  ///< strings whose finger is already down
+    std::vector<int> anchored; ///< as in ChordCard
     int beats_left = 0;
     friend auto operator<=>(NextChordCard const&, NextChordCard const&) = default;
 };
@@ -75,7 +77,7 @@ struct BarRibbon {
 /// The section's title as it begins.
 struct SectionBanner {
     std::string title;
-    std::string subtitle; ///< e.g. the lesson's title; may be empty
+    std::string subtitle; ///< the lesson's title, or which fingers stay through this part; may be empty
     friend auto operator<=>(SectionBanner const&, SectionBanner const&) = default;
 };
 

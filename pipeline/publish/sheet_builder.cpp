@@ -81,37 +81,73 @@ std::string order_of(std::vector<std::string> const& names, std::size_t printed)
     return names.size() > printed && printed > 1 ? fmt::format("In order: {}.", fmt::join(names, ", ")) : "";
 }
 
-/// One sentence for each pair of neighbours that share a finger.
-std::vector<std::string> anchors_of(Lesson const& lesson, std::optional<Level> level)
-{
-    std::vector<std::string> sentences;
-    std::set<std::pair<std::string, std::string>> seen;
-    std::string before;
-    auto const look_at = [&](std::string const& name) {
-        if (name == before || name.empty() || before.empty() || sentences.size() >= kMostAnchors)
-            return;
-        if (!seen.insert(std::minmax(name, before)).second)
-            return;
-        auto const from = shapes_for(lesson, before, level);
-        auto const to = shapes_for(lesson, name, level);
-        if (from.empty() || to.empty())
-            return;
-        auto const anchor = overlay::anchor_of({from.back().shape, to.back().shape});
-        if (auto const words = overlay::anchor_text(anchor, lesson.tuning->strings()); !words.empty())
-            sentences.push_back(fmt::format("Between {} and {}: {}.", pretty_name(before), pretty_name(name), words));
-    };
-    for (auto const& section : lesson.sections) {
-        before.clear();
-        if (!section.bars)
-            continue;
-        for (auto const& bar : section.bars->value.written)
-            for (auto const& chord : bar.chords) {
-                look_at(chord.name);
-                before = chord.name;
-            }
+/// Which fingers stay where: a sentence for each part that has an anchor throughout, and for each pair of neighbours
+/// that share a finger.
+class Anchors {
+public:
+    Anchors(Lesson const& lesson, std::optional<Level> level) : m_lesson(lesson), m_level(level) {}
+
+    std::vector<std::string> sentences()
+    {
+        for (Section const& section : m_lesson.sections)
+            if (section.bars)
+                look_at(section);
+        m_parts.insert(m_parts.end(), m_pairs.begin(), m_pairs.end());
+        if (m_parts.size() > kMostAnchors)
+            m_parts.resize(kMostAnchors);
+        return std::move(m_parts);
     }
-    return sentences;
-}
+
+private:
+    /// "keep finger 1 ..." for these chords; empty where they share none or one has no shape.
+    std::string words_for(std::vector<std::string> const& names) const
+    {
+        std::vector<overlay::Shape> shapes;
+        for (std::string const& name : names) {
+            auto const found = shapes_for(m_lesson, name, m_level);
+            if (found.empty())
+                return "";
+            shapes.push_back(found.back().shape);
+        }
+        return shapes.empty() ? "" : overlay::anchor_text(overlay::anchor_of(shapes), m_lesson.tuning->strings());
+    }
+
+    void look_at(Section const& section)
+    {
+        std::vector<std::string> names;
+        for (auto const& bar : section.bars->value.written)
+            for (auto const& chord : bar.chords)
+                names.push_back(chord.name);
+        auto const sounding = without_rests(names);
+        std::string const all = words_for(sounding);
+        bool const several = std::set<std::string>(sounding.begin(), sounding.end()).size() > 2;
+        if (several && !all.empty() && m_seen_parts.insert(*section.name).second)
+            m_parts.push_back(fmt::format("{}: {} from the first chord to the last.", *section.name, all));
+        for (std::size_t i = 1; i < names.size(); ++i)
+            look_at_pair(names[i - 1], names[i], several ? all : "");
+    }
+
+    void look_at_pair(std::string const& before, std::string const& name, std::string const& said)
+    {
+        if (name == before || name.empty() || before.empty() || !m_seen_pairs.insert(std::minmax(name, before)).second)
+            return;
+        if (auto const words = words_for({before, name}); !words.empty() && words != said)
+            m_pairs.push_back(fmt::format("Between {} and {}: {}.", pretty_name(before), pretty_name(name), words));
+    }
+
+    static std::vector<std::string> without_rests(std::vector<std::string> names)
+    {
+        std::erase(names, "");
+        return names;
+    }
+
+    Lesson const& m_lesson;
+    std::optional<Level> m_level;
+    std::vector<std::string> m_parts;
+    std::vector<std::string> m_pairs;
+    std::set<std::string> m_seen_parts;
+    std::set<std::pair<std::string, std::string>> m_seen_pairs;
+};
 
 std::vector<overlay::SheetSounding> soundings_of(Lesson const& lesson)
 {
@@ -174,7 +210,7 @@ SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
             chord.shapes.push_back({named.shape, named.level ? level_word(*named.level) : ""});
         model.chords.push_back(std::move(chord));
     }
-    model.anchors = anchors_of(lesson, level);
+    model.anchors = Anchors(lesson, level).sentences();
     model.soundings = soundings_of(lesson);
     model.strums = strums_of(lesson);
     std::vector<std::string> order;

@@ -48,17 +48,19 @@ struct ContentDigest {
 
     void operator()(ChordCard const& card) const
     {
-        auto const& [label, shape, staying] = card;
+        auto const& [label, shape, staying, anchored] = card;
         add(digest, label);
         add(digest, shape);
         add(digest, staying);
+        add(digest, anchored);
     }
     void operator()(NextChordCard const& card) const
     {
-        auto const& [label, shape, staying, beats_left] = card;
+        auto const& [label, shape, staying, anchored, beats_left] = card;
         add(digest, label);
         add(digest, shape);
         add(digest, staying);
+        add(digest, anchored);
         digest.add(std::int64_t{beats_left});
     }
     void operator()(CapoLine const& line) const

@@ -50,6 +50,7 @@ public:
         place_sections();
         for (std::size_t i = 0; i < m_spans.sections.size(); ++i) {
             add_played(i);
+            m_spans.anchors.push_back(anchor_of(section_of(m_spans.sections[i])));
             add_talk(m_spans.sections[i]);
         }
         sort();
@@ -144,6 +145,25 @@ private:
         m_spans.played.push_back({m_spans.chords.size(), index, from, to});
         m_spans.chords.push_back({in, out, chord.name, m_shapes.find(chord.name, m_level), std::nullopt, span.section,
                                   true, bar, chord.beats, chord.at});
+    }
+
+    /// Of the whole chart, whatever a cut has left of it. None where the shape of a chord is not known; a bar without a
+    /// chord is a rest for the hand.
+    std::vector<overlay::Hold> anchor_of(Section const& section)
+    {
+        std::vector<overlay::Shape> shapes;
+        if (!section.bars)
+            return {};
+        for (WrittenBar const& bar : section.bars->value.written) {
+            for (ChartChord const& chord : bar.chords) {
+                auto const shape = m_shapes.find(chord.name, m_level);
+                if (shape)
+                    shapes.push_back(*shape);
+                else if (!chord.name.empty())
+                    return {};
+            }
+        }
+        return overlay::anchor_of(shapes);
     }
 
     /// Until the next cue of its kind, the first bar that is played after it, or the end of the section.

@@ -1,4 +1,5 @@
 #pragma once
+#include "overlay/music/movement.h"
 #include "pipeline/timeline/timeline.h"
 
 #include <map>
@@ -22,6 +23,7 @@ struct Spans {
     std::vector<PlayedChord> played; ///< by section, as it is played
     std::vector<StrumSpan> strums;
     std::vector<TextSpan> texts;
+    std::vector<std::vector<overlay::Hold>> anchors; ///< by section: fingers that stay through all chords of its chart
 };
 Spans resolve_spans(Lesson const& lesson, MediaFacts const& facts, Level level);
 

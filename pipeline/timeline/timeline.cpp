@@ -64,6 +64,8 @@ struct Timeline::Impl {
     }
     void index_spans();
     void find_next_chords();
+    std::vector<int> anchored_strings(ChordSpan const& span) const;
+    std::string subtitle(std::size_t section) const;
     std::vector<SlotPiece> chord_pieces() const;
     std::vector<SlotPiece> next_pieces() const;
     std::vector<SlotPiece> count_in_pieces() const;
@@ -100,6 +102,23 @@ void Timeline::Impl::find_next_chords()
         if (spans.chords[here].out == spans.chords[there].in && spans.chords[here].name != spans.chords[there].name)
             next_of[here] = there;
     }
+}
+
+std::vector<int> Timeline::Impl::anchored_strings(ChordSpan const& span) const
+{
+    std::vector<int> strings;
+    if (span.played && span.shape)
+        for (overlay::Hold const& hold : spans.anchors[span_of[static_cast<std::size_t>(span.section)]])
+            strings.push_back(hold.string);
+    return strings;
+}
+
+std::string Timeline::Impl::subtitle(std::size_t section) const
+{
+    if (section == 0 && !lesson.title->empty())
+        return *lesson.title;
+    std::string words = overlay::anchor_text(spans.anchors[section], lesson.tuning->strings());
+    return words.empty() ? words : "K" + words.substr(1);
 }
 
 std::vector<SlotPiece> Timeline::Impl::chord_pieces() const
@@ -310,18 +329,20 @@ overlay::LayerContent Timeline::Impl::content(int layer, SlotPiece const& piece)
         ChordSpan const& span = spans.chords[what];
         ChordSpan const& next = spans.chords[next_of[what]];
         return overlay::ChordCard{label(span), span.shape,
-                                  &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape)};
+                                  &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape),
+                                  anchored_strings(span)};
     }
     case next_chord: {
         ChordSpan const& span = spans.chords[what];
         auto const before =
             piece.detail < 0 ? std::nullopt : spans.chords[static_cast<std::size_t>(piece.detail)].shape;
-        return overlay::NextChordCard{label(span), span.shape, staying_fingers(before, span.shape), piece.count};
+        return overlay::NextChordCard{label(span), span.shape, staying_fingers(before, span.shape),
+                                      anchored_strings(span), piece.count};
     }
     case text:
         return overlay::TextCard{spans.texts[what].text};
     case banner:
-        return overlay::SectionBanner{spans.sections[what].name, what == 0 ? *lesson.title : ""};
+        return overlay::SectionBanner{spans.sections[what].name, subtitle(what)};
     default:
         return overlay::CountIn{piece.detail % piece.count + 1, piece.count};
     }

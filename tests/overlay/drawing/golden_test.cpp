@@ -100,6 +100,12 @@ TEST(Golden, ChorusBeingPlayedOnAWidePicture)
                                   picture_of(samples::playing(), stage(1280, 720), theme_named("light_card"))),
               "");
 }
+TEST(Golden, FingersThatStayThroughAPartAreSquaredAndOthersRinged)
+{
+    EXPECT_EQ(compare_with_golden("anchored-light_card-960x720",
+                                  picture_of(samples::anchored(), stage(960, 720), theme_named("light_card"))),
+              "");
+}
 TEST(Golden, EveryKindOfLayerOnAWidePicture)
 {
     EXPECT_EQ(compare_with_golden("everything-dark_card-1280x720",

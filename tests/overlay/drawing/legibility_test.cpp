@@ -52,15 +52,15 @@ void on_every_picture(Check check)
 TEST(Legibility, CapitalsOfTheChordNameAreSevenPercentOfThePictureHeight)
 {
     on_every_picture([](Painter& painter, int height) {
-        auto const empty = painter.paint(ChordCard{{"", "", ""}, {}, {}});
+        auto const empty = painter.paint(ChordCard{{"", "", ""}, {}, {}, {}});
         for (ChordLabel const& name : {ChordLabel{"E", "", ""}, {"F", "maj7", ""}, {"E", "", "B"}, {"Em", "7", ""}}) {
             SCOPED_TRACE(name.base);
             ChordLabel const capital{name.base.substr(0, 1), "", ""};
-            int const rows = rows_that_differ(*painter.paint(ChordCard{capital, {}, {}}), *empty);
+            int const rows = rows_that_differ(*painter.paint(ChordCard{capital, {}, {}, {}}), *empty);
             EXPECT_GE(rows, 0.07 * height);
             EXPECT_LE(rows, 0.09 * height);
             // The longer name is set as large as its root alone.
-            EXPECT_GE(rows_that_differ(*painter.paint(ChordCard{name, {}, {}}), *empty), 0.07 * height);
+            EXPECT_GE(rows_that_differ(*painter.paint(ChordCard{name, {}, {}, {}}), *empty), 0.07 * height);
         }
     });
 }
@@ -72,8 +72,8 @@ TEST(Legibility, FingerNumbersAreTwoPointTwoPercentOfThePictureHeight)
             SCOPED_TRACE(finger);
             Shape const bare{{-1, -1, 3, -1, -1, -1}, {}};
             Shape const fingered{bare.frets, {0, 0, finger, 0, 0, 0}};
-            int const rows =
-                rows_that_differ(*painter.paint(ChordCard{{}, fingered, {}}), *painter.paint(ChordCard{{}, bare, {}}));
+            int const rows = rows_that_differ(*painter.paint(ChordCard{{}, fingered, {}, {}}),
+                                              *painter.paint(ChordCard{{}, bare, {}, {}}));
             EXPECT_GE(rows, 0.022 * height);
             EXPECT_LE(rows, 0.03 * height);
         }
@@ -124,8 +124,8 @@ TEST(Legibility, LeftHandedDiagramsAreMirroredAndTheirNumbersAreNot)
     auto left = *Painter::create(stage, default_theme());
     auto right = *Painter::create({}, default_theme());
     // One finger on the lowest string: at the left for the right-handed, at the right for the left-handed.
-    ChordCard const one{{}, Shape{{3, 0, 0, 0, 0, 0}, {3, 0, 0, 0, 0, 0}}, {}};
-    ChordCard const none{{}, Shape{{-1, 0, 0, 0, 0, 0}, {}}, {}};
+    ChordCard const one{{}, Shape{{3, 0, 0, 0, 0, 0}, {3, 0, 0, 0, 0, 0}}, {}, {}};
+    ChordCard const none{{}, Shape{{-1, 0, 0, 0, 0, 0}, {}}, {}, {}};
     auto const right_dot = dot_columns(*right.paint(one), *right.paint(none));
     auto const left_dot = dot_columns(*left.paint(one), *left.paint(none));
     ASSERT_FALSE(right_dot.empty());
@@ -142,7 +142,8 @@ TEST(Legibility, AStayingFingerIsMarkedByShapeNotByColourAlone)
     theme.accent = theme.dot;
     auto painter = *Painter::create({}, theme);
     Shape const shape{{-1, 3, 2, 0, 1, 0}, {0, 3, 2, 0, 1, 0}};
-    EXPECT_NE(*painter.paint(ChordCard{{}, shape, {}}), *painter.paint(ChordCard{{}, shape, {2}}));
+    EXPECT_NE(*painter.paint(ChordCard{{}, shape, {}, {}}), *painter.paint(ChordCard{{}, shape, {2}, {}}));
+    EXPECT_NE(*painter.paint(ChordCard{{}, shape, {2}, {}}), *painter.paint(ChordCard{{}, shape, {2}, {2}}));
 }
 
 TEST(Legibility, ALongTitleIsCutInsideItsCard)

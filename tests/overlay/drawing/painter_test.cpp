@@ -4,7 +4,7 @@
 namespace tabard::overlay {
 namespace {
 
-ChordCard chord_card() { return {{"G", "", "B"}, Shape{{kMuted, 2, 0, 0, 3, 3}, {0, 1, 0, 0, 3, 4}}, {4}}; }
+ChordCard chord_card() { return {{"G", "", "B"}, Shape{{kMuted, 2, 0, 0, 3, 3}, {0, 1, 0, 0, 3, 4}}, {4}, {}}; }
 
 TEST(Painter, KeepsInsideTheSlotOfTheLayer)
 {

@@ -49,18 +49,28 @@ inline BarRibbon ribbon(int current, int beat)
 /// What is on screen while the chorus is played.
 inline Scene playing()
 {
-    return {{{ChordCard{{"G", "", "B"}, kGOverB, {1}}},
-             {NextChordCard{{"Am", "7", ""}, kAm7, {}, 3}},
+    return {{{ChordCard{{"G", "", "B"}, kGOverB, {1}, {}}},
+             {NextChordCard{{"Am", "7", ""}, kAm7, {}, {}, 3}},
              {CapoLine{4, "C", "E"}},
              {StrumLane{"rolling", rolling(), {}, 3, 5}},
              {BarRibbon{ribbon(1, 1)}}}};
 }
 
+/// Two fingers stay through the whole part, one more until the next chord.
+inline Scene anchored()
+{
+    Shape const g{{3, 2, 0, 0, 3, 3}, {2, 1, 0, 0, 3, 4}};
+    Shape const e_minor_7{{0, 2, 2, 0, 3, 3}, {0, 1, 2, 0, 3, 4}};
+    return {{{ChordCard{{"G", "", ""}, g, {1, 4, 5}, {4, 5}}},
+             {NextChordCard{{"Em", "7", ""}, e_minor_7, {1, 4, 5}, {4, 5}, 2}},
+             {SectionBanner{"Verse", "Keep fingers 3 and 4 on strings 2 and 1 (fret 3)"}}}};
+}
+
 /// Every kind of layer at once.
 inline Scene everything()
 {
-    return {{{ChordCard{{"F\u266Fm", "7\u266D5", ""}, kFsharpM7Flat5, {2, 3}}},
-             {NextChordCard{{"B\u266D", "", "D"}, kFullF, {0}, 2}},
+    return {{{ChordCard{{"F\u266Fm", "7\u266D5", ""}, kFsharpM7Flat5, {2, 3}, {}}},
+             {NextChordCard{{"B\u266D", "", "D"}, kFullF, {0}, {}, 2}},
              {CapoLine{4, "C", "E"}},
              {StrumLane{"picking", picking(), {}, 4, 5}},
              {BarRibbon{ribbon(2, 2)}},
@@ -72,7 +82,7 @@ inline Scene everything()
 /// A shape being shown in a talk.
 inline Scene talk()
 {
-    return {{{ChordCard{{"F", "", ""}, kFullF, {}}},
+    return {{{ChordCard{{"F", "", ""}, kFullF, {}, {}}},
              {CapoLine{4, "C", "E"}},
              {SectionBanner{"The shapes", "Lantern on the Quay"}},
              {TextCard{"Easy stand-in: leave out the two low strings."}}}};

@@ -36,6 +36,17 @@ TEST(SheetBuilder, PrintsAPartThatComesBackOnceAndRefersToIt)
     EXPECT_TRUE(model.parts[2].bars.empty());
 }
 
+// C x32010, Am7 x02010 and Fmaj7 xx3210 all have the index on the first fret of string 2; C and Am7 share the middle
+// finger too. What was said of the whole part is not said again of two of its chords.
+TEST(SheetBuilder, SaysWhichFingersStayThroughAPartAndBetweenTwoChords)
+{
+    auto const model =
+        build_sheet(lessons::lesson(R"({"name": "Verse", "from": 2, "bars": "C | Am7 | N.C. | Fmaj7"})"));
+    EXPECT_THAT(model.anchors,
+                ElementsAre("Verse: keep finger 1 on string 2 (fret 1) from the first chord to the last.",
+                            "Between C and Am7: keep fingers 1 and 2 on strings 2 and 4 (frets 1 and 2)."));
+}
+
 TEST(SheetBuilder, WritesRepeatsAndSimilesAsMusiciansDo)
 {
     auto const model = build_sheet(lessons::lesson(lessons::kUsual));

@@ -147,7 +147,7 @@ std::string digest(overlay::Scene const& scene)
 TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
 {
     using namespace overlay;
-    ChordCard const chord{{"F♯m", "7", "E"}, Shape{{2, 4, 4, 2, 2, 2}, {1, 3, 4, 1, 1, 1}}, {0, 1}};
+    ChordCard const chord{{"F♯m", "7", "E"}, Shape{{2, 4, 4, 2, 2, 2}, {1, 3, 4, 1, 1, 1}}, {0, 1}, {}};
     StrumLane lane{"rolling", *StrumPattern::parse("Dp - Dx Ui - Ui D> Ui"), {4, 4}, 3, 5};
     BarRibbon const ribbon{{{1, 4, false, {{{"C", "", ""}, 4}}}}, 0, 2, 8};
     std::vector<Scene> scenes = {{}, {{{chord}}}, {{{chord, 4}}}, {{{chord}, {chord}}}, {{{lane}}}, {{{ribbon}}}};
@@ -162,6 +162,7 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     vary(chord, [](ChordCard& c) { c.shape->frets[5] = 3; });
     vary(chord, [](ChordCard& c) { c.shape->fingers.clear(); });
     vary(chord, [](ChordCard& c) { c.staying = {0}; });
+    vary(chord, [](ChordCard& c) { c.anchored = {0, 1}; });
     vary(lane, [](StrumLane& l) { l.lit_step = 4; });
     vary(lane, [](StrumLane& l) { l.lit_step.reset(); });
     vary(lane, [](StrumLane& l) { l.pattern.swing = 0.6; });
@@ -170,8 +171,8 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     vary(ribbon, [](BarRibbon& r) { r.beat = 1; });
     vary(ribbon, [](BarRibbon& r) { r.bars[0].simile = true; });
     vary(ribbon, [](BarRibbon& r) { r.bars[0].chords[0].beats = 2; });
-    vary(NextChordCard{chord.label, chord.shape, chord.staying, 2}, [](auto&) {});
-    vary(NextChordCard{chord.label, chord.shape, chord.staying, 3}, [](auto&) {});
+    vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 2}, [](auto&) {});
+    vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 3}, [](auto&) {});
     vary(CapoLine{4, "C", "E"}, [](auto&) {});
     vary(CapoLine{4, "CE", ""}, [](auto&) {});
     vary(SectionBanner{"Chorus", ""}, [](auto&) {});

@@ -116,6 +116,27 @@ TEST(Timeline, MarksTheFingersThatStayDown)
     EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(15'000)))->staying, IsEmpty()) << "nothing follows";
 }
 
+// Ring finger and little finger stand on the third fret of strings 2 and 1 in all four shapes; positions count from the
+// low string. The bar without a chord lifts nothing.
+TEST(Timeline, MarksTheFingersThatStayThroughAWholePart)
+{
+    std::string const shapes = R"("shapes": {"G": {"frets": "320033", "fingers": "21--34"},
+        "Cadd9": {"frets": "x32033", "fingers": "-21-34"}, "Em7": {"frets": "022033", "fingers": "-12-34"},
+        "Dsus4": {"frets": "xx0233", "fingers": "---134"}, "Am": {"frets": "x02210", "fingers": "--231-"}},)";
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "G | Cadd9 | N.C. | Em7 | Dsus4"},
+        {"name": "Bridge", "from": 40, "bars": "G | Cadd9 | Am"})",
+                                      shapes);
+    auto const playing = timeline.scene_at(ms(12'000));
+    EXPECT_THAT(layer<overlay::ChordCard>(playing)->anchored, ElementsAre(4, 5));
+    EXPECT_THAT(layer<overlay::NextChordCard>(playing)->anchored, ElementsAre(4, 5));
+    EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(41'000)))->anchored, IsEmpty()) << "Am lifts them";
+    EXPECT_EQ(layer<overlay::SectionBanner>(timeline.scene_at(ms(41'000)))->subtitle, "");
+    auto const second =
+        timeline_of(R"({"name": "Talk", "from": 0}, {"name": "Verse", "from": 10, "bars": "G | Dsus4"})", shapes);
+    EXPECT_EQ(layer<overlay::SectionBanner>(second.scene_at(ms(10'500)))->subtitle,
+              "Keep fingers 3 and 4 on strings 2 and 1 (fret 3)");
+}
+
 // Key E behind a capo at the fourth fret is played in C (four half-steps).
 TEST(Timeline, ShowsTheCapoWithBothKeysWhileChordsAreOnScreen)
 {
