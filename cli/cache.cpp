@@ -1,4 +1,5 @@
 #include "cli/command.h"
+#include "cli/json_line.h"
 #include "pipeline/render/group_cache.h"
 
 #include <memory>
@@ -26,9 +27,11 @@ Result<void> run(CacheOptions const& options, Console const& console)
     }
     double const megabytes = static_cast<double>(usage.bytes) / 1e6;
     if (options.json)
-        console.print(fmt::format("{{\"version\": 1, \"folder\": \"{}\", \"{}\": {}, \"bytes\": {}, \"limit\": {}}}\n",
-                                  folder->string(), options.clear ? "removed" : "entries", usage.entries, usage.bytes,
-                                  cache.limit()));
+        console.print(json_line({{"version", 1},
+                                 {"folder", folder->string()},
+                                 {options.clear ? "removed" : "entries", usage.entries},
+                                 {"bytes", usage.bytes},
+                                 {"limit", cache.limit()}}));
     else if (options.clear)
         console.print(fmt::format("{}: {} entries, {:.1f} MB, removed\n", folder->string(), usage.entries, megabytes));
     else

@@ -1,6 +1,7 @@
 #include "cli/command.h"
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
+#include "cli/json_line.h"
 #include "cli/progress.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/render/film_plan.h"
@@ -10,6 +11,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <memory>
 
 #include <CLI/CLI.hpp>
@@ -108,18 +110,24 @@ void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, C
         console.note(fmt::format("{}: the file ends in the middle of its data", footage.string()));
 }
 
+double rounded(double seconds, double parts) { return std::round(seconds * parts) / parts; }
+
 void print_plan_json(pipeline::FilmPlan const& plan, Console const& console)
 {
     double const whole = pipeline::to_seconds(plan.whole_time);
     double const touched = plan.source ? pipeline::to_seconds(plan.touched_time) : whole;
-    std::string groups;
+    nlohmann::ordered_json json{{"version", 1},
+                                {"copies", plan.source.has_value()},
+                                {"reason", plan.why_whole},
+                                {"seconds", rounded(whole, 1e3)},
+                                {"seconds_to_encode", rounded(touched, 1e3)}};
+    auto& groups = json["groups"] = nlohmann::ordered_json::array();
     for (std::size_t i = 0; plan.source && i < plan.touched.size(); ++i)
-        groups += fmt::format("{}{{\"from\": {:.6f}, \"pictures\": {}, \"touched\": {}}}", i ? ", " : "",
-                              pipeline::to_seconds(plan.source->shown_at(plan.source->groups[i].first_picture)),
-                              plan.source->groups[i].pictures, bool{plan.touched[i]});
-    console.print(fmt::format("{{\"version\": 1, \"copies\": {}, \"reason\": \"{}\", \"seconds\": {:.3f}, "
-                              "\"seconds_to_encode\": {:.3f}, \"groups\": [{}]}}\n",
-                              plan.source.has_value(), plan.why_whole, whole, touched, groups));
+        groups.push_back(
+            {{"from", rounded(pipeline::to_seconds(plan.source->shown_at(plan.source->groups[i].first_picture)), 1e6)},
+             {"pictures", plan.source->groups[i].pictures},
+             {"touched", bool{plan.touched[i]}}});
+    console.print(json_line(json));
 }
 
 void print_plan(pipeline::FilmPlan const& plan, Console const& console)
