@@ -128,7 +128,7 @@ DiagonalPath follow_diagonals(SoundFingerprint const& before, SoundFingerprint c
         }
     }
     std::vector<float> scores(states, -kSwitchCost);
-    scores.back() = 0;
+    scores[diagonals.size()] = 0;
     std::vector<std::vector<std::uint8_t>> switched(steps, std::vector<std::uint8_t>(states));
     std::vector<std::size_t> leaders(steps);
     for (std::size_t step = 0; step < steps; ++step) {
