@@ -90,6 +90,9 @@ public:
             if (type >= 2 && type <= 4)
                 return "its slices are partitioned";
         }
+        // Between two IDR pictures all is one group; where few or none follow the first, that is the whole film.
+        if (next.key && !begins_group)
+            return "its groups of pictures are open";
         return place(next.picture, begins_group);
     }
 
