@@ -15,6 +15,20 @@ namespace {
     std::abort();
 }
 
+std::uint32_t big_endian(std::string const& bytes, std::size_t at)
+{
+    std::uint32_t value = 0;
+    for (std::size_t i = 0; i < 4; ++i)
+        value = value << 8 | static_cast<unsigned char>(bytes.at(at + i));
+    return value;
+}
+
+void set_big_endian(std::string& bytes, std::size_t at, std::uint32_t value)
+{
+    for (std::size_t i = 0; i < 4; ++i)
+        bytes.at(at + i) = static_cast<char>(value >> (24 - 8 * i));
+}
+
 } // namespace
 
 void make_footage(std::filesystem::path const& path, std::string const& source, std::vector<std::string> const& words)
@@ -34,11 +48,22 @@ void set_display_matrix(std::filesystem::path const& path, std::array<std::int32
     for (std::size_t at = bytes.find("tkhd"); at != std::string::npos; at = bytes.find("tkhd", at + 4), ++found) {
         std::size_t const to = at + 4 + 4 + 20 + 16; // version and flags; times, number, duration; reserved to volume
         for (std::size_t i = 0; i < 9; ++i)
-            for (std::size_t byte = 0; byte < 4; ++byte)
-                bytes[to + 4 * i + byte] = static_cast<char>(static_cast<std::uint32_t>(matrix[i]) >> (24 - 8 * byte));
+            set_big_endian(bytes, to + 4 * i, static_cast<std::uint32_t>(matrix[i]));
     }
     if (found == 0)
         give_up("no track header in " + path.string());
+    write_text(path, bytes);
+}
+
+void begin_edit_later(std::filesystem::path const& path, std::uint32_t ticks, std::uint32_t milliseconds)
+{
+    std::string bytes = read_text(path);
+    std::size_t const box = bytes.find("elst");
+    if (box == std::string::npos || big_endian(bytes, box + 8) != 1)
+        give_up("no list of one edit in " + path.string());
+    std::size_t const duration = box + 12, media_time = box + 16; // after version and flags, and the count
+    set_big_endian(bytes, duration, big_endian(bytes, duration) - milliseconds);
+    set_big_endian(bytes, media_time, big_endian(bytes, media_time) + ticks);
     write_text(path, bytes);
 }
 

@@ -16,6 +16,10 @@ void make_footage(std::filesystem::path const& path, std::string const& source,
 /// headers.
 void set_display_matrix(std::filesystem::path const& path, std::array<std::int32_t, 9> const& matrix);
 
+/// Lets the edit list of an MP4 file's first track begin later in the media (ISO/IEC 14496-12, 8.6.6; one edit, version
+/// 0): by `ticks` of the track's clock, which are `milliseconds`, the movie's clock as libavformat writes it.
+void begin_edit_later(std::filesystem::path const& path, std::uint32_t ticks, std::uint32_t milliseconds);
+
 /// The rows that ffprobe prints (CSV without section names) for `entries` of the first video stream, or other `words`.
 std::vector<std::string> ffprobe_rows(std::filesystem::path const& path, std::string const& entries,
                                       std::string const& streams = "v:0");
