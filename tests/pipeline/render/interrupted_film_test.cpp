@@ -1,13 +1,18 @@
 // What is left when a render is killed, or the disk is full: the film whole or not at all, and a cache that goes on.
+#include "pipeline/render/group_cache.h"
 #include "tests/pipeline/render/film_for_test.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
 #include <csignal>
+#include <cstdlib>
 #include <random>
 #include <thread>
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
+#include <sched.h>
+#include <sys/mount.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -33,7 +38,28 @@ void make_five_groups(TemporaryFolder const& folder)
     tests::make_footage(folder / "in.mp4", "testsrc2=s=160x96:r=25:d=5", {"-pix_fmt", "yuv420p", "-g", "25"});
 }
 
-// Fifty moments at random (the seed is fixed) over what a render takes, from its first to past its last write.
+/// How many rounds to kill in: TABARD_KILLED_ROUNDS, or as many as a suite that is run often can bear.
+int killed_rounds()
+{
+    char const* const asked = std::getenv("TABARD_KILLED_ROUNDS");
+    return asked ? std::atoi(asked) : 8;
+}
+
+// A process of its own renders and is killed after `patience`. Whether it was still at it.
+bool render_and_kill(FilmJob const& job, std::chrono::duration<double> patience)
+{
+    pid_t const child = ::fork();
+    if (child == 0)
+        ::_exit(render_film(job) ? 0 : 1);
+    std::this_thread::sleep_for(patience);
+    ::kill(child, SIGKILL);
+    int status = 0;
+    ::waitpid(child, &status, 0);
+    return WIFSIGNALED(status);
+}
+
+// Moments at random (the seed is fixed) over what a render takes, from its first to past its last write. In each round
+// a render that begins from nothing is killed, and in every second one what takes it up as well.
 TEST(KilledRender, IsTakenUpAgainAndGivesTheSameFilm)
 {
     TemporaryFolder const folder;
@@ -42,39 +68,99 @@ TEST(KilledRender, IsTakenUpAgainAndGivesTheSameFilm)
     uncached.cache.reset();
     auto const begin = std::chrono::steady_clock::now();
     ASSERT_TRUE(render_film(uncached));
-    auto const whole_time = std::chrono::steady_clock::now() - begin;
+    std::chrono::duration<double> const whole_time = std::chrono::steady_clock::now() - begin;
     std::string const reference = tests::read_text(folder / "reference.mp4");
 
     std::mt19937 random(20261125);
     FilmJob const job = five_group_job(folder, "out.mp4");
     int killed = 0;
-    for (int round = 0; round < 50; ++round) {
-        if (round % 10 == 0) { // begin anew now and then, else the cache makes every later round short
-            fs::remove_all(folder / "cache");
-            fs::remove(folder / "out.mp4");
+    std::int64_t taken_up = 0;
+    int const rounds = killed_rounds();
+    for (int round = 0; round < rounds; ++round) {
+        SCOPED_TRACE(round);
+        fs::remove_all(folder / "cache");
+        fs::remove(folder / "out.mp4");
+        for (int again = 0; again <= round % 2; ++again) {
+            killed += render_and_kill(job, whole_time * static_cast<double>(random() % 1000) / 1000.0);
+            if (fs::exists(folder / "out.mp4")) {
+                ASSERT_TRUE(tests::read_text(folder / "out.mp4") == reference);
+            }
         }
-        pid_t const child = ::fork();
-        if (child == 0)
-            ::_exit(render_film(job) ? 0 : 1);
-        std::this_thread::sleep_for(whole_time * static_cast<double>(random() % 1000) / 1000.0);
-        ::kill(child, SIGKILL);
-        int status = 0;
-        ::waitpid(child, &status, 0);
-        killed += WIFSIGNALED(status);
-        if (fs::exists(folder / "out.mp4")) {
-            ASSERT_TRUE(tests::read_text(folder / "out.mp4") == reference);
-        }
+        auto const report = render_film(job);
+        ASSERT_TRUE(report) << report.error().what;
+        taken_up += report->from_cache;
+        ASSERT_TRUE(tests::read_text(folder / "out.mp4") == reference);
+        // in.mp4, reference.mp4, out.mp4 and the cache: nothing of the killed runs is left.
+        ASSERT_EQ(std::distance(fs::directory_iterator(folder.path()), fs::directory_iterator()), 4);
     }
-    EXPECT_GT(killed, 10);
-    auto const report = render_film(job);
-    ASSERT_TRUE(report) << report.error().what;
-    EXPECT_TRUE(tests::read_text(folder / "out.mp4") == reference);
-    // in.mp4, reference.mp4, out.mp4 and the cache: nothing of the killed runs is left.
-    EXPECT_EQ(std::distance(fs::directory_iterator(folder.path()), fs::directory_iterator()), 4);
+    RecordProperty("killed", killed);
+    EXPECT_GT(killed, rounds / 2);
+    EXPECT_GT(taken_up, 0);
 }
 
-// A limit on the size of files stands for the full disk: it needs no rights, and the writes fail in the same places.
-TEST(FullDisk, GivesAnErrorAndNoFilmAndTheCacheStaysSound)
+/// Mounts a file system of `bytes` at `folder`, in a namespace that ends with this process. Only root can.
+bool mount_small_disk(fs::path const& folder, std::size_t bytes)
+{
+    return ::unshare(CLONE_NEWNS) == 0 && ::mount("none", "/", nullptr, MS_REC | MS_PRIVATE, nullptr) == 0 &&
+           ::mount("tmpfs", folder.c_str(), "tmpfs", 0, fmt::format("size={}", bytes).c_str()) == 0;
+}
+
+// On the small disk: the film where it fits, else an error and nothing. Then the disk grows, and the same call gives
+// the film.
+void expect_whole_or_nothing(FilmJob const& job, bool fits, std::string const& reference)
+{
+    fs::path const disk = job.target.parent_path();
+    auto const report = render_film(job);
+    EXPECT_EQ(static_cast<bool>(report), fits);
+    EXPECT_EQ(fs::exists(job.target), fits);
+    if (!report) {
+        EXPECT_EQ(report.error().kind, ErrorKind::io); // exit code 4 in the program
+        EXPECT_NE(report.error().what.find("No space left on device"), std::string::npos) << report.error().what;
+    }
+    for (auto const& entry : fs::directory_iterator(disk))
+        EXPECT_TRUE(entry.path() == job.target || entry.path() == *job.cache) << entry.path();
+    if (fs::exists(*job.cache)) {
+        for (auto const& entry : fs::directory_iterator(*job.cache))
+            EXPECT_TRUE(GroupCache(*job.cache).find(entry.path().stem())) << entry.path();
+    }
+    ASSERT_EQ(::mount("none", disk.c_str(), "tmpfs", MS_REMOUNT, "size=50m"), 0);
+    auto const again = render_film(job);
+    ASSERT_TRUE(again) << again.error().what;
+    EXPECT_TRUE(tests::read_text(job.target) == reference);
+}
+
+TEST(FullDisk, GivesAnErrorAndNoFilmAndGoesOnWhenThereIsRoom)
+{
+    TemporaryFolder const folder;
+    make_five_groups(folder);
+    fs::create_directory(folder / "disk");
+    FilmJob reference_job = five_group_job(folder, "reference.mp4");
+    reference_job.cache.reset();
+    ASSERT_TRUE(render_film(reference_job));
+    std::string const reference = tests::read_text(folder / "reference.mp4");
+    constexpr int kNoDisk = 77;
+    for (double const share : {0.0, 0.3, 0.9, 4.0}) { // of the film's size; the cache takes as much again
+        SCOPED_TRACE(share);
+        pid_t const child = ::fork();
+        if (child == 0) {
+            auto const bytes = static_cast<std::size_t>(share * static_cast<double>(reference.size())) + 8192;
+            if (!mount_small_disk(folder / "disk", bytes))
+                ::_exit(kNoDisk);
+            FilmJob job = five_group_job(folder, "disk/out.mp4");
+            job.cache = folder / "disk/cache";
+            expect_whole_or_nothing(job, share > 2, reference);
+            ::_exit(HasFailure() ? 1 : 0);
+        }
+        int status = 0;
+        ::waitpid(child, &status, 0);
+        if (WIFEXITED(status) && WEXITSTATUS(status) == kNoDisk)
+            GTEST_SKIP() << "only root can mount a small file system, and not in every container";
+        EXPECT_EQ(status, 0);
+    }
+}
+
+// A limit on the size of files needs no rights, and the writes fail in the same places as on a full disk.
+TEST(FullDisk, AsALimitOnFilesGivesAnErrorAndNoFilmAndTheCacheStaysSound)
 {
     TemporaryFolder const folder;
     make_five_groups(folder);
