@@ -109,7 +109,9 @@ Result<FilmReport> render_film(FilmJob const& job)
     std::vector<std::filesystem::path> inputs = job.inputs;
     inputs.push_back(job.footage);
     TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
-    TRY_ASSIGN(FilmReport report, write_film(job, file.path()));
+    auto report = write_film(job, file.path());
+    if (!report)
+        return file.said_of_target(report.error());
     TRY_VOID(file.commit());
     return report;
 }

@@ -160,7 +160,9 @@ Result<FilmReport> render_overlay_film(FilmJob const& job, OverlayCodec codec)
     std::vector<fs::path> inputs = job.inputs;
     inputs.push_back(job.footage);
     TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
-    TRY_ASSIGN(FilmReport report, write_overlay_film(job, codec, file.path()));
+    auto report = write_overlay_film(job, codec, file.path());
+    if (!report)
+        return file.said_of_target(report.error());
     TRY_VOID(file.commit());
     return report;
 }

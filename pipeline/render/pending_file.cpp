@@ -94,6 +94,14 @@ Result<PendingFile> PendingFile::create(fs::path const& target, Existing existin
     return PendingFile(target, temporary, existing);
 }
 
+Error PendingFile::said_of_target(Error error) const
+{
+    std::string const& name = m_temporary.native();
+    if (auto const at = error.what.find(name); at != std::string::npos)
+        error.what.replace(at, name.size(), m_target.native());
+    return error;
+}
+
 Result<void> PendingFile::commit()
 {
     int const file = ::open(m_temporary.c_str(), O_RDONLY | O_CLOEXEC);

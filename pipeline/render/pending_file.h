@@ -24,6 +24,9 @@ public:
     /// Where to write. The file exists and is empty; its extension is the target's.
     std::filesystem::path const& path() const { return m_temporary; }
 
+    /// What went wrong while writing, said of the target: nobody knows the temporary name.
+    Error said_of_target(Error error) const;
+
     /// Brings the bytes to the disk and gives the file its name. Fails with io; invalid_input if somebody else made the
     /// target in the meantime and it is to be kept.
     Result<void> commit();

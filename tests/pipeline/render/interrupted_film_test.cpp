@@ -115,7 +115,7 @@ void expect_whole_or_nothing(FilmJob const& job, bool fits, std::string const& r
     EXPECT_EQ(fs::exists(job.target), fits);
     if (!report) {
         EXPECT_EQ(report.error().kind, ErrorKind::io); // exit code 4 in the program
-        EXPECT_NE(report.error().what.find("No space left on device"), std::string::npos) << report.error().what;
+        EXPECT_EQ(report.error().what, job.target.string() + ": cannot write: No space left on device");
     }
     for (auto const& entry : fs::directory_iterator(disk))
         EXPECT_TRUE(entry.path() == job.target || entry.path() == *job.cache) << entry.path();
