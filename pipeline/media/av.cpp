@@ -1,5 +1,7 @@
 #include "pipeline/media/av.h"
 
+#include "overlay/base/precondition.h"
+
 #include <algorithm>
 #include <array>
 #include <atomic>
@@ -231,6 +233,18 @@ PixelLayout layout_of(AVPixelFormat format)
 {
     AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(format);
     return {description->comp[0].depth, description->log2_chroma_w, description->log2_chroma_h};
+}
+
+std::shared_ptr<AVBufferPool> make_picture_pool(AVPixelFormat format, int width, int height)
+{
+    int const bytes = av_image_get_buffer_size(format, width, height, 64);
+    PRECONDITION(bytes > 0);
+    auto const size = static_cast<std::size_t>(bytes) + AV_INPUT_BUFFER_PADDING_SIZE;
+    std::shared_ptr<AVBufferPool> pool(av_buffer_pool_init(size, nullptr),
+                                       [](AVBufferPool* owned) { av_buffer_pool_uninit(&owned); });
+    if (!pool)
+        throw std::bad_alloc();
+    return pool;
 }
 
 } // namespace tabard::pipeline::av

@@ -119,6 +119,9 @@ bool is_full_range(AVPixelFormat format, AVColorRange tag);
 AVPixelFormat planar_yuv_for(AVPixelFormat format);
 PixelLayout layout_of(AVPixelFormat format);
 
+/// Memory for pictures of one shape, which goes round among them. Any thread may take from it and give back.
+std::shared_ptr<AVBufferPool> make_picture_pool(AVPixelFormat format, int width, int height);
+
 /// A decoded picture with its place in time, on the clock of its stream, counted from film time 0.
 struct Frame {
     FrameHandle handle;

@@ -7,7 +7,9 @@
 #include <cstring>
 #include <limits>
 #include <map>
+#include <mutex>
 #include <span>
+#include <vector>
 
 #include <fmt/format.h>
 #include <malloc.h>
@@ -82,7 +84,16 @@ struct GroupEncoder::Impl {
     av::ParametersHandle parameters;
     AVRational clock{1, 1};
     AvcConfiguration configuration;
+    std::shared_ptr<AVBufferPool> copies; ///< memory for pictures that are drawn on
+    mutable std::mutex mutex;             ///< guards idle_decoders
+    mutable std::vector<av::CodecHandle> idle_decoders;
 
+    Impl(SpliceSource const& film, EncoderSettings how, AVRational ticks)
+        : source(film), settings(std::move(how)), clock(ticks), configuration(film.configuration)
+    {
+    }
+    Result<av::CodecHandle> take_decoder() const;
+    void give_back(av::CodecHandle decoder) const;
     Result<av::CodecHandle> open_encoder(int threads) const;
     Result<av::CodecHandle> open_decoder() const;
     Result<void> add_new_sets(av::CodecHandle const& encoder);
@@ -163,12 +174,33 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_decoder() const
     return decoder;
 }
 
+// A new decoder has fresh memory for its pictures, all of which the system and then the decoder clear; a used one has
+// it already.
+Result<av::CodecHandle> GroupEncoder::Impl::take_decoder() const
+{
+    {
+        std::lock_guard const lock(mutex);
+        if (!idle_decoders.empty()) {
+            auto decoder = std::move(idle_decoders.back());
+            idle_decoders.pop_back();
+            return decoder;
+        }
+    }
+    return open_decoder();
+}
+
+void GroupEncoder::Impl::give_back(av::CodecHandle decoder) const
+{
+    avcodec_flush_buffers(decoder.get());
+    std::lock_guard const lock(mutex);
+    idle_decoders.push_back(std::move(decoder));
+}
+
 Result<void> GroupEncoder::decode(CodedGroup const& group,
                                   std::function<Result<void>(DecodedPicture)> const& take) const
 {
-    TRY_ASSIGN(auto decoder, m_impl->open_decoder());
+    TRY_ASSIGN(auto decoder, m_impl->take_decoder());
     auto packet = av::make_packet();
-    std::shared_ptr<AVBufferPool> copies;
     std::map<std::int64_t, std::int64_t> durations;
     for (CodedPicture const& picture : group.pictures)
         durations[picture.shown] = picture.duration;
@@ -181,23 +213,17 @@ Result<void> GroupEncoder::decode(CodedGroup const& group,
             if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
                 return {};
             auto const duration = code < 0 ? durations.end() : durations.find(frame->pts);
-            if (duration == durations.end() || frame->decode_error_flags != 0)
+            if (duration == durations.end() || frame->decode_error_flags != 0 ||
+                frame->width != m_impl->parameters->width || frame->height != m_impl->parameters->height)
                 return broken();
             if (frame->format == AV_PIX_FMT_YUVJ420P)
                 frame->format = AV_PIX_FMT_YUV420P; // the same samples; the range is said beside them
-            if (!copies) {
-                int const bytes = av_image_get_buffer_size(static_cast<AVPixelFormat>(frame->format), frame->width,
-                                                           frame->height, 64);
-                copies.reset(
-                    av_buffer_pool_init(static_cast<std::size_t>(bytes) + AV_INPUT_BUFFER_PADDING_SIZE, nullptr),
-                    [](AVBufferPool* pool) { av_buffer_pool_uninit(&pool); });
-            }
             auto picture = std::make_unique<av::Frame>();
             picture->ticks = frame->pts;
             picture->duration_ticks = duration->second;
             picture->clock = m_impl->clock;
             picture->handle = std::move(frame);
-            picture->copies = copies;
+            picture->copies = m_impl->copies;
             ++decoded;
             TRY_VOID(take(DecodedPicture{std::move(picture)}));
         }
@@ -216,7 +242,10 @@ Result<void> GroupEncoder::decode(CodedGroup const& group,
     }
     avcodec_send_packet(decoder.get(), nullptr);
     TRY_VOID(receive());
-    return decoded == group.pictures.size() ? Result<void>{} : broken();
+    if (decoded != group.pictures.size())
+        return broken();
+    m_impl->give_back(std::move(decoder));
+    return {};
 }
 
 // The encoder's start codes become the counted form that the film's own pictures have.
@@ -285,10 +314,11 @@ Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSet
     give_back_pictures();
     TRY_ASSIGN(auto const input, av::open_input(source.info.path, {}));
     AVStream const& stream = *input.stream(source.info.video->stream);
-    auto impl = std::make_unique<Impl>(Impl{source, settings, nullptr, stream.time_base, source.configuration});
+    auto impl = std::make_unique<Impl>(source, settings, stream.time_base);
     impl->parameters.reset(avcodec_parameters_alloc());
     if (!impl->parameters || avcodec_parameters_copy(impl->parameters.get(), stream.codecpar) < 0)
         throw std::bad_alloc();
+    impl->copies = av::make_picture_pool(AV_PIX_FMT_YUV420P, impl->parameters->width, impl->parameters->height);
     TRY_ASSIGN(auto const encoder, impl->open_encoder(1));
     TRY_VOID(impl->add_new_sets(encoder));
     return GroupEncoder(std::move(impl));

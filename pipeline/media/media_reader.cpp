@@ -5,6 +5,7 @@
 #include "pipeline/media/picture_converter.h"
 
 #include <algorithm>
+#include <array>
 #include <atomic>
 #include <deque>
 
@@ -28,7 +29,7 @@ struct MediaReader::Impl {
     av::PacketHandle packet = av::make_packet();
     std::deque<std::unique_ptr<av::Frame>> waiting; ///< decoded; each has its duration once the next one is there
     std::shared_ptr<AVBufferPool> copies;
-    std::size_t copies_bytes = 0;
+    std::array<int, 3> copies_shape{}; ///< format, width, height
     std::int64_t last_ticks = AV_NOPTS_VALUE;
     std::int64_t packets_fed = 0;
     std::int64_t pictures_made = 0;
@@ -121,13 +122,11 @@ struct MediaReader::Impl {
 
     void use_pool_for(AVFrame const& frame)
     {
-        int const bytes =
-            av_image_get_buffer_size(static_cast<AVPixelFormat>(frame.format), frame.width, frame.height, 64);
-        auto const size = static_cast<std::size_t>(bytes) + AV_INPUT_BUFFER_PADDING_SIZE;
-        if (copies && size == copies_bytes)
+        std::array<int, 3> const shape{frame.format, frame.width, frame.height};
+        if (copies && shape == copies_shape)
             return;
-        copies.reset(av_buffer_pool_init(size, nullptr), [](AVBufferPool* pool) { av_buffer_pool_uninit(&pool); });
-        copies_bytes = size;
+        copies = av::make_picture_pool(static_cast<AVPixelFormat>(frame.format), frame.width, frame.height);
+        copies_shape = shape;
     }
 
     /// The next picture with its time; its duration is not yet known.
