@@ -10,6 +10,11 @@ namespace {
 constexpr double kNameSize = 107;  ///< em: capitals come out 7.2 % of the picture height
 constexpr double kNumberSize = 34; ///< em: digits come out 2.3 % of the picture height
 constexpr int kMostPips = 8;
+constexpr double kPipStep = 22;
+
+/// A diagram of fewer than six strings is narrower, so that what scales with the distance of its strings keeps its size
+/// and the number of its first fret stays on the card.
+double grid_width(CardContext const& c, double of_six) { return of_six * (std::min(c.stage.strings, 6) - 1) / 5; }
 
 DiagramStyle diagram_style(CardContext const& context, FingerNumbers numbers)
 {
@@ -39,13 +44,13 @@ ChordCardParts wide_parts(CardContext const& c)
 {
     Box const card = c.layout.chord.inset(c.u(28));
     double const number_room = c.u(30); // for the number of the first fret, on the bass side
-    double const grid_width = c.u(42) * 5;
-    double const grid_x = card.right() - c.u(12) - grid_width - (c.stage.left_handed ? number_room : 0);
+    double const grid_wide = grid_width(c, c.u(42) * 5);
+    double const grid_x = card.right() - c.u(12) - grid_wide - (c.stage.left_handed ? number_room : 0);
     double const top = card.y + c.u(26);
     double const name_end = grid_x - c.u(24) - (c.stage.left_handed ? 0 : number_room);
     return {{card.x, card.centre_y() + c.half_capital(c.u(kNameSize))},
             name_end - card.x,
-            {grid_x, top, grid_width, card.bottom() + c.u(4) - top}};
+            {grid_x, top, grid_wide, card.bottom() + c.u(4) - top}};
 }
 
 /// Name above the diagram.
@@ -54,18 +59,19 @@ ChordCardParts stacked_parts(CardContext const& c)
     Box const& card = c.layout.chord;
     double const baseline = card.y + c.u(30) + 2 * c.half_capital(c.u(kNameSize));
     double const top = baseline + c.u(72);
-    double const treble_margin = c.u(42);
-    double const grid_width = card.width - treble_margin - c.u(70); // the first fret's number stands on the bass side
-    double const grid_x = c.stage.left_handed ? card.x + treble_margin : card.right() - treble_margin - grid_width;
-    return {
-        {card.x + c.u(28), baseline}, card.width - c.u(52), {grid_x, top, grid_width, card.bottom() - c.u(30) - top}};
+    double const room = card.width - c.u(42) - c.u(70); // the first fret's number stands on the bass side
+    double const grid_wide = grid_width(c, room);
+    double const left = card.x + (c.stage.left_handed ? c.u(42) : c.u(70));
+    Box const grid{left + (room - grid_wide) / 2, top, grid_wide, card.bottom() - c.u(30) - top};
+    return {{card.x + c.u(28), baseline}, card.width - c.u(52), grid};
 }
 
-/// One pip for each beat that is left.
-void draw_pips(CardContext const& c, Point start, int beats)
+/// One pip for each beat that is left, as many as there is room for up to `end`.
+void draw_pips(CardContext const& c, Point start, double end, int beats)
 {
-    for (int i = 0; i < std::min(beats, kMostPips); ++i)
-        circle(c.cr, {start.x + c.u(7 + 22 * i), start.y}, c.u(6.5));
+    int const most = std::clamp(static_cast<int>((end - start.x + c.u(kPipStep - 14)) / c.u(kPipStep)), 0, kMostPips);
+    for (int i = 0; i < std::min(beats, most); ++i)
+        circle(c.cr, {start.x + c.u(7 + kPipStep * i), start.y}, c.u(6.5));
     fill(c.cr, c.theme.accent);
 }
 
@@ -87,9 +93,9 @@ void draw_card(CardContext const& c, NextChordCard const& card)
     Box const& box = c.layout.next;
     draw_plate(c, box);
     bool const low = box.height < c.u(120);
-    double const grid_width = c.u(low ? 68 : 86);
+    double const grid_wide = grid_width(c, c.u(low ? 68 : 86));
     double const grid_height = box.height - c.u(low ? 38 : 56);
-    Box const grid{box.right() - c.u(26) - grid_width, box.y + c.u(low ? 26 : 36), grid_width, grid_height};
+    Box const grid{box.right() - c.u(26) - grid_wide, box.y + c.u(low ? 26 : 36), grid_wide, grid_height};
     double const left = box.x + c.u(28);
     double const name_width = grid.x - c.u(34) - left;
     TextStyle const label{c.u(24), Weight::medium, c.theme.soft_ink};
@@ -103,7 +109,7 @@ void draw_card(CardContext const& c, NextChordCard const& card)
         draw_pips(
             c,
             {low ? left + c.u(72) : left, low ? label_baseline - c.half_capital(label.size) : name_baseline + c.u(27)},
-            card.beats_left);
+            grid.x - c.u(13), card.beats_left);
     if (card.shape)
         draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, grid,
                      diagram_style(c, FingerNumbers::left_out));

@@ -43,6 +43,9 @@ Type::Type(cairo_t& cr, std::string const& family)
     pango_cairo_context_set_font_options(m_context.get(), font_options.options);
     pango_cairo_context_set_resolution(m_context.get(), 72);
     pango_context_set_round_glyph_positions(m_context.get(), FALSE);
+    // Cairo scales what is drawn. If Pango knew of the scale, it would space letters wrongly where pixels are not
+    // square.
+    pango_context_set_matrix(m_context.get(), nullptr);
     m_cap_height = measure_cap_height();
 }
 
