@@ -105,16 +105,17 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
 {
     if (!checked.pictures)
         return Error{ErrorKind::unsupported, "--place needs a film that can be looked at"};
-    auto const current = checked.pictures->corner;
-    auto const best = pipeline::best_corner(checked.pictures->covers, current);
-    if (best == current) {
-        console.note(
-            fmt::format("The overlays stay at {}: no corner is clearly better.", pipeline::placement_word(current)));
+    auto const better = pipeline::better_corners(*checked.lesson, *checked.pictures);
+    if (better.empty()) {
+        console.note("The overlays stay where they are: no corner is clearly better.");
         return {};
     }
-    TRY_VOID(pipeline::write_placement(arguments.lesson.cues, best));
-    console.note(fmt::format("Wrote \"placement\": \"{}\" to {}.", pipeline::placement_word(best),
-                             arguments.lesson.cues.string()));
+    TRY_VOID(pipeline::write_placements(*checked.lesson, better));
+    for (auto const& [section, corner] : better)
+        console.note(fmt::format(
+            "Wrote \"placement\": \"{}\" {}to {}.", pipeline::placement_word(corner),
+            section ? fmt::format("of '{}' ", *checked.lesson->sections[static_cast<std::size_t>(*section)].name) : "",
+            arguments.lesson.cues.string()));
     return {};
 }
 

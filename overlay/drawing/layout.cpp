@@ -96,7 +96,21 @@ Layout placed(Slots s, Layout layout)
     return layout;
 }
 
+struct SlotOf {
+    Layout const& layout;
+    Box operator()(ChordCard const&) const { return layout.chord; }
+    Box operator()(NextChordCard const&) const { return layout.next; }
+    Box operator()(CapoLine const&) const { return layout.capo; }
+    Box operator()(StrumLane const&) const { return layout.strum; }
+    Box operator()(BarRibbon const&) const { return layout.ribbon; }
+    Box operator()(SectionBanner const&) const { return layout.banner; }
+    Box operator()(CountIn const&) const { return layout.count_in; }
+    Box operator()(TextCard const&) const { return layout.text; }
+};
+
 } // namespace
+
+Box slot_of(LayerContent const& content, Layout const& layout) { return std::visit(SlotOf{layout}, content); }
 
 Layout make_layout(Stage const& stage)
 {

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/drawing/box.h"
+#include "overlay/drawing/scene.h"
 #include "overlay/drawing/stage.h"
 
 namespace tabard::overlay {
@@ -25,5 +26,8 @@ struct Layout {
 
 /// The arrangement for the shape of the picture: wide (from 5:4), square (from 9:10) or tall.
 Layout make_layout(Stage const& stage);
+
+/// The slot of a kind of layer.
+Box slot_of(LayerContent const& content, Layout const& layout);
 
 } // namespace tabard::overlay

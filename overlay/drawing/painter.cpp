@@ -16,24 +16,13 @@ namespace {
 constexpr std::size_t kCacheBytes = 96u << 20;
 constexpr double kEdgeMargin = 2; ///< display pixels round a slot for the antialiased edge of its plate
 
-struct SlotOf {
-    Layout const& layout;
-    Box operator()(ChordCard const&) const { return layout.chord; }
-    Box operator()(NextChordCard const&) const { return layout.next; }
-    Box operator()(CapoLine const&) const { return layout.capo; }
-    Box operator()(StrumLane const&) const { return layout.strum; }
-    Box operator()(BarRibbon const&) const { return layout.ribbon; }
-    Box operator()(SectionBanner const&) const { return layout.banner; }
-    Box operator()(CountIn const&) const { return layout.count_in; }
-    Box operator()(TextCard const&) const { return layout.text; }
-};
-
 std::size_t bytes(Bitmap const& bitmap) { return bitmap.pixels.size() * sizeof(std::uint32_t) + sizeof(Bitmap); }
 
 } // namespace
 
 struct Painter::Impl {
-    using Recent = std::list<LayerContent const*>;
+    using Key = std::pair<LayerContent, Corner>;
+    using Recent = std::list<Key const*>;
     struct Kept {
         std::shared_ptr<Bitmap const> bitmap;
         Recent::iterator place;
@@ -41,20 +30,22 @@ struct Painter::Impl {
 
     Stage stage;
     Theme theme;
-    Layout layout;
-    std::map<LayerContent, Kept> kept;
+    std::map<Key, Kept> kept;
     Recent recent; ///< keys of `kept`, latest first
     std::size_t kept_bytes = 0;
 
-    Bitmap draw(LayerContent const& content) const;
+    Bitmap draw(LayerContent const& content, Corner corner) const;
     void forget_oldest();
 };
 
-Bitmap Painter::Impl::draw(LayerContent const& content) const
+Bitmap Painter::Impl::draw(LayerContent const& content, Corner corner) const
 {
+    Stage placed = stage;
+    placed.corner = corner;
+    Layout const layout = make_layout(placed);
     double const scale_x = static_cast<double>(stage.raster_width) / stage.display_width;
     double const scale_y = static_cast<double>(stage.raster_height) / stage.display_height;
-    Box const slot = std::visit(SlotOf{layout}, content).inset(-kEdgeMargin);
+    Box const slot = slot_of(content, layout).inset(-kEdgeMargin);
     int const left = static_cast<int>(std::floor(slot.x * scale_x));
     int const top = static_cast<int>(std::floor(slot.y * scale_y));
     RectPx const area{left, top, static_cast<int>(std::ceil(slot.right() * scale_x)) - left,
@@ -64,7 +55,7 @@ Bitmap Painter::Impl::draw(LayerContent const& content) const
     cairo_translate(cr.get(), -left, -top);
     cairo_scale(cr.get(), scale_x, scale_y);
     Type const type{*cr, theme.font};
-    CardContext const context{*cr, type, theme, layout, stage};
+    CardContext const context{*cr, type, theme, layout, placed};
     std::visit([&](auto const& card) { draw_card(context, card); }, content);
     return crop_to_ink(*surface, area);
 }
@@ -92,19 +83,19 @@ Result<Painter> Painter::create(Stage stage, Theme theme)
     if (stage.strings < 3 || stage.strings > 8)
         return Error{ErrorKind::invalid_input,
                      fmt::format("cannot draw diagrams for {} strings: 3 to 8 are possible", stage.strings)};
-    Layout const layout = make_layout(stage);
-    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), layout, {}, {}, 0})};
+    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), {}, {}, 0})};
 }
 
-std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content)
+std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content, std::optional<Corner> corner)
 {
     Impl& impl = *m_impl;
-    if (auto const known = impl.kept.find(content); known != impl.kept.end()) {
+    Impl::Key key{content, corner.value_or(impl.stage.corner)};
+    if (auto const known = impl.kept.find(key); known != impl.kept.end()) {
         impl.recent.splice(impl.recent.begin(), impl.recent, known->second.place);
         return known->second.bitmap;
     }
-    auto const bitmap = std::make_shared<Bitmap const>(impl.draw(content));
-    auto const [entry, is_new] = impl.kept.emplace(content, Impl::Kept{bitmap, {}});
+    auto const bitmap = std::make_shared<Bitmap const>(impl.draw(content, key.second));
+    auto const [entry, is_new] = impl.kept.emplace(std::move(key), Impl::Kept{bitmap, {}});
     impl.recent.push_front(&entry->first);
     entry->second.place = impl.recent.begin();
     impl.kept_bytes += bytes(*bitmap);

@@ -21,8 +21,8 @@ public:
 
     /// The layer at full opacity in raster pixels, premultiplied sRGB, cropped to what is inked: multiply by
     /// Layer::level / kFullLevel to fade. Never null; empty where nothing is to be seen. The same content gives the
-    /// same pixels always. A reference may be kept as long as wanted.
-    std::shared_ptr<Bitmap const> paint(LayerContent const& content);
+    /// same pixels always. A reference may be kept as long as wanted. `corner`: another than the stage's.
+    std::shared_ptr<Bitmap const> paint(LayerContent const& content, std::optional<Corner> corner = std::nullopt);
 
     Stage const& stage() const;
 

@@ -1,4 +1,5 @@
 #pragma once
+#include "overlay/drawing/stage.h"
 #include "overlay/music/chord_label.h"
 #include "overlay/music/meter.h"
 #include "overlay/music/shape.h"
@@ -97,11 +98,12 @@ struct TextCard {
 using LayerContent =
     std::variant<ChordCard, NextChordCard, CapoLine, StrumLane, BarRibbon, SectionBanner, CountIn, TextCard>;
 
-/// A layer and how much of it is there: 0 < level <= kFullLevel.
+/// A layer, how much of it is there (0 < level <= kFullLevel), and where: none is the corner of the stage.
 constexpr int kFullLevel = 8;
 struct Layer {
     LayerContent content;
     int level = kFullLevel;
+    std::optional<Corner> corner = std::nullopt;
     friend auto operator<=>(Layer const&, Layer const&) = default;
 };
 

@@ -1,13 +1,24 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "overlay/drawing/stage.h"
+#include "pipeline/check/picture/picture_facts.h"
 
-#include <filesystem>
+#include <optional>
+#include <vector>
 
 namespace tabard::pipeline {
 
-/// Writes the corner into a cue file as the lesson's placement, before its last key where it has none yet; all else
-/// stays. Errors: as read_document() and write_document().
-Result<void> write_placement(std::filesystem::path const& cues, overlay::Corner corner);
+/// A corner to be written into a cue file: the lesson's, or that of a section that has a placement of its own.
+struct BetterCorner {
+    std::optional<int> section; ///< index into Lesson::sections
+    overlay::Corner corner = overlay::Corner::top_left;
+    friend bool operator==(BetterCorner const&, BetterCorner const&) = default;
+};
+
+/// Where another corner hides clearly less than the current one. Needs Corners::all.
+std::vector<BetterCorner> better_corners(Lesson const& lesson, PictureFacts const& pictures);
+
+/// Writes corners into the file that `lesson` was read from, each before the last key of its object where it has none
+/// yet; all else stays. Errors: as read_document() and write_document().
+Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners);
 
 } // namespace tabard::pipeline

@@ -47,26 +47,27 @@ struct Compositor::Impl {
     {
     }
 
-    std::shared_ptr<OverlayPlanes const> planes_for(overlay::LayerContent const& content);
+    std::shared_ptr<OverlayPlanes const> planes_for(overlay::Layer const& layer);
     void forget_oldest();
 
     VideoTrack video;
     overlay::Painter painter;
     OverlayColour colour;
-    std::map<overlay::LayerContent, Kept> kept;
+    std::map<std::pair<overlay::LayerContent, std::optional<overlay::Corner>>, Kept> kept;
     std::size_t kept_bytes = 0;
     std::size_t most_kept_bytes;
     std::uint64_t clock = 0;
     std::mutex mutex; // guards all above
 };
 
-std::shared_ptr<OverlayPlanes const> Compositor::Impl::planes_for(overlay::LayerContent const& content)
+std::shared_ptr<OverlayPlanes const> Compositor::Impl::planes_for(overlay::Layer const& layer)
 {
-    auto const [place, is_new] = kept.try_emplace(content);
+    auto const [place, is_new] = kept.try_emplace({layer.content, layer.corner});
     place->second.last_used = ++clock;
     if (!is_new)
         return place->second.planes;
-    overlay::Bitmap const stored = orient_to_stored(*painter.paint(content), video.orientation, video.stored);
+    overlay::Bitmap const stored =
+        orient_to_stored(*painter.paint(layer.content, layer.corner), video.orientation, video.stored);
     auto planes = std::make_shared<OverlayPlanes const>(
         make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, colour));
     place->second.planes = planes;
@@ -100,7 +101,7 @@ SceneOverlay Compositor::prepare(overlay::Scene const& scene)
     std::lock_guard const lock(m_impl->mutex);
     std::vector<SceneOverlay::Layer> layers;
     for (overlay::Layer const& layer : scene.layers)
-        if (auto planes = m_impl->planes_for(layer.content); !planes->empty())
+        if (auto planes = m_impl->planes_for(layer); !planes->empty())
             layers.push_back({std::move(planes), layer.level});
     return SceneOverlay(std::move(layers));
 }

@@ -141,7 +141,7 @@ std::vector<std::uint32_t> compose_scene(overlay::Painter& painter, overlay::Sce
     int const height = painter.stage().raster_height;
     std::vector<std::uint32_t> picture(static_cast<std::size_t>(width) * static_cast<std::size_t>(height));
     for (overlay::Layer const& layer : scene.layers)
-        lay_over(picture, width, height, *painter.paint(layer.content), layer.level);
+        lay_over(picture, width, height, *painter.paint(layer.content, layer.corner), layer.level);
     return picture;
 }
 

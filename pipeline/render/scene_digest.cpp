@@ -112,8 +112,9 @@ struct ContentDigest {
 void add(Digest& digest, Scene const& scene)
 {
     digest.add(static_cast<std::int64_t>(scene.layers.size()));
-    for (auto const& [content, level] : scene.layers) {
+    for (auto const& [content, level, corner] : scene.layers) {
         digest.add(static_cast<std::int64_t>(content.index())).add(std::int64_t{level});
+        digest.add(corner ? static_cast<std::int64_t>(*corner) : std::int64_t{-1});
         std::visit(ContentDigest{digest}, content);
     }
 }

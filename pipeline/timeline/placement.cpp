@@ -18,4 +18,11 @@ overlay::Corner corner_of(Placement placement)
     return overlay::Corner::top_left;
 }
 
+bool places_itself(Section const& section) { return section.placement && **section.placement != Placement::automatic; }
+
+overlay::Corner corner_of(Lesson const& lesson, Section const& section)
+{
+    return corner_of(places_itself(section) ? **section.placement : *lesson.placement);
+}
+
 } // namespace tabard::pipeline

@@ -6,5 +6,9 @@ namespace tabard::pipeline {
 
 /// The corner of a placement; `automatic` is top left.
 overlay::Corner corner_of(Placement placement);
+/// Whether a section says where its overlays go, and does not leave it to the lesson (`automatic`).
+bool places_itself(Section const& section);
+/// Of a section of `lesson`: its own, or the lesson's.
+overlay::Corner corner_of(Lesson const& lesson, Section const& section);
 
 } // namespace tabard::pipeline

@@ -1,6 +1,7 @@
 #include "pipeline/timeline/spans.h"
 
 #include "overlay/music/shape_search.h"
+#include "pipeline/timeline/placement.h"
 
 #include <algorithm>
 
@@ -72,6 +73,7 @@ private:
             span.section = static_cast<int>(i);
             span.at = section.at;
             span.map = tempo_map(section);
+            span.corner = corner_of(m_lesson, section);
             BarPosition const first = section.piece ? section.piece->from_bar : BarPosition{};
             if (section.from)
                 span.in = **section.from;

@@ -3,6 +3,7 @@
 #include "overlay/music/capo.h"
 #include "overlay/music/chord_name.h"
 #include "overlay/music/movement.h"
+#include "pipeline/timeline/placement.h"
 #include "pipeline/timeline/slot.h"
 #include "pipeline/timeline/spans.h"
 
@@ -77,6 +78,8 @@ struct Timeline::Impl {
     std::vector<SlotPiece> capo_pieces() const;
     Time count_in_start(SectionSpan const& span) const;
     int pulses_counted_in(SectionSpan const& span) const;
+    SectionSpan const& span_around(int layer, SlotPiece const& piece) const;
+    std::optional<overlay::Corner> corner(int layer, SlotPiece const& piece) const;
     overlay::LayerContent content(int layer, SlotPiece const& piece) const;
     overlay::BarRibbon bar_ribbon(SlotPiece const& piece) const;
 };
@@ -89,6 +92,8 @@ void Timeline::Impl::index_spans()
     first_played.resize(spans.sections.size(), spans.played.size());
     for (std::size_t i = spans.played.size(); i-- > 0;)
         first_played[spans.played[i].section] = i;
+    for (SectionSpan& span : spans.sections)
+        span.shown_from = std::min(span.in, count_in_start(span));
 }
 
 void Timeline::Impl::find_next_chords()
@@ -272,7 +277,7 @@ std::vector<SlotPiece> Timeline::Impl::text_pieces() const
     return pieces;
 }
 
-/// While chords are shown or played in a section, with the pauses between them.
+/// While chords are shown or played in a section, with the pauses between them. `what` is the section.
 std::vector<SlotPiece> Timeline::Impl::capo_pieces() const
 {
     std::vector<SlotPiece> pieces;
@@ -284,7 +289,8 @@ std::vector<SlotPiece> Timeline::Impl::capo_pieces() const
         found->second.out = std::max(found->second.out, span.out);
     }
     for (auto& [section, piece] : by_section) {
-        SectionSpan const& span = spans.sections[span_of[static_cast<std::size_t>(section)]];
+        piece.what = static_cast<int>(span_of[static_cast<std::size_t>(section)]);
+        SectionSpan const& span = spans.sections[static_cast<std::size_t>(piece.what)];
         if (pulses_counted_in(span) > 0)
             piece.in = std::min(piece.in, count_in_start(span));
         pieces.push_back(piece);
@@ -348,6 +354,34 @@ overlay::LayerContent Timeline::Impl::content(int layer, SlotPiece const& piece)
     }
 }
 
+/// The section that a piece belongs to. A next chord stays beside the chord that it follows.
+SectionSpan const& Timeline::Impl::span_around(int layer, SlotPiece const& piece) const
+{
+    auto const what = static_cast<std::size_t>(piece.what);
+    auto const span_at = [this](int section) -> SectionSpan const& {
+        return spans.sections[span_of[static_cast<std::size_t>(section)]];
+    };
+    switch (layer) {
+    case strum:
+        return span_at(spans.strums[what].section);
+    case chord:
+        return span_at(spans.chords[what].section);
+    case next_chord:
+        return span_at(spans.chords[piece.detail < 0 ? what : static_cast<std::size_t>(piece.detail)].section);
+    case text:
+        return span_at(spans.texts[what].section);
+    default:
+        return spans.sections[what];
+    }
+}
+
+/// None where it is the lesson's, so that the scenes of such sections are equal.
+std::optional<overlay::Corner> Timeline::Impl::corner(int layer, SlotPiece const& piece) const
+{
+    auto const corner = span_around(layer, piece).corner;
+    return corner == corner_of(*lesson.placement) ? std::nullopt : std::optional{corner};
+}
+
 namespace {
 
 overlay::CapoLine make_capo_line(Lesson const& lesson)
@@ -406,7 +440,8 @@ overlay::Scene Timeline::scene_at(Time time) const
     for (std::size_t layer = 0; layer < m_impl->slots.size(); ++layer) {
         Slot const& slot = m_impl->slots[layer];
         if (SlotPiece const* piece = slot.at(time))
-            scene.layers.push_back({m_impl->content(static_cast<int>(layer), *piece), slot.level_at(time)});
+            scene.layers.push_back({m_impl->content(static_cast<int>(layer), *piece), slot.level_at(time),
+                                    m_impl->corner(static_cast<int>(layer), *piece)});
     }
     return scene;
 }

@@ -56,6 +56,8 @@ struct SectionSpan {
     Time bars_in{0};
     Time bars_out{0};
     std::optional<TempoMap> map;
+    Time shown_from{0};                                 ///< when its overlays may begin: with its count-in, else `in`
+    overlay::Corner corner = overlay::Corner::top_left; ///< of its overlays: its own placement, or the lesson's
     SourcePosition at;
 };
 

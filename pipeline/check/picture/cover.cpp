@@ -41,11 +41,12 @@ Result<CoverPainter> CoverPainter::create(overlay::Stage stage, overlay::Theme c
     return CoverPainter{std::move(painter)};
 }
 
-std::shared_ptr<Cover const> CoverPainter::layer(overlay::LayerContent const& content)
+std::shared_ptr<Cover const> CoverPainter::layer(overlay::LayerContent const& content,
+                                                 std::optional<overlay::Corner> corner)
 {
-    if (auto const known = m_layers.find(content); known != m_layers.end())
+    if (auto const known = m_layers.find({content, corner}); known != m_layers.end())
         return known->second;
-    auto const bitmap = m_painter->paint(content);
+    auto const bitmap = m_painter->paint(content, corner);
     auto cover = std::make_shared<Cover>();
     constexpr float kShare = 1.0F / (255.0F * kPixelsPerCell * kPixelsPerCell);
     for (int y = 0; y < bitmap->at.height; ++y) {
@@ -63,20 +64,28 @@ std::shared_ptr<Cover const> CoverPainter::layer(overlay::LayerContent const& co
     }
     if (m_layers.size() >= kMostLayers)
         m_layers.clear();
-    return m_layers[content] = cover;
+    return m_layers[{content, corner}] = cover;
 }
 
 Cover CoverPainter::cover(overlay::Scene const& scene)
 {
     Cover result{};
-    for (auto const& [content, level] : scene.layers) {
-        auto const cells = layer(content);
+    for (auto const& [content, level, corner] : scene.layers) {
+        auto const cells = layer(content, corner);
         float const share = static_cast<float>(level) / overlay::kFullLevel;
         for (std::size_t i = 0; i < kGridCells; ++i)
             if ((*cells)[i].alpha > 0)
                 result[i] = over({(*cells)[i].colour * share, (*cells)[i].alpha * share}, result[i]);
     }
     return result;
+}
+
+Cover CoverPainter::cover_moved(overlay::Scene scene, overlay::Corner from, overlay::Corner to)
+{
+    for (auto& layer : scene.layers)
+        if (layer.corner.value_or(m_painter->stage().corner) == from)
+            layer.corner = to;
+    return cover(scene);
 }
 
 } // namespace tabard::pipeline

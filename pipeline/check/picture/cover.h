@@ -34,12 +34,14 @@ public:
     ~CoverPainter();
 
     Cover cover(overlay::Scene const& scene);
+    /// The same with what is in one corner moved to another.
+    Cover cover_moved(overlay::Scene scene, overlay::Corner from, overlay::Corner to);
 
 private:
     explicit CoverPainter(overlay::Painter painter);
-    std::shared_ptr<Cover const> layer(overlay::LayerContent const& content);
+    std::shared_ptr<Cover const> layer(overlay::LayerContent const& content, std::optional<overlay::Corner> corner);
     std::unique_ptr<overlay::Painter> m_painter;
-    std::map<overlay::LayerContent, std::shared_ptr<Cover const>> m_layers;
+    std::map<std::pair<overlay::LayerContent, std::optional<overlay::Corner>>, std::shared_ptr<Cover const>> m_layers;
 };
 
 } // namespace tabard::pipeline

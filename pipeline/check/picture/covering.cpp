@@ -84,18 +84,22 @@ Time middle_of(std::size_t second, SectionSpan const& section)
     return std::clamp(middle, section.in, section.out - Time{1});
 }
 
-CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan const& section, CoverPainter& painter)
+CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan const& section, CoverPainter& painter,
+                     overlay::Corner corner)
 {
+    auto const cover_at = [&](Time time) {
+        return painter.cover_moved(timeline.scene_at(time), section.corner, corner);
+    };
     CornerCover result;
     auto const seconds = moments(survey, section);
     auto const motion = strong_motion(survey, seconds);
     for (auto const second : seconds)
-        result.hands += covered_share(motion, painter.cover(timeline.scene_at(middle_of(second, section)))) /
-                        static_cast<double>(seconds.size());
+        result.hands +=
+            covered_share(motion, cover_at(middle_of(second, section))) / static_cast<double>(seconds.size());
     for (auto const& face : survey.faces) {
         if (face.time < section.in || face.time >= section.out)
             continue;
-        double const share = covered_share(face.box, painter.cover(timeline.scene_at(face.time)));
+        double const share = covered_share(face.box, cover_at(face.time));
         if (share > result.face) {
             result.face = share;
             result.face_time = face.time;
@@ -109,24 +113,17 @@ CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan
 Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const& timeline, overlay::Stage const& stage,
                                            overlay::Theme const& theme, Corners which)
 {
-    std::vector<CoverPainter> painters;
-    for (auto const corner : kCorners) {
-        auto moved = stage;
-        moved.corner = corner;
-        TRY_ASSIGN(auto painter, CoverPainter::create(moved, theme));
-        painters.push_back(std::move(painter));
-    }
+    TRY_ASSIGN(auto painter, CoverPainter::create(stage, theme));
     std::vector<SectionCover> result;
     for (auto const& span : timeline.sections()) {
-        SectionCover section{span.section, span.in, span.out, {}};
+        SectionCover section{span.section, span.in, span.out, span.corner, {}};
         auto const measure = [&](overlay::Corner corner) {
-            section.corners[index(corner)] = cover_of(survey, timeline, span, painters[index(corner)]);
+            section.corners[index(corner)] = cover_of(survey, timeline, span, painter, corner);
         };
-        measure(stage.corner);
-        bool const others = which == Corners::all ||
-                            (which == Corners::where_needed && in_the_way(*section.corners[index(stage.corner)]));
+        measure(span.corner);
+        bool const others = which == Corners::all || (which == Corners::where_needed && in_the_way(section.here()));
         for (auto const corner : kCorners)
-            if (others && corner != stage.corner)
+            if (others && corner != span.corner)
                 measure(corner);
         result.push_back(section);
     }

@@ -29,11 +29,14 @@ struct SectionCover {
     int section = 0; ///< index into Lesson::sections
     Time in{0};
     Time out{0};
+    overlay::Corner corner = overlay::Corner::top_left; ///< where its overlays are
     CornerCovers corners;
+
+    CornerCover const& here() const { return *corners[static_cast<std::size_t>(corner)]; }
 };
 
 enum class Corners {
-    current,      ///< the one of `stage`
+    current,      ///< the one of each section
     where_needed, ///< the others too, in sections where it is in the way
     all,
 };
@@ -42,7 +45,7 @@ enum class Corners {
 Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const& timeline, overlay::Stage const& stage,
                                            overlay::Theme const& theme, Corners which = Corners::where_needed);
 
-/// The corner that hides least over all sections, each counted by its length; the current one unless another is
+/// The corner that hides least over some sections, each counted by its length; the current one unless another is
 /// clearly better. Needs Corners::all.
 overlay::Corner best_corner(std::vector<SectionCover> const& sections, overlay::Corner current);
 

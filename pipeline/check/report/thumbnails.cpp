@@ -101,8 +101,8 @@ struct Thumbnails::Impl {
         if (!picture)
             return std::string{};
         auto bitmap = upright(picture->view(), reader.video(), stored);
-        for (auto const& [content, level] : timeline.scene_at(time).layers)
-            lay_over(bitmap, *painter.paint(content), level);
+        for (auto const& [content, level, corner] : timeline.scene_at(time).layers)
+            lay_over(bitmap, *painter.paint(content, corner), level);
         TRY_ASSIGN(auto const png, overlay::encode_png(bitmap));
         return "data:image/png;base64," + base64(png);
     }

@@ -8,20 +8,14 @@ namespace {
 
 constexpr Time kPause{2 * kFlicksPerSecond};
 
-Placement placement_in(CheckInput const& input, SectionSpan const& span)
-{
-    Section const& section = input.lesson.sections[static_cast<std::size_t>(span.section)];
-    return section.placement ? **section.placement : *input.lesson.placement;
-}
-
 std::vector<Finding> find(CheckInput const& input)
 {
     std::vector<Finding> findings;
     auto const& sections = input.timeline.sections();
     for (std::size_t i = 1; i < sections.size(); ++i) {
-        auto const before = corner_of(placement_in(input, sections[i - 1]));
-        auto const now = corner_of(placement_in(input, sections[i]));
-        if (before == now || sections[i].in - sections[i - 1].out >= kPause)
+        auto const before = sections[i - 1].corner;
+        auto const now = sections[i].corner;
+        if (before == now || sections[i].shown_from - sections[i - 1].out >= kPause)
             continue;
         Section const& section = input.lesson.sections[static_cast<std::size_t>(sections[i].section)];
         findings.push_back(

@@ -11,16 +11,15 @@ std::vector<Finding> find(CheckInput const& input)
     std::vector<Finding> findings;
     if (!input.pictures)
         return findings;
-    auto const corner = input.pictures->corner;
     for (SectionCover const& section : input.pictures->covers) {
-        auto const& cover = *section.corners[static_cast<std::size_t>(corner)];
+        auto const& cover = section.here();
         if (cover.face < kFaceCovered)
             continue;
         auto const& written = input.lesson.sections[static_cast<std::size_t>(section.section)];
         findings.push_back(
             kCoversFace.at(written.at, cover.face_time,
                            fmt::format("in '{}' the overlays hide {:.0f} % of a face", *written.name, 100 * cover.face),
-                           another_corner(section, corner)));
+                           another_corner(section, input.lesson)));
     }
     return findings;
 }

@@ -11,9 +11,8 @@ std::vector<Finding> find(CheckInput const& input)
     std::vector<Finding> findings;
     if (!input.pictures)
         return findings;
-    auto const corner = input.pictures->corner;
     for (SectionCover const& section : input.pictures->covers) {
-        auto const& cover = *section.corners[static_cast<std::size_t>(corner)];
+        auto const& cover = section.here();
         if (cover.hands < kHandsCovered)
             continue;
         auto const& written = input.lesson.sections[static_cast<std::size_t>(section.section)];
@@ -21,7 +20,7 @@ std::vector<Finding> find(CheckInput const& input)
             written.at, section.in,
             fmt::format("in '{}' the overlays lie on {:.0f} % of what moves in the picture, most likely the hands",
                         *written.name, 100 * cover.hands),
-            another_corner(section, corner)));
+            another_corner(section, input.lesson)));
     }
     return findings;
 }

@@ -19,9 +19,9 @@ void look_at(Span const& span, Time in, Time out, std::string what, std::optiona
 
 } // namespace
 
-std::string another_corner(SectionCover const& section, overlay::Corner current)
+std::string another_corner(SectionCover const& section, Lesson const& lesson)
 {
-    std::size_t best = static_cast<std::size_t>(current);
+    std::size_t best = static_cast<std::size_t>(section.corner);
     for (std::size_t i = 0; i < section.corners.size(); ++i)
         if (section.corners[i] && hidden(*section.corners[i]) < hidden(*section.corners[best]))
             best = i;
@@ -32,9 +32,10 @@ std::string another_corner(SectionCover const& section, overlay::Corner current)
                            ? std::string{"there nothing is in the way"}
                            : fmt::format("there {:.0f} % of the motion and {:.0f} % of a face are hidden",
                                          100 * cover.hands, 100 * cover.face);
-    return fmt::format("write \"placement\": \"{}\" in the cue file: {} ('tabard check --place' finds the best corner "
-                       "for the whole film)",
-                       placement_word(static_cast<overlay::Corner>(best)), there);
+    bool const own = places_itself(lesson.sections[static_cast<std::size_t>(section.section)]);
+    return fmt::format(
+        "write \"placement\": \"{}\" in {}: {} ('tabard check --place' finds and writes the best corner)",
+        placement_word(static_cast<overlay::Corner>(best)), own ? "this section" : "the cue file", there);
 }
 
 std::optional<CueOnScreen> first_cue_in(Timeline const& timeline, Time in, Time out)

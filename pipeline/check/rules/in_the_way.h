@@ -7,7 +7,7 @@
 namespace tabard::pipeline {
 
 /// How to get the overlays out of the way in a section: the corner that hides least, or what else would help.
-std::string another_corner(SectionCover const& section, overlay::Corner current);
+std::string another_corner(SectionCover const& section, Lesson const& lesson);
 
 /// A cue that is on screen in [in, out), or none: the first chord, strum pattern or text.
 struct CueOnScreen {

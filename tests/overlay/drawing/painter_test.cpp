@@ -63,6 +63,24 @@ TEST(Painter, StretchesForPixelsThatAreNotSquare)
     EXPECT_EQ(stretched->at.height, plain->at.height);
 }
 
+TEST(Painter, DrawsALayerInAnotherCornerAsAPictureThatIsLaidOutFromThere)
+{
+    auto painter = *Painter::create({}, default_theme());
+    for (auto const corner : {Corner::bottom_right, Corner::top_right, Corner::bottom_left, Corner::top_left}) {
+        Stage stage;
+        stage.corner = corner;
+        auto placed = *Painter::create(stage, default_theme());
+        for (LayerContent const& content : {LayerContent{chord_card()}, LayerContent{TextCard{"Slowly"}}})
+            EXPECT_EQ(*painter.paint(content, corner), *placed.paint(content));
+        auto const ink = painter.paint(chord_card(), corner)->at;
+        bool const left = corner == Corner::top_left || corner == Corner::bottom_left;
+        bool const top = corner == Corner::top_left || corner == Corner::top_right;
+        EXPECT_EQ(left, ink.x + ink.width < stage.raster_width / 2);
+        EXPECT_EQ(top, ink.y + ink.height / 2 < stage.raster_height / 2);
+    }
+    EXPECT_EQ(painter.paint(chord_card()), painter.paint(chord_card(), Corner::top_left));
+}
+
 TEST(Painter, RefusesPicturesItCannotDrawOn)
 {
     EXPECT_FALSE(Painter::create({0, 1080, 0, 1080}, default_theme()));

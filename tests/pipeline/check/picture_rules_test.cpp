@@ -152,6 +152,9 @@ TEST(CornerJumps, IsFoundBetweenNeighboursAndNotAfterAPause)
     ASSERT_THAT(findings, SizeIs(1));
     EXPECT_THAT(findings[0].what, HasSubstr("from top-left to bottom-right"));
     EXPECT_THAT(jumps("0:22"), IsEmpty());
+    // Four beats at 60 are counted from 0:21 on.
+    EXPECT_THAT(jumps(R"(0:25", "tempo": 60, "bars": "C", "count_in": 1, "note": ")"), SizeIs(1));
+    EXPECT_THAT(jumps(R"(0:26", "tempo": 60, "bars": "C", "count_in": 1, "note": ")"), IsEmpty());
 }
 
 TEST(BestCorner, IsTheFreeOneAndTheCurrentOneWhereItMakesNoDifference)
@@ -174,16 +177,64 @@ TEST(Placement, IsWrittenIntoTheCueFileAndAllElseStays)
     auto const file = folder / "lesson.json";
     tests::write_text(file, R"({"tabard": 1, "title": "T", "note": "mine", "footage": "x.mp4", "strange": [1, 2],
   "sections": [{"name": "Talk", "from": "0:00", "to": "0:20", "note": "hers"}]})");
-    ASSERT_TRUE(write_placement(file, overlay::Corner::bottom_right));
+    ASSERT_TRUE(write_placements(*read_lesson(file)->lesson, {{std::nullopt, overlay::Corner::bottom_right}}));
     auto const first = read_lesson(file);
     ASSERT_TRUE(first && first->lesson);
     EXPECT_EQ(*first->lesson->placement, Placement::bottom_right);
     auto const text = tests::read_text(file);
     for (auto const* const kept : {"\"mine\"", "\"hers\"", "\"strange\"", "\"title\": \"T\""})
         EXPECT_THAT(text, HasSubstr(kept));
-    ASSERT_TRUE(write_placement(file, overlay::Corner::top_right));
+    ASSERT_TRUE(write_placements(*first->lesson, {{std::nullopt, overlay::Corner::top_right}}));
     EXPECT_EQ(*read_lesson(file)->lesson->placement, Placement::top_right);
     EXPECT_EQ(tests::read_text(file).size(), text.size() - std::string{"bottom"}.size() + std::string{"top"}.size());
+}
+
+// The first section does not say when it begins, so the lesson leaves it out: the second is the lesson's first.
+TEST(Placement, OfASectionIsWrittenIntoThatSectionAndAllElseStays)
+{
+    tests::TemporaryFolder const folder;
+    auto const file = folder / "lesson.json";
+    tests::write_text(file, R"({"tabard": 1, "title": "T", "footage": "x.mp4",
+  "sections": [{"name": "Lost", "note": "when?"},
+    {"name": "Talk", "from": "0:00", "to": "0:20", "placement": "top-left", "note": "hers"},
+    {"name": "Song", "from": "0:30", "tempo": 60, "placement": "top-left", "bars": "C"}]})");
+    auto const lesson = *read_lesson(file)->lesson;
+    ASSERT_THAT(lesson.sections, SizeIs(2));
+    auto const before = *read_document(file);
+    ASSERT_TRUE(write_placements(lesson, {{0, overlay::Corner::bottom_right}}));
+    auto expected = before;
+    expected.find("sections")->items[1].set("placement", JsonValue::string("bottom-right"));
+    EXPECT_EQ(*read_document(file), expected);
+}
+
+TEST(BetterCorners, AreFoundForTheLessonAndForASectionThatPlacesItself)
+{
+    Film film;
+    film.move(4, 8, 5, 6); // where the lesson's chord card is, and the song's own would be free
+    film.lesson.sections[1].placement = Sourced<Placement>{Placement::bottom_right, {}};
+    film.timeline = Timeline::resolve(film.lesson, {{}, seconds(60), {25, 1}});
+    auto const stage = stage_of(film.lesson, {1920, 1080});
+    film.pictures.covers =
+        *covering(film.pictures.survey, film.timeline, stage, overlay::default_theme(), Corners::all);
+    auto better = better_corners(film.lesson, film.pictures);
+    ASSERT_THAT(better, SizeIs(1));
+    EXPECT_EQ(better[0].section, std::nullopt);
+    EXPECT_NE(better[0].corner, overlay::Corner::top_left);
+    EXPECT_THAT(film.find(kCoversHands), SizeIs(1)) << "the talk alone";
+
+    film.lesson.placement.value = Placement::bottom_right;
+    film.lesson.sections[1].placement->value = Placement::top_left;
+    film.pictures.corner = overlay::Corner::bottom_right;
+    film.timeline = Timeline::resolve(film.lesson, {{}, seconds(60), {25, 1}});
+    film.pictures.covers = *covering(film.pictures.survey, film.timeline, stage_of(film.lesson, {1920, 1080}),
+                                     overlay::default_theme(), Corners::all);
+    better = better_corners(film.lesson, film.pictures);
+    ASSERT_THAT(better, SizeIs(1));
+    EXPECT_EQ(better[0].section, 1);
+    EXPECT_NE(better[0].corner, overlay::Corner::top_left);
+    auto const findings = film.find(kCoversHands);
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_THAT(findings[0].mend, HasSubstr("in this section"));
 }
 
 } // namespace

@@ -81,6 +81,28 @@ TEST(Film, ChangesNoSampleOutsideTheInkedRectangle)
     }
 }
 
+TEST(Film, ShowsTheScenesOfASectionInItsOwnCorner)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=25:d=0.8", {"-pix_fmt", "yuv420p"});
+    overlay::Scene moved = text_scene();
+    moved.layers[0].corner = overlay::Corner::bottom_right;
+    ASSERT_TRUE(render_film(
+        job_for(folder / "in.mp4", folder / "out.mp4",
+                {{Time{0}, from_seconds(0.4), text_scene()}, {from_seconds(0.4), from_seconds(0.8), moved}})));
+    std::vector<Picture> const before = read_pictures(folder / "in.mp4");
+    std::vector<Picture> const after = read_pictures(folder / "out.mp4");
+    auto const info = *probe_film(folder / "in.mp4");
+    RectPx const here = ink_of(info, text_scene());
+    RectPx const there = ink_of(info, moved);
+    EXPECT_GT(there.y, 90); // of 180: the texts of a picture that is laid out from below stand below
+    ASSERT_EQ(after.size(), 20u);
+    for (std::size_t i = 0; i < after.size(); ++i) {
+        EXPECT_LT(psnr(before[i], after[i], i < 10 ? here : there, Where::inside), 20) << i;
+        EXPECT_GT(psnr(before[i], after[i], i < 10 ? there : here, Where::inside), 30) << i;
+    }
+}
+
 /// The overlay as drawn, upright, against what a viewer of the film sees at its place.
 void expect_upright_overlay(fs::path const& film)
 {

@@ -173,6 +173,8 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     vary(ribbon, [](BarRibbon& r) { r.bars[0].chords[0].beats = 2; });
     vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 2}, [](auto&) {});
     vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 3}, [](auto&) {});
+    for (auto const corner : {Corner::top_left, Corner::top_right, Corner::bottom_left, Corner::bottom_right})
+        scenes.push_back({{{chord, kFullLevel, corner}}});
     vary(CapoLine{4, "C", "E"}, [](auto&) {});
     vary(CapoLine{4, "CE", ""}, [](auto&) {});
     vary(SectionBanner{"Chorus", ""}, [](auto&) {});

@@ -227,6 +227,39 @@ TEST(Timeline, AChordWithoutAShapeInTheFileGetsTheUsualOne)
     EXPECT_EQ(timeline.chords()[0].shape->frets_text(), "x32010");
 }
 
+/// Kinds of layers on screen at an instant that sit in a corner.
+std::vector<std::size_t> kinds_in(Timeline const& timeline, Time time, std::optional<overlay::Corner> corner)
+{
+    std::vector<std::size_t> kinds;
+    for (overlay::Layer const& candidate : timeline.scene_at(time).layers)
+        if (candidate.corner == corner)
+            kinds.push_back(candidate.content.index());
+    return kinds;
+}
+
+// Verse: 10 to 18. Chorus: 18 to 26. The talk leaves the corner to the lesson.
+TEST(Timeline, ASectionsOwnPlacementMovesItsOverlaysAlone)
+{
+    using overlay::Corner;
+    auto const timeline = timeline_of(
+        R"({"name": "Verse", "from": 10, "strum": "s", "bars": "C | G"},
+           {"name": "Chorus", "from": 18, "placement": "bottom-right", "strum": "s", "text": "Softly", "bars": "Am | F"},
+           {"name": "Talk", "from": 30, "to": 40, "placement": "auto", "show": [{"chord": "C", "from": 31}]})",
+        R"("capo": 2, "placement": "top-right", "strums": {"s": "D U D U"},)");
+    EXPECT_EQ(timeline.sections()[0].corner, Corner::top_right);
+    EXPECT_EQ(timeline.sections()[1].corner, Corner::bottom_right);
+    EXPECT_EQ(timeline.sections()[2].corner, Corner::top_right);
+    EXPECT_THAT(kinds_in(timeline, ms(11'000), Corner::bottom_right), IsEmpty());
+    EXPECT_EQ(kinds_in(timeline, ms(11'000), std::nullopt).size(), 6) << "capo, ribbon, strum, chord, next, banner";
+    EXPECT_EQ(kinds_in(timeline, ms(19'000), Corner::bottom_right).size(), 7) << "those and a text";
+    EXPECT_THAT(kinds_in(timeline, ms(19'000), std::nullopt), IsEmpty());
+    EXPECT_THAT(kinds_in(timeline, ms(35'000), Corner::bottom_right), IsEmpty());
+    auto const before_the_chorus = timeline.scene_at(ms(17'000));
+    EXPECT_EQ(layer<overlay::NextChordCard>(before_the_chorus)->label.base, "Am");
+    EXPECT_THAT(kinds_in(timeline, ms(17'000), Corner::bottom_right), IsEmpty())
+        << "the next chord stays beside the chord that it follows";
+}
+
 /// The level of the chord card at an instant; 0 where there is none.
 int chord_level(Timeline const& timeline, Time time)
 {
