@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdint>
 #include <vector>
 
 #include <fmt/format.h>
@@ -31,27 +32,31 @@ struct TextPair {
     double contrast;
 };
 
-std::vector<TextPair> text_pairs(Theme const& theme)
+/// With the card over `footage`.
+TextPair lowest_pair(Theme const& theme, Colour footage)
 {
-    std::vector<TextPair> pairs{{"on_dot", "dot", contrast_ratio(theme.on_dot, over(theme.dot, {}))},
-                                {"on_accent", "accent", contrast_ratio(theme.on_accent, over(theme.accent, {}))}};
-    // A card may let a little of the footage through: both extremes must keep the contrast.
-    for (Colour const footage : {Colour{0, 0, 0}, Colour{255, 255, 255}}) {
-        Colour const card = over(theme.card, footage);
-        pairs.push_back({"ink", "card", contrast_ratio(theme.ink, card)});
-        pairs.push_back({"soft_ink", "card", contrast_ratio(theme.soft_ink, card)});
-        pairs.push_back({"accent", "card", contrast_ratio(theme.accent, card)});
-        Colour const marked = over(theme.tint(), card);
-        pairs.push_back({"ink", "card", contrast_ratio(theme.ink, marked)});
-        pairs.push_back({"soft_ink", "card", contrast_ratio(theme.soft_ink, marked)});
-    }
-    return pairs;
+    Colour const card = over(theme.card, footage);
+    Colour const marked = over(theme.tint(), card);
+    std::array const pairs{TextPair{"on_dot", "dot", contrast_ratio(theme.on_dot, over(theme.dot, {}))},
+                           TextPair{"on_accent", "accent", contrast_ratio(theme.on_accent, over(theme.accent, {}))},
+                           TextPair{"ink", "card", contrast_ratio(theme.ink, card)},
+                           TextPair{"soft_ink", "card", contrast_ratio(theme.soft_ink, card)},
+                           TextPair{"accent", "card", contrast_ratio(theme.accent, card)},
+                           TextPair{"ink", "card", contrast_ratio(theme.ink, marked)},
+                           TextPair{"soft_ink", "card", contrast_ratio(theme.soft_ink, marked)}};
+    return *std::ranges::min_element(pairs, {}, &TextPair::contrast);
 }
 
-TextPair lowest_pair(Theme const& theme)
+/// The lowest pair over each grey that may be behind the card. A mid-grey text is legible over black and over white and
+/// lost over a grey in between, so the two ends are not enough.
+std::vector<TextPair> pairs_over_greys(Theme const& theme)
 {
-    auto const pairs = text_pairs(theme);
-    return *std::ranges::min_element(pairs, {}, &TextPair::contrast);
+    std::vector<TextPair> pairs;
+    for (int grey = 0; grey < 256; ++grey) {
+        auto const part = static_cast<std::uint8_t>(grey);
+        pairs.push_back(lowest_pair(theme, {part, part, part}));
+    }
+    return pairs;
 }
 
 Result<void> read_colours(nlohmann::json const& colours, Theme& theme)
@@ -97,7 +102,10 @@ Result<void> read_key(std::string const& key, nlohmann::json const& value, Theme
 
 Theme default_theme() { return {}; }
 
-double lowest_text_contrast(Theme const& theme) { return lowest_pair(theme).contrast; }
+double lowest_text_contrast(Theme const& theme)
+{
+    return std::ranges::min(pairs_over_greys(theme), {}, &TextPair::contrast).contrast;
+}
 
 Result<Theme> parse_theme(std::string_view json)
 {
@@ -109,7 +117,8 @@ Result<Theme> parse_theme(std::string_view json)
     Theme theme = default_theme();
     for (auto const& [key, value] : document.items())
         TRY_VOID(read_key(key, value, theme));
-    if (auto const pair = lowest_pair(theme); pair.contrast < 4.5)
+    auto const pair = std::ranges::max(pairs_over_greys(theme), {}, &TextPair::contrast);
+    if (pair.contrast < kLeastTextContrast)
         return wrong(fmt::format("\"{}\" on \"{}\" has a contrast of {:.2f}:1; text needs 4.5:1", pair.text,
                                  pair.ground, pair.contrast));
     return theme;

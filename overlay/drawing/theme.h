@@ -32,12 +32,16 @@ struct Theme {
 /// The theme that is used where nobody chose one: the light card.
 Theme default_theme();
 
+/// The contrast that text needs: WCAG 2.x, success criterion 1.4.3 (AA).
+constexpr double kLeastTextContrast = 4.5;
+
 /// Reads the JSON text of a theme file. Keys that are not there keep the value of default_theme(). Fails with
 /// invalid_input on broken JSON, an unknown key, a colour that is none, or text that would stand on its card with
-/// a contrast below 4.5:1 (WCAG 2.x AA); the message names the key.
+/// less contrast than it needs over any footage; the message names the key. A card that lets footage through may be
+/// legible over some of it alone: then the footage decides.
 Result<Theme> parse_theme(std::string_view json);
 
-/// The lowest contrast of any text of `theme` to what it stands on, whatever footage is behind the card.
+/// The lowest contrast of any text of `theme` to what it stands on, over the worst footage that may be behind the card.
 double lowest_text_contrast(Theme const& theme);
 
 } // namespace tabard::overlay

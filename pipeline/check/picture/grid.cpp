@@ -7,14 +7,14 @@ namespace {
 
 constexpr SizePx kGridSize{kGridSide, kGridSide};
 
-/// Mean of one cell of a plane over about three of its rows; codes as they are.
+/// Mean of one cell of a plane that has `side` by `side` of them, over about three of its rows; codes as they are.
 template <class Sample>
-float mean(PlaneView const& plane, PointPx cell)
+float mean(PlaneView const& plane, PointPx cell, int side = kGridSide)
 {
-    int const left = cell.x * plane.width / kGridSide;
-    int const right = std::max(left + 1, (cell.x + 1) * plane.width / kGridSide);
-    int const top = cell.y * plane.height / kGridSide;
-    int const bottom = std::max(top + 1, (cell.y + 1) * plane.height / kGridSide);
+    int const left = cell.x * plane.width / side;
+    int const right = std::max(left + 1, (cell.x + 1) * plane.width / side);
+    int const top = cell.y * plane.height / side;
+    int const bottom = std::max(top + 1, (cell.y + 1) * plane.height / side);
     int const step = std::max(1, (bottom - top) / 3);
     std::uint32_t sum = 0;
     std::uint32_t count = 0;
@@ -42,7 +42,34 @@ Grid measure(PictureView const& picture, Orientation orientation, float scale)
     return grid;
 }
 
+template <class Sample>
+RangeGrid ranges(PictureView const& picture, Orientation orientation, float scale)
+{
+    constexpr int kParts = 4;
+    RangeGrid result;
+    for (int y = 0; y < kGridSide; ++y) {
+        for (int x = 0; x < kGridSide; ++x) {
+            PointPx const stored = orientation.stored_at({x, y}, kGridSize);
+            LumaRange range{255, 0};
+            for (int part = 0; part < kParts * kParts; ++part) {
+                PointPx const at{stored.x * kParts + part % kParts, stored.y * kParts + part / kParts};
+                float const luma = scale * mean<Sample>(picture.planes[0], at, kGridSide * kParts);
+                range = {std::min(range.darkest, luma), std::max(range.lightest, luma)};
+            }
+            result[static_cast<std::size_t>(y * kGridSide + x)] = range;
+        }
+    }
+    return result;
+}
+
 } // namespace
+
+RangeGrid measure_ranges(PictureView const& picture, Orientation orientation)
+{
+    if (picture.layout.bit_depth > 8)
+        return ranges<std::uint16_t>(picture, orientation, 0.25F);
+    return ranges<std::uint8_t>(picture, orientation, 1.0F);
+}
 
 Grid measure_grid(PictureView const& picture, Orientation orientation)
 {

@@ -21,6 +21,15 @@ struct Cell {
 /// A picture as displayed, row by row from the top left.
 using Grid = std::array<Cell, kGridCells>;
 
+/// The luma of the darkest and the lightest sixteenth of a cell (a quarter of its width by a quarter of its height: as
+/// large as the stem of a letter), as codes like those of Cell.
+struct LumaRange {
+    float darkest = 0;
+    float lightest = 0;
+};
+using RangeGrid = std::array<LumaRange, kGridCells>;
+RangeGrid measure_ranges(PictureView const& picture, Orientation orientation);
+
 /// Means over about three rows of each cell: pixels in between hardly matter here, speed does.
 Grid measure_grid(PictureView const& picture, Orientation orientation);
 

@@ -1,11 +1,13 @@
 #include "pipeline/check/picture/survey.h"
 
+#include "pipeline/check/picture/contrast.h"
 #include "pipeline/check/picture/cover.h"
 #include "pipeline/check/picture/face_finder.h"
 #include "pipeline/media/media_reader.h"
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace tabard::pipeline {
 namespace {
@@ -88,6 +90,67 @@ private:
     std::size_t m_next = 0;
 };
 
+/// How well text can be read, over the footage as last seen.
+class ContrastWatch {
+public:
+    ContrastWatch(Timeline const& timeline, ContrastMeter meter) : m_timeline(timeline), m_meter(std::move(meter)) {}
+
+    /// The footage looks like this from `time` on.
+    void footage(Time time, Grounds const& seen)
+    {
+        changes_before(time);
+        m_footage = seen;
+        look_at(time);
+    }
+    std::vector<TextContrast> finish()
+    {
+        changes_before(Time::max());
+        std::vector<TextContrast> result;
+        for (auto const& [section, contrast] : m_lowest)
+            result.push_back(contrast);
+        return result;
+    }
+
+private:
+    void changes_before(Time time)
+    {
+        auto const& instants = m_timeline.change_instants();
+        for (; m_next < instants.size() && instants[m_next] < time; ++m_next)
+            look_at(instants[m_next]);
+    }
+    void look_at(Time time)
+    {
+        auto const& sections = m_timeline.sections();
+        auto const section = std::find_if(sections.rbegin(), sections.rend(), [&](SectionSpan const& span) {
+            return span.shown_from <= time && time < span.out;
+        });
+        if (!m_footage || section == sections.rend())
+            return;
+        auto const ratio = m_meter.lowest(m_timeline.scene_at(time), *m_footage);
+        if (!ratio)
+            return;
+        auto const [lowest, is_first] = m_lowest.try_emplace(section->section);
+        if (is_first || *ratio < lowest->second.ratio)
+            lowest->second = {section->section, time, *ratio};
+    }
+
+    Timeline const& m_timeline;
+    ContrastMeter m_meter;
+    std::optional<Grounds> m_footage;
+    std::map<int, TextContrast> m_lowest; ///< by section
+    std::size_t m_next = 0;
+};
+
+/// None where the theme itself sees to it that text can be read.
+Result<std::optional<ContrastWatch>> contrast_watch(Timeline const& timeline, overlay::Stage const& stage,
+                                                    overlay::Theme const& theme)
+{
+    if (lowest_text_contrast(theme) >= overlay::kLeastTextContrast)
+        return std::optional<ContrastWatch>{};
+    TRY_ASSIGN(auto meter, ContrastMeter::create(stage, theme));
+    return std::optional{ContrastWatch{timeline, std::move(meter)}};
+}
+
 /// A face is believed where another was seen near it within ten seconds: lone sightings are mostly none.
 std::vector<FaceSighting> believed(std::vector<FaceSighting> const& seen)
 {
@@ -105,7 +168,7 @@ std::vector<FaceSighting> believed(std::vector<FaceSighting> const& seen)
     return result;
 }
 
-Result<void> look_at_keyframes(Surveyor& work, CoverPainter painter)
+Result<void> look_at_keyframes(Surveyor& work, CoverPainter painter, std::optional<ContrastWatch> contrast)
 {
     TRY_ASSIGN(auto reader, work.open(Thoroughness::keyframes));
     work.result.video = reader.video();
@@ -127,6 +190,9 @@ Result<void> look_at_keyframes(Surveyor& work, CoverPainter painter)
         work.note_light(time, shown);
         stillness.add(time, grid);
         film.footage(time, shown);
+        if (contrast)
+            contrast->footage(time, grounds(grid, measure_ranges(picture->view(), reader.video().orientation),
+                                            reader.video().colour));
         if (finder && time >= next_face) {
             for (auto const& box : finder->find(picture->view(), reader.video()))
                 sightings.push_back({time, box});
@@ -139,6 +205,8 @@ Result<void> look_at_keyframes(Surveyor& work, CoverPainter painter)
     work.result.frozen = stillness.frozen();
     work.result.faces = believed(sightings);
     work.result.film_flashes = film.finish();
+    if (contrast)
+        work.result.contrasts = contrast->finish();
     return {};
 }
 
@@ -215,7 +283,8 @@ Result<Survey> survey(std::filesystem::path const& footage, Timeline const& time
 {
     Surveyor work{footage, timeline, options, {}, {}};
     TRY_ASSIGN(auto painter, CoverPainter::create(stage, theme));
-    TRY_VOID(look_at_keyframes(work, std::move(painter)));
+    TRY_ASSIGN(auto contrast, contrast_watch(timeline, stage, theme));
+    TRY_VOID(look_at_keyframes(work, std::move(painter), std::move(contrast)));
     work.result.windows = choose_windows(work);
     TRY_ASSIGN(auto reader, work.open(Thoroughness::rough));
     for (auto const& window : work.result.windows)

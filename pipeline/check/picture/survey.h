@@ -26,6 +26,14 @@ struct SurveySecond {
     bool light_seen = false;
 };
 
+/// The lowest contrast that any text of the overlays has in a section, to what is behind it.
+struct TextContrast {
+    int section = 0; ///< index into Lesson::sections
+    Time time{0};
+    double ratio = 21; ///< after WCAG 2.x, 1 to 21
+    friend bool operator==(TextContrast const&, TextContrast const&) = default;
+};
+
 /// Everything that the picture rules ask of the footage. About 5 kB a second.
 struct Survey {
     VideoTrack video;
@@ -35,6 +43,7 @@ struct Survey {
     std::vector<FilmSpan> frozen;
     std::vector<FlashSpan> footage_flashes; ///< in the footage itself
     std::vector<FlashSpan> film_flashes;    ///< that the overlays make
+    std::vector<TextContrast> contrasts;    ///< none where the theme is legible over anything
     std::vector<FilmSpan> windows;          ///< where every picture was looked at
     std::vector<std::string> notes;         ///< what could not be looked at, one sentence each
 };

@@ -20,7 +20,7 @@ std::span<Rule const* const> all_rules()
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
         &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,
         // Picture.
-        &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture, &kFrozenPicture,
+        &kLowContrast, &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture, &kFrozenPicture,
         &kCornerJumps,
         // Files.
         &kNoFootage, &kOtherFootage, &kLoudness, &kStaleAccept};

@@ -26,6 +26,7 @@ extern Rule const kBadPin;
 extern Rule const kPinOrder;
 extern Rule const kNoTempo;
 
+extern Rule const kLowContrast;
 extern Rule const kCoversFace;
 extern Rule const kCoversHands;
 extern Rule const kFlashingOverlays;

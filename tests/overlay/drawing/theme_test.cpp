@@ -64,8 +64,9 @@ constexpr Refusal kRefusals[] = {
     {R"({"tabard_theme": 1, "colours": {"ink": 0}})", "ink"},
     // #777777 on white has 4.4781:1 (WCAG arithmetic), just too little.
     {R"({"tabard_theme": 1, "colours": {"card": "#FFFFFF", "soft_ink": "#777777"}})", "soft_ink"},
-    // Black on white, but a card that lets all footage through.
-    {R"({"tabard_theme": 1, "colours": {"card": "#FFFFFF00"}})", "contrast"},
+    // Half of #777777 is #3C3C3C over black and #BBBBBB over white; #5C574E has 1.54:1 and 3.74:1 there (WCAG
+    // arithmetic).
+    {R"({"tabard_theme": 1, "colours": {"card": "#77777780"}})", "contrast"},
 };
 
 TEST(Theme, SaysWhichKeyIsWrong)
@@ -76,6 +77,19 @@ TEST(Theme, SaysWhichKeyIsWrong)
         EXPECT_THAT(theme.error().what, HasSubstr(refusal.says));
         EXPECT_EQ(theme.error().kind, ErrorKind::invalid_input);
     }
+}
+
+// A white card of a third is #555555 over black, where the soft ink #5C574E cannot be read, and white over white.
+TEST(Theme, MayLetFootageThroughIfItIsLegibleOverSome)
+{
+    auto const glass = parse_theme(R"({"tabard_theme": 1, "colours": {"card": "#FFFFFF55"}})");
+    ASSERT_TRUE(glass) << glass.error().what;
+    EXPECT_LT(lowest_text_contrast(*glass), 1.5);
+    // #767676 has 4.54:1 to white and 4.62:1 to black, and none to itself.
+    Theme grey;
+    grey.card = {0, 0, 0, 0};
+    grey.ink = grey.soft_ink = grey.accent = {0x76, 0x76, 0x76};
+    EXPECT_NEAR(lowest_text_contrast(grey), 1, 1e-9);
 }
 
 } // namespace

@@ -89,6 +89,23 @@ TEST(CoversHands, SaysSoWhereNoCornerIsFree)
         EXPECT_THAT(finding.mend, HasSubstr("no corner"));
 }
 
+// WCAG 2.x, 1.4.3: 4.5:1 passes. #777777 has 4.4781 to white, #767676 has 4.5422 (see colour_test.cpp).
+TEST(LowContrast, IsFoundBelowFourAndAHalfToOneAndNotAbove)
+{
+    Film film;
+    film.pictures.survey.contrasts = {{0, seconds(4), 4.4781}, {1, seconds(40), 4.5422}};
+    auto const findings = film.find(kLowContrast);
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_EQ(findings[0].code, "low-contrast");
+    EXPECT_EQ(findings[0].severity, Severity::warning);
+    EXPECT_EQ(findings[0].time, seconds(4));
+    EXPECT_EQ(findings[0].at, film.lesson.sections[0].at);
+    EXPECT_THAT(findings[0].what, HasSubstr("'Talk'"));
+    EXPECT_THAT(findings[0].what, HasSubstr("4.47:1"));
+    film.pictures.survey.contrasts[0].ratio = 4.5;
+    EXPECT_THAT(film.find(kLowContrast), IsEmpty());
+}
+
 TEST(CoversFace, IsFoundAtTheFaceThatIsHidden)
 {
     Film film;

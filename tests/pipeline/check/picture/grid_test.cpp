@@ -57,6 +57,21 @@ TEST(Grid, IsAsDisplayedWhenTheFootageIsTurnedOrMirrored)
     EXPECT_FLOAT_EQ(luma_at(measure_grid(picture.view(), {0, true}), 47, 0), 200);
 }
 
+// A cell is four samples wide and two high here. A stroke one sample wide is lost in its mean and kept in its range.
+TEST(Grid, RangesKeepAStrokeThatTheMeanLoses)
+{
+    Picture<std::uint8_t> picture;
+    for (int y = 40; y < 42; ++y)
+        picture.luma[static_cast<std::size_t>(y * picture.kWidth + 81)] = 10;
+    auto const cell = static_cast<std::size_t>(20 * kGridSide + 20);
+    EXPECT_FLOAT_EQ(measure_grid(picture.view(), {})[cell].luma, 40); // (10 + 50 + 50 + 50) / 4
+    auto const range = measure_ranges(picture.view(), {})[cell];
+    EXPECT_FLOAT_EQ(range.darkest, 10);
+    EXPECT_FLOAT_EQ(range.lightest, 50);
+    // Turned by 180 degrees it is seen 20 cells from the other corner.
+    EXPECT_FLOAT_EQ(measure_ranges(picture.view(), {2, false})[27 * kGridSide + 27].darkest, 10);
+}
+
 TEST(Grid, TenBitsGiveTheSameNumbersAsEight)
 {
     Picture<std::uint8_t> eight;

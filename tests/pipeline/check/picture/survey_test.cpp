@@ -18,7 +18,8 @@ using testing::SizeIs;
 std::filesystem::path const kLantern = tests::source_folder() / "sample_media/lantern.mp4";
 
 /// Surveys `footage` under the cues of `text`.
-Survey survey_of(std::filesystem::path const& footage, std::string const& text, SurveyOptions const& options = {})
+Survey survey_of(std::filesystem::path const& footage, std::string const& text, SurveyOptions const& options = {},
+                 overlay::Theme const& theme = overlay::default_theme())
 {
     auto const reading = parse_lesson(text, footage.parent_path() / "cues.json");
     auto const info = probe_film(footage);
@@ -27,7 +28,7 @@ Survey survey_of(std::filesystem::path const& footage, std::string const& text, 
     auto const timeline = Timeline::resolve(*reading.lesson, facts);
     overlay::Stage const stage{.display_width = info->video->displayed.width,
                                .display_height = info->video->displayed.height};
-    auto result = survey(footage, timeline, stage, overlay::default_theme(), options);
+    auto result = survey(footage, timeline, stage, theme, options);
     EXPECT_TRUE(result) << (result ? "" : result.error().what);
     return result ? *result : Survey{};
 }
@@ -119,6 +120,28 @@ TEST(Survey, FindsOverlaysThatFlash)
     auto const found = survey_of(film, cues);
     EXPECT_THAT(found.film_flashes, SizeIs(1));
     EXPECT_THAT(found.footage_flashes, IsEmpty());
+}
+
+// White text straight on the footage, which turns from #767676 to #777777: 4.5422 and 4.4781 to white by WCAG's formula.
+// Sections of their own lie before and after the change; in the third nothing is shown.
+TEST(Survey, MeasuresTheContrastOfTextOverTheFootageWhereTheCardLetsItThrough)
+{
+    std::string const cues = R"({"tabard": 1, "title": "", "footage": "x.mp4", "sections": [
+        {"name": "A", "from": 0, "to": 2, "show": [{"text": "White on grey", "from": 0.5}]},
+        {"name": "B", "from": 3, "to": 5, "show": [{"text": "White on grey", "from": 3.5}]},
+        {"name": "", "from": 5, "to": 6}]})";
+    auto const film = footage("greys", "color=0x767676:s=640x360:r=25:d=2,format=yuv420p[a];"
+                                       "color=0x777777:s=640x360:r=25:d=4,format=yuv420p[b];[a][b]concat");
+    overlay::Theme glass;
+    glass.card = {0, 0, 0, 0};
+    glass.ink = glass.soft_ink = {255, 255, 255};
+    auto const found = survey_of(film, cues, {}, glass).contrasts;
+    ASSERT_THAT(found, SizeIs(2));
+    EXPECT_EQ(found[0].section, 0);
+    EXPECT_NEAR(found[0].ratio, 4.5422, 0.001);
+    EXPECT_EQ(found[1].section, 1);
+    EXPECT_NEAR(found[1].ratio, 4.4781, 0.001);
+    EXPECT_THAT(survey_of(film, cues).contrasts, IsEmpty()) << "the default theme is legible over anything";
 }
 
 } // namespace
