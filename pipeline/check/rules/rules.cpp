@@ -15,13 +15,13 @@ std::span<Rule const* const> all_rules()
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
         &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,
         // Readability.
-        &kTooShort, &kBrief, &kFastText, &kLongText, &kCrowded, &kShortNotice, &kSmallPicture,
+        &kTooShort, &kBrief, &kFastText, &kLongText, &kCrowded, &kShortNotice, &kSmallPicture, &kCollidingLayers,
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
         &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,
         // Picture.
-        &kLowContrast, &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture, &kFrozenPicture,
-        &kCornerJumps,
+        &kLowContrast, &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture,
+        &kFrozenPicture, &kCornerJumps,
         // Files.
         &kNoFootage, &kOtherFootage, &kLoudness, &kStaleAccept};
     return kRules;

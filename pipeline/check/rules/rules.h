@@ -54,6 +54,7 @@ extern Rule const kLongText;
 extern Rule const kCrowded;
 extern Rule const kShortNotice;
 extern Rule const kSmallPicture;
+extern Rule const kCollidingLayers;
 
 extern Rule const kUnknownChord;
 extern Rule const kNoShape;
