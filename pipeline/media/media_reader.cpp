@@ -38,6 +38,7 @@ struct MediaReader::Impl {
     bool packets_ended = false;
     bool any_picture = false;
     ReadDamage damage;
+    std::vector<CodedSize> sizes;
 
     AVStream* stream() const { return input.stream(info.video->stream); }
     std::filesystem::path const& path() const { return info.path; }
@@ -46,6 +47,13 @@ struct MediaReader::Impl {
     {
         FrameRate const rate = info.video->rate;
         return std::max<std::int64_t>(1, av_rescale_q(1, {rate.den, rate.num}, stream()->time_base));
+    }
+
+    void note_size()
+    {
+        if (packet->pts != AV_NOPTS_VALUE)
+            sizes.push_back({av::time_of(packet->pts - input.zero_ticks(stream()), stream()->time_base), packet->size,
+                             (packet->flags & AV_PKT_FLAG_KEY) != 0});
     }
 
     Result<void> feed()
@@ -63,8 +71,10 @@ struct MediaReader::Impl {
             }
             if (packet->stream_index != info.video->stream)
                 continue;
-            if ((packet->flags & AV_PKT_FLAG_DISCARD) == 0)
+            if ((packet->flags & AV_PKT_FLAG_DISCARD) == 0) {
                 ++packets_fed;
+                note_size();
+            }
             if (avcodec_send_packet(decoder.get(), packet.get()) < 0)
                 ++damage.broken_packets;
             return {};
@@ -238,6 +248,8 @@ ReadDamage MediaReader::damage() const
     damage.concealed_pictures = std::max<std::int64_t>(m_impl->flagged, m_impl->concealed);
     return damage;
 }
+
+std::vector<CodedSize> const& MediaReader::coded_sizes() const { return m_impl->sizes; }
 
 Result<std::optional<DecodedPicture>> MediaReader::next()
 {

@@ -8,6 +8,7 @@
 #include <memory>
 #include <optional>
 #include <stop_token>
+#include <vector>
 
 namespace tabard::pipeline {
 
@@ -35,6 +36,13 @@ struct ReadDamage {
     friend bool operator==(ReadDamage const&, ReadDamage const&) = default;
 };
 
+/// What a coded picture costs tells something of how much changes in it.
+struct CodedSize {
+    Time shown{0};
+    std::int64_t bytes = 0;
+    bool key = false;
+};
+
 /// The pictures of a film in presentation order. Move-only; one thread at a time.
 class MediaReader {
 public:
@@ -56,6 +64,9 @@ public:
 
     /// So far; whole once next() has given none.
     ReadDamage damage() const;
+    /// Of every coded picture so far, whether it was decoded or not, in the order of the file. Those whose time the
+    /// container does not say are missing.
+    std::vector<CodedSize> const& coded_sizes() const;
 
 private:
     struct Impl;

@@ -3,6 +3,7 @@
 #include "pipeline/check/picture/contrast.h"
 #include "pipeline/check/picture/cover.h"
 #include "pipeline/check/picture/face_finder.h"
+#include "pipeline/check/picture/quiet.h"
 #include "pipeline/media/media_reader.h"
 
 #include <algorithm>
@@ -16,6 +17,10 @@ constexpr Time kMotionStep{kFlicksPerSecond / 12}; // a tenth of a second at 30 
 constexpr Time kFaceStep{3 * kFlicksPerSecond};
 constexpr Time kWindow{5 * kFlicksPerSecond / 2};
 constexpr Time kWindowStep{9 * kFlicksPerSecond};
+// So much is decoded at most to look for black and frozen pictures between keyframes: a twentieth of the film, which
+// costs a sixth of what the windows do.
+constexpr Time kLeastQuietTime{60 * kFlicksPerSecond};
+constexpr int kQuietShare = 20;
 
 struct Surveyor {
     std::filesystem::path const& footage;
@@ -23,6 +28,7 @@ struct Surveyor {
     SurveyOptions const& options;
     Survey result;
     std::vector<Time> keyframes;
+    std::vector<FilmSpan> quiet; ///< where the film may be black or frozen between keyframes
 
     SurveySecond& second_of(Time time)
     {
@@ -204,6 +210,7 @@ Result<void> look_at_keyframes(Surveyor& work, CoverPainter painter, std::option
     work.result.black = stillness.black();
     work.result.frozen = stillness.frozen();
     work.result.faces = believed(sightings);
+    work.quiet = quiet_stretches(reader.coded_sizes());
     work.result.film_flashes = film.finish();
     if (contrast)
         work.result.contrasts = contrast->finish();
@@ -276,12 +283,56 @@ Result<void> look_at_window(Surveyor& work, MediaReader& reader, FilmSpan const&
     return {};
 }
 
+/// The keyframe that decoding must begin with to see `time`.
+Time keyframe_before(Surveyor const& work, Time time)
+{
+    auto const after = std::upper_bound(work.keyframes.begin(), work.keyframes.end(), time);
+    return after == work.keyframes.begin() ? Time{0} : *std::prev(after);
+}
+
+/// Whether keyframes have found something in a stretch.
+bool known(std::vector<FilmSpan> const& spans, FilmSpan const& stretch)
+{
+    return std::any_of(spans.begin(), spans.end(),
+                       [&](FilmSpan const& span) { return span.in < stretch.out && stretch.in < span.out; });
+}
+
+/// What is black or frozen between keyframes, where the film is quiet enough for that.
+Result<void> look_at_quiet_stretches(Surveyor& work, MediaReader& reader)
+{
+    Time left = std::max(kLeastQuietTime, work.timeline.facts().duration / kQuietShare);
+    for (FilmSpan const& stretch : work.quiet) {
+        if (known(work.result.black, stretch) || known(work.result.frozen, stretch))
+            continue;
+        Time const cost = stretch.out - keyframe_before(work, stretch.in);
+        if (cost > left)
+            continue;
+        left -= cost;
+        TRY_VOID(reader.seek(stretch.in));
+        StillnessMeter stillness{work.result.video.colour.range};
+        while (true) {
+            TRY_ASSIGN(auto const picture, reader.next());
+            if (!picture || picture->time() > stretch.out)
+                break;
+            stillness.add(picture->time(), measure_grid(picture->view(), work.result.video.orientation));
+        }
+        stillness.finish();
+        auto const add = [](std::vector<FilmSpan> const& found, std::vector<FilmSpan>& spans) {
+            spans.insert(spans.end(), found.begin(), found.end());
+            spans = merged(std::move(spans));
+        };
+        add(stillness.black(), work.result.black);
+        add(stillness.frozen(), work.result.frozen);
+    }
+    return {};
+}
+
 } // namespace
 
 Result<Survey> survey(std::filesystem::path const& footage, Timeline const& timeline, overlay::Stage const& stage,
                       overlay::Theme const& theme, SurveyOptions const& options)
 {
-    Surveyor work{footage, timeline, options, {}, {}};
+    Surveyor work{footage, timeline, options, {}, {}, {}};
     TRY_ASSIGN(auto painter, CoverPainter::create(stage, theme));
     TRY_ASSIGN(auto contrast, contrast_watch(timeline, stage, theme));
     TRY_VOID(look_at_keyframes(work, std::move(painter), std::move(contrast)));
@@ -289,6 +340,7 @@ Result<Survey> survey(std::filesystem::path const& footage, Timeline const& time
     TRY_ASSIGN(auto reader, work.open(Thoroughness::rough));
     for (auto const& window : work.result.windows)
         TRY_VOID(look_at_window(work, reader, window));
+    TRY_VOID(look_at_quiet_stretches(work, reader));
     return std::move(work.result);
 }
 

@@ -56,8 +56,9 @@ struct SurveyOptions {
 };
 
 /// Looks at the film's keyframes for faces, light, black and frozen pictures, and at every picture of a few seconds out
-/// of ten, from keyframes on, for what moves and flashes. What the overlays do is followed at every change of theirs.
-/// `stage` and `theme`: how the overlays will be drawn. Errors: as MediaReader and overlay::Painter.
+/// of ten, from keyframes on, for what moves and flashes. Between keyframes it looks for black and frozen pictures
+/// where coded pictures are so small that nothing can change in them. What the overlays do is followed at every change
+/// of theirs. `stage` and `theme`: how the overlays will be drawn. Errors: as MediaReader and overlay::Painter.
 Result<Survey> survey(std::filesystem::path const& footage, Timeline const& timeline, overlay::Stage const& stage,
                       overlay::Theme const& theme, SurveyOptions const& options = {});
 

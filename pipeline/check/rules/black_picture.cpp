@@ -29,7 +29,8 @@ Rule const kBlackPicture{"black-picture",
                          "a cue over black pictures",
                          "The footage shows nothing for half a second or more while something is to be played or read: "
                          "a lens cap, a gap in the "
-                         "edit, or times that belong to another film. Looked for in keyframes.",
+                         "edit, or times that belong to another film. Looked for in keyframes, and between them where "
+                         "coded pictures are so small that nothing can change in them.",
                          find,
                          true};
 

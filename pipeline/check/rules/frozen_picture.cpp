@@ -37,7 +37,8 @@ Rule const kFrozenPicture{"frozen-picture",
                           "chords run over a picture that stands still",
                           "A hand that plays moves. Where not one cell of the picture changes for two seconds or more, "
                           "the film has frozen (a still, "
-                          "a camera that stopped) or the times are wrong. Looked for in keyframes.",
+                          "a camera that stopped) or the times are wrong. Looked for in keyframes, and between them "
+                          "where coded pictures are so small that nothing can change in them.",
                           find,
                           true};
 

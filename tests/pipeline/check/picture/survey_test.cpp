@@ -106,6 +106,32 @@ TEST(Survey, FindsBlackAndFrozenPictures)
     EXPECT_NEAR(to_seconds(frozen.frozen[0].in), 3, 1);
 }
 
+// Thirty seconds with a keyframe every ten: nothing moves from 0:12 to 0:15, and 0:23 to 0:24 is black.
+TEST(Survey, FindsBlackAndFrozenPicturesBetweenKeyframes)
+{
+    auto const between = [](std::string const& name, std::string const& source) {
+        auto const path = std::filesystem::path{testing::TempDir()} / ("survey_" + name + ".mp4");
+        tests::make_footage(path, source,
+                            {"-c:v", "libx264", "-preset", "ultrafast", "-crf", "12", "-g", "250", "-keyint_min", "250",
+                             "-sc_threshold", "0", "-bf", "2", "-pix_fmt", "yuv420p"});
+        return path;
+    };
+    std::string const moving = "testsrc2=s=320x180:r=25:d=30";
+    auto const found =
+        survey_of(between("still", moving + ",split[a][b];[a][b]freezeframes=first=300:last=374:replace=299,"
+                                            "drawbox=c=black:t=fill:enable='between(n,575,599)'"),
+                  kNoCues);
+    ASSERT_THAT(found.frozen, SizeIs(1));
+    EXPECT_NEAR(to_seconds(found.frozen[0].in), 12, 0.1);
+    EXPECT_NEAR(to_seconds(found.frozen[0].out), 15, 0.1);
+    ASSERT_THAT(found.black, SizeIs(1));
+    EXPECT_NEAR(to_seconds(found.black[0].in), 23, 0.1);
+    EXPECT_NEAR(to_seconds(found.black[0].out), 24, 0.1);
+    auto const none = survey_of(between("moving", moving), kNoCues);
+    EXPECT_THAT(none.frozen, IsEmpty());
+    EXPECT_THAT(none.black, IsEmpty());
+}
+
 // A text that comes and goes five times a second: 20 cues of 0.1 s in four seconds, on a black picture. The card is
 // light and larger than a quarter of a window.
 TEST(Survey, FindsOverlaysThatFlash)
@@ -122,8 +148,8 @@ TEST(Survey, FindsOverlaysThatFlash)
     EXPECT_THAT(found.footage_flashes, IsEmpty());
 }
 
-// White text straight on the footage, which turns from #767676 to #777777: 4.5422 and 4.4781 to white by WCAG's formula.
-// Sections of their own lie before and after the change; in the third nothing is shown.
+// White text straight on the footage, which turns from #767676 to #777777: 4.5422 and 4.4781 to white by WCAG's
+// formula. Sections of their own lie before and after the change; in the third nothing is shown.
 TEST(Survey, MeasuresTheContrastOfTextOverTheFootageWhereTheCardLetsItThrough)
 {
     std::string const cues = R"({"tabard": 1, "title": "", "footage": "x.mp4", "sections": [
