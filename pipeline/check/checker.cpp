@@ -10,13 +10,13 @@
 namespace tabard::pipeline {
 namespace {
 
-/// The section whose braces hold a place of the file; null outside.
+/// The section whose braces hold a place of the file; null outside. Through a cut, sections are in the order of the
+/// film and not of the file, and the pieces of one share their braces.
 Section const* section_at(Lesson const& lesson, SourcePosition at)
 {
-    auto const after = std::ranges::upper_bound(lesson.sections, at, {}, &Section::at);
-    if (after == lesson.sections.begin() || std::prev(after)->end < at)
-        return nullptr;
-    return &*std::prev(after);
+    auto const found = std::ranges::find_if(
+        lesson.sections, [at](Section const& section) { return section.at <= at && at <= section.end; });
+    return found == lesson.sections.end() ? nullptr : &*found;
 }
 
 struct Placed {
