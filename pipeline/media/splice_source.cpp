@@ -62,6 +62,9 @@ std::optional<int> free_id(AvcConfiguration const& configuration, SequenceParame
     return std::nullopt;
 }
 
+// A group is held in memory whole, and a few of them at a time. Phones write a few megabytes a group.
+constexpr std::int64_t kMostGroupBytes = 64'000'000;
+
 // Gathers groups picture by picture; the first thing that is in the way ends it.
 class GroupFinder {
 public:
@@ -125,6 +128,8 @@ private:
         m_last_decoded = picture.decoded;
         m_source.groups.back().pictures += 1;
         m_source.groups.back().bytes += static_cast<std::int64_t>(picture.data.size());
+        if (m_source.groups.back().bytes > kMostGroupBytes)
+            return fmt::format("a group of its pictures is larger than {} MB", kMostGroupBytes / 1'000'000);
         m_source.shown.push_back(picture.shown);
         m_source.decoded.push_back(picture.decoded);
         return {};

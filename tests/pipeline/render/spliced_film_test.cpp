@@ -260,6 +260,21 @@ TEST(Splicing, IsNotTriedWhereItIsNotSafeAndSaysWhy)
     }
 }
 
+// Noise that is hardly compressed: 65 MB within a second. The same film in two groups of half the size is spliced.
+TEST(Splicing, IsNotTriedWhereAGroupWouldFillTheMemory)
+{
+    TemporaryFolder const folder;
+    for (bool const one_group : {true, false}) {
+        make_footage(folder / "in.mp4", "nullsrc=s=1280x720:r=30:d=1,geq=random(1)*255:128:128,noise=alls=100:allf=t",
+                     {"-pix_fmt", "yuv420p", "-preset", "ultrafast", "-qp", "1", "-g", one_group ? "60" : "15"});
+        ASSERT_GT(fs::file_size(folder / "in.mp4"), 65'000'000U);
+        auto const plan = plan_film(tests::job_for(folder / "in.mp4", folder / "out.mp4", {}));
+        ASSERT_TRUE(plan) << plan.error().what;
+        EXPECT_EQ(plan->source.has_value(), !one_group);
+        EXPECT_EQ(plan->why_whole, one_group ? "a group of its pictures is larger than 64 MB" : "");
+    }
+}
+
 TEST(Splicing, ComesFromTheCacheTheSecondTimeAndGivesTheSameFilm)
 {
     TemporaryFolder const folder;
