@@ -13,6 +13,7 @@
 #include <atomic>
 #include <condition_variable>
 #include <deque>
+#include <filesystem>
 #include <functional>
 #include <future>
 #include <mutex>
@@ -21,6 +22,7 @@
 namespace tabard::pipeline {
 namespace {
 
+namespace fs = std::filesystem;
 using namespace std::chrono_literals;
 
 // What a group that is being encoded holds at most: pictures the encoder plans ahead with, reference pictures of both
@@ -131,9 +133,10 @@ struct Pending {
 class Splicer {
 public:
     Splicer(FilmJob const& job, FilmPlan const& plan, GroupEncoder const& encoder, GroupKeys keys, SpliceWriter writer,
-            Workshop& workshop, int workers)
+            fs::path target, Workshop& workshop, int workers)
         : m_job(job),
           m_plan(plan),
+          m_target(std::move(target)),
           m_keys(std::move(keys)),
           m_writer(std::move(writer)),
           m_workshop(workshop),
@@ -233,7 +236,7 @@ private:
                 tell_progress();
             TRY_ASSIGN(front.ready, front.coming.get());
             --m_in_work;
-            if (m_cache)
+            if (m_cache && leaves_room_for_film(front.ready))
                 m_cache->store(front.key, front.ready.serialise());
         }
         tell_progress();
@@ -242,6 +245,19 @@ private:
         m_waiting_bytes -= front.bytes;
         m_pending.pop_front();
         return {};
+    }
+
+    // The film comes first: on a disk that is nearly full, `group` in the cache would take the room that the rest of
+    // the film needs. The whole will be about as large as the footage, or as if all groups were like this one.
+    bool leaves_room_for_film(CodedGroup const& group) const
+    {
+        std::error_code unknown; // sizes are then the largest there are
+        auto const free = static_cast<double>(fs::space(m_target, unknown).available);
+        auto const footage = static_cast<double>(fs::file_size(m_job.footage, unknown));
+        auto const written = static_cast<double>(fs::file_size(m_target, unknown));
+        auto const bytes = static_cast<double>(group.bytes());
+        double const whole = std::max(footage, bytes * static_cast<double>(m_plan.touched.size()));
+        return free - bytes > 1.1 * whole - written;
     }
 
     void note_expected(Pending const& group)
@@ -268,6 +284,7 @@ private:
 
     FilmJob const& m_job;
     FilmPlan const& m_plan;
+    fs::path m_target;
     GroupKeys m_keys;
     SpliceWriter m_writer;
     Workshop& m_workshop;
@@ -304,7 +321,7 @@ Result<int> crf_for(FilmJob const& job, SpliceSource const& source, EncoderSetti
 
 } // namespace
 
-Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, std::filesystem::path const& target)
+Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, fs::path const& target)
 {
     SpliceSource const& source = *plan.source;
     TRY_ASSIGN(Compositor compositor, Compositor::create(*source.info.video, job.look));
@@ -320,7 +337,7 @@ Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, std::
 
     Workshop workshop(encoder, job.runs, compositor, workers, job.stop);
     GroupKeys keys(encoder.configuration(), settings, job.look, *source.info.video, compositor);
-    Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), workshop, workers);
+    Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), target, workshop, workers);
     TRY_VOID(splicer.put_all());
     TRY_ASSIGN(FilmReport report, splicer.finish());
     report.drawn_pictures += workshop.pictures_drawn();
