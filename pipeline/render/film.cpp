@@ -112,6 +112,7 @@ Result<FilmReport> render_film(FilmJob const& job)
     auto report = write_film(job, file.path());
     if (!report)
         return file.said_of_target(report.error());
+    report->why_whole = file.said_of_target({ErrorKind::unsupported, report->why_whole}).what;
     TRY_VOID(file.commit());
     return report;
 }
