@@ -11,9 +11,12 @@
 #include "pipeline/cues/nearest.h"
 #include "pipeline/listen/film_sound.h"
 #include "pipeline/listen/listen.h"
+#include "pipeline/listen/listen_codes.h"
 #include "pipeline/render/pending_file.h"
 
+#include <algorithm>
 #include <fstream>
+#include <iterator>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -45,14 +48,10 @@ Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson)
 /// onset that is compared with is itself good to some 15 ms.
 constexpr pipeline::Time kHeardTolerance = pipeline::from_ticks(60, 1, 1000);
 
-Result<void> add_heard(OpenedLesson& opened, std::stop_token stop)
+Result<std::vector<pipeline::Finding>> heard_in(pipeline::Lesson const& lesson, std::stop_token stop)
 {
-    if (!opened.film)
-        return *opened.film_error;
-    TRY_ASSIGN(auto const sound, pipeline::film_sound(opened.film->path, pipeline::kListenRate, std::move(stop)));
-    auto const heard = pipeline::compare_with_sound(opened.lesson, pipeline::hear(sound), kHeardTolerance);
-    opened.findings.insert(opened.findings.end(), heard.begin(), heard.end());
-    return {};
+    TRY_ASSIGN(auto const sound, pipeline::film_sound(*lesson.footage, pipeline::kListenRate, std::move(stop)));
+    return pipeline::compare_with_sound(lesson, pipeline::hear(sound), kHeardTolerance);
 }
 
 Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::stop_token stop, Console const& console)
@@ -65,12 +64,13 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::st
     request.pictures.corners = arguments.place ? pipeline::Corners::all : pipeline::Corners::where_needed;
     request.pictures.survey.every_picture = arguments.every_picture;
     request.pictures.survey.progress = [&bar](double share) { bar.show(share); };
-    request.stop = std::move(stop);
-    if (arguments.lesson.through.cut.empty() && !arguments.listen)
+    request.other_codes = pipeline::listen_codes();
+    if (arguments.listen)
+        request.look_elsewhere = [stop](pipeline::Lesson const& lesson) { return heard_in(lesson, stop); };
+    request.stop = stop;
+    if (arguments.lesson.through.cut.empty())
         return pipeline::check_file(arguments.lesson.cues, request);
     TRY_ASSIGN(OpenedLesson opened, open_lesson(arguments.lesson));
-    if (arguments.listen)
-        TRY_VOID(add_heard(opened, request.stop));
     return pipeline::check_opened(std::move(opened.lesson), std::move(opened.findings), request);
 }
 
@@ -128,7 +128,7 @@ ExitCode check(CheckArguments const& arguments, Console const& console)
     if (arguments.format == "json")
         console.print(pipeline::json_text(result, arguments.lesson.cues));
     else if (arguments.format == "sarif")
-        console.print(pipeline::sarif_text(result, arguments.lesson.cues));
+        console.print(pipeline::sarif_text(result, arguments.lesson.cues, pipeline::listen_codes()));
     else
         console.print(pipeline::gnu_text(result, arguments.lesson.cues));
     console.note(pipeline::summary_text(result));
@@ -141,18 +141,29 @@ ExitCode check(CheckArguments const& arguments, Console const& console)
     return result.errors > 0 ? ExitCode::findings : ExitCode::done;
 }
 
-ExitCode explain(std::string const& code, Console const& console)
+/// Every code that a finding may have, whoever makes it.
+std::vector<pipeline::FindingCode> all_codes()
 {
-    if (pipeline::Rule const* rule = pipeline::find_rule(code)) {
-        console.print(pipeline::explanation_text(*rule));
+    std::vector<pipeline::FindingCode> codes;
+    for (pipeline::Rule const* rule : pipeline::all_rules())
+        codes.push_back(*rule);
+    std::ranges::copy(pipeline::listen_codes(), std::back_inserter(codes));
+    return codes;
+}
+
+ExitCode explain(std::string const& word, Console const& console)
+{
+    auto const codes = all_codes();
+    auto const found = std::ranges::find(codes, word, &pipeline::FindingCode::code);
+    if (found != codes.end()) {
+        console.print(pipeline::explanation_text(*found));
         return ExitCode::done;
     }
-    std::vector<std::string_view> codes;
-    for (pipeline::Rule const* rule : pipeline::all_rules())
-        codes.push_back(rule->code);
-    auto const near = pipeline::nearest(code, codes);
+    std::vector<std::string_view> words;
+    std::ranges::transform(codes, std::back_inserter(words), &pipeline::FindingCode::code);
+    auto const near = pipeline::nearest(word, words);
     console.error(
-        fmt::format("no finding has the code '{}'{}", code,
+        fmt::format("no finding has the code '{}'{}", word,
                     near ? fmt::format("; did you mean '{}'?", *near) : "; findings end with theirs in brackets"));
     return ExitCode::usage;
 }

@@ -68,7 +68,12 @@ Result<CheckedLesson> check_opened(Lesson lesson, std::vector<Finding> read, Che
         TRY_VOID(look_at_the_film(checked, request));
     CheckInput const input{*checked.lesson, *checked.timeline, checked.film ? &*checked.film : nullptr,
                            checked.pictures ? &*checked.pictures : nullptr};
-    checked.result = check_lesson(input, std::move(read), {}, {request.strict});
+    OtherFindings others{request.other_codes, false, {}};
+    if (checked.film && request.look_elsewhere) {
+        TRY_ASSIGN(others.findings, request.look_elsewhere(*checked.lesson));
+        others.sought = true;
+    }
+    checked.result = check_lesson(input, std::move(read), std::move(others), {request.strict});
     return checked;
 }
 

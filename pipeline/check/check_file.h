@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <functional>
 #include <optional>
+#include <span>
 #include <stop_token>
 #include <vector>
 
@@ -16,6 +17,10 @@ struct CheckRequest {
     PictureRequest pictures; ///< how closely to look; its theme stands in where `theme` is not given
     /// Asked for the look of the overlays once the lesson is known.
     std::function<Result<overlay::Theme>(Lesson const&)> theme;
+    /// Codes of findings that other folders make; acceptances may name them.
+    std::span<FindingCode const> other_codes;
+    /// Asked for such findings once the lesson and its film are known; none: nobody looks for them.
+    std::function<Result<std::vector<Finding>>(Lesson const&)> look_elsewhere;
     std::stop_token stop;
 };
 

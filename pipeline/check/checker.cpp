@@ -1,6 +1,7 @@
 #include "pipeline/check/checker.h"
 
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/nearest.h"
 
 #include <algorithm>
 #include <map>
@@ -45,15 +46,68 @@ bool accepts(Acceptance const& acceptance, Placed const& placed)
            (acceptance.section.empty() || acceptance.section == placed.section);
 }
 
+/// Whether what a rule looks at was there to be looked at: with --quick neither pictures nor sound are.
+bool could_look(Rule const& rule, CheckInput const& input)
+{
+    if (&rule == &kLoudness)
+        return input.film && input.film->loudness;
+    return !rule.looks_at_pictures || input.pictures;
+}
+
+/// What may be accepted. What the reader refuses makes the film impossible and cannot be wished away.
+class Acceptable {
+public:
+    Acceptable(CheckInput const& input, OtherFindings const& others)
+    {
+        for (Rule const* rule : all_rules())
+            if (rule->find)
+                m_sought[rule->code] = could_look(*rule, input);
+        for (FindingCode const& code : others.codes)
+            m_sought[code.code] = others.sought;
+    }
+
+    bool contains(std::string_view code) const { return m_sought.contains(code); }
+    /// Nobody could find it in this run, so that nothing found says nothing.
+    bool unsought(std::string_view code) const
+    {
+        auto const found = m_sought.find(code);
+        return found != m_sought.end() && !found->second;
+    }
+    std::string suggestion(std::string_view code) const
+    {
+        std::vector<std::string_view> codes;
+        for (auto const& [known, sought] : m_sought)
+            codes.push_back(known);
+        auto const near = nearest(code, codes);
+        return near ? fmt::format("did you mean '{}'?", *near) : "write the word that stands in a finding's brackets";
+    }
+
+private:
+    std::map<std::string_view, bool> m_sought; ///< by code
+};
+
+Finding stale(Acceptance const& acceptance, Acceptable const& acceptable)
+{
+    auto const finding = [&](std::string what, std::string mend) {
+        return kStaleAccept.at(acceptance.at, std::nullopt, std::move(what), std::move(mend));
+    };
+    if (acceptable.contains(acceptance.code))
+        return finding(fmt::format("nothing is found any more that accepting '{}' would be for", acceptance.code),
+                       "take this acceptance out");
+    if (find_rule(acceptance.code))
+        return finding(fmt::format("'{}' cannot be accepted: without it there is no lesson", acceptance.code),
+                       "mend what it says, and take this acceptance out");
+    return finding(fmt::format("no finding has the code '{}'", acceptance.code),
+                   acceptable.suggestion(acceptance.code));
+}
+
 /// Moves what the author accepts into `result`, and adds a finding for each acceptance that accepts nothing.
-void take_accepted(std::vector<Placed>& placed, Lesson const& lesson, CheckResult& result)
+void take_accepted(std::vector<Placed>& placed, Lesson const& lesson, Acceptable const& acceptable, CheckResult& result)
 {
     std::vector<bool> needed(lesson.accept.size());
     std::erase_if(placed, [&](Placed& one) {
-        // What makes the film impossible cannot be wished away.
         for (std::size_t i = 0; i < lesson.accept.size(); ++i) {
-            Rule const* rule = find_rule(one.finding.code);
-            if (!accepts(lesson.accept[i], one) || !rule || !rule->find)
+            if (!accepts(lesson.accept[i], one) || !acceptable.contains(one.finding.code))
                 continue;
             needed[i] = true;
             result.accepted.push_back({std::move(one.finding), lesson.accept[i].reason});
@@ -62,12 +116,8 @@ void take_accepted(std::vector<Placed>& placed, Lesson const& lesson, CheckResul
         return false;
     });
     for (std::size_t i = 0; i < needed.size(); ++i)
-        if (!needed[i])
-            placed.push_back({kStaleAccept.at(lesson.accept[i].at, std::nullopt,
-                                              fmt::format("nothing is found any more that accepting '{}' would be for",
-                                                          lesson.accept[i].code),
-                                              "take this acceptance out"),
-                              "", Time{-1}});
+        if (!needed[i] && !acceptable.unsought(lesson.accept[i].code))
+            placed.push_back({stale(lesson.accept[i], acceptable), "", Time{-1}});
 }
 
 /// Findings of one rule that say the same in other places become one.
@@ -105,16 +155,17 @@ void count(CheckResult& result, CheckOptions const& options)
 
 } // namespace
 
-CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, std::vector<Finding> more,
+CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, OtherFindings others,
                          CheckOptions const& options)
 {
-    std::ranges::move(more, std::back_inserter(read));
+    Acceptable const acceptable(input, others);
+    std::ranges::move(others.findings, std::back_inserter(read));
     for (Rule const* rule : all_rules())
         if (rule->find)
             std::ranges::move(rule->find(input), std::back_inserter(read));
     std::vector<Placed> placed = place(std::move(read), input);
     CheckResult result;
-    take_accepted(placed, input.lesson, result);
+    take_accepted(placed, input.lesson, acceptable, result);
     std::ranges::stable_sort(placed, {}, [](Placed const& one) { return std::pair{one.order, one.finding.at}; });
     fold(std::move(placed), result);
     count(result, options);

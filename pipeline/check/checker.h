@@ -1,6 +1,7 @@
 #pragma once
 #include "pipeline/check/rule.h"
 
+#include <span>
 #include <string>
 #include <vector>
 
@@ -32,10 +33,16 @@ struct CheckOptions {
     bool strict = false; ///< warnings become errors
 };
 
+/// What is found elsewhere than by a rule, as in the film's sound.
+struct OtherFindings {
+    std::span<FindingCode const> codes; ///< all that may be found there
+    bool sought = false;                ///< somebody looked; else an acceptance of such a code is not stale
+    std::vector<Finding> findings;
+};
+
 /// Runs every rule on a lesson that was read, takes out what the author accepts, reports acceptances that nothing needs
-/// any more, folds repetitions and sorts. `read` are the reader's findings; `more` those of rules that look at
-/// pictures.
-CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, std::vector<Finding> more = {},
+/// any more, folds repetitions and sorts. `read` are the reader's findings.
+CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, OtherFindings others = {},
                          CheckOptions const& options = {});
 
 /// The same where the file could not be understood at all.

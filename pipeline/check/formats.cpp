@@ -72,10 +72,10 @@ std::string summary_text(CheckResult const& result)
     return text + (parts.empty() ? "." : "");
 }
 
-std::string explanation_text(Rule const& rule)
+std::string explanation_text(FindingCode const& code)
 {
-    return fmt::format("{} ({})\n{}.\n\n{}\n", rule.code, severity_name(rule.severity), rule.title,
-                       wrapped(rule.explanation, 78));
+    return fmt::format("{} ({})\n{}.\n\n{}\n", code.code, severity_name(code.severity), code.title,
+                       wrapped(code.explanation, 78));
 }
 
 } // namespace tabard::pipeline

@@ -2,6 +2,7 @@
 #include "pipeline/check/checker.h"
 
 #include <filesystem>
+#include <span>
 #include <string>
 
 namespace tabard::pipeline {
@@ -13,13 +14,15 @@ std::string gnu_text(CheckResult const& result, std::filesystem::path const& fil
 /// One document, "version": 1, see templates/findings.schema.json.
 std::string json_text(CheckResult const& result, std::filesystem::path const& file);
 
-/// A SARIF 2.1.0 log (OASIS), for code hosts. Advice is level "note"; accepted findings are suppressed results.
-std::string sarif_text(CheckResult const& result, std::filesystem::path const& file);
+/// A SARIF 2.1.0 log (OASIS), for code hosts. Advice is level "note"; accepted findings are suppressed results. Its
+/// rules are all codes of this folder and `other_codes`.
+std::string sarif_text(CheckResult const& result, std::filesystem::path const& file,
+                       std::span<FindingCode const> other_codes = {});
 
 /// "2 errors, 1 warning, 3 pieces of advice (1 accepted)"; "Nothing to mend." where there is nothing.
 std::string summary_text(CheckResult const& result);
 
-/// A rule for people, for --explain.
-std::string explanation_text(Rule const& rule);
+/// A code for people, for --explain.
+std::string explanation_text(FindingCode const& code);
 
 } // namespace tabard::pipeline

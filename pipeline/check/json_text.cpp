@@ -71,20 +71,28 @@ Json sarif_result(Finding const& finding, std::filesystem::path const& file, int
                                      {{"artifactLocation", {{"uri", file.generic_string()}}}, {"region", region}}}}})}};
 }
 
-Json sarif_rules()
+Json sarif_rule(FindingCode const& code)
+{
+    return {{"id", code.code},
+            {"shortDescription", {{"text", code.title}}},
+            {"fullDescription", {{"text", code.explanation}}},
+            {"defaultConfiguration", {{"level", sarif_level(code.severity)}}}};
+}
+
+Json sarif_rules(std::span<FindingCode const> other_codes)
 {
     Json rules = Json::array();
     for (Rule const* rule : all_rules())
-        rules.push_back({{"id", rule->code},
-                         {"shortDescription", {{"text", rule->title}}},
-                         {"fullDescription", {{"text", rule->explanation}}},
-                         {"defaultConfiguration", {{"level", sarif_level(rule->severity)}}}});
+        rules.push_back(sarif_rule(*rule));
+    for (FindingCode const& code : other_codes)
+        rules.push_back(sarif_rule(code));
     return rules;
 }
 
 } // namespace
 
-std::string sarif_text(CheckResult const& result, std::filesystem::path const& file)
+std::string sarif_text(CheckResult const& result, std::filesystem::path const& file,
+                       std::span<FindingCode const> other_codes)
 {
     Json results = Json::array();
     for (FoldedFinding const& folded : result.findings)
@@ -94,12 +102,13 @@ std::string sarif_text(CheckResult const& result, std::filesystem::path const& f
         json["suppressions"] = Json::array({{{"kind", "inSource"}, {"justification", one.reason}}});
         results.push_back(std::move(json));
     }
+    Json const driver{{"name", "tabard"}, {"rules", sarif_rules(other_codes)}};
     // Columns of the cue file are bytes, which SARIF has no name for; for the usual ASCII they are its UTF-16 units.
-    return dump({{"$schema", "https://json.schemastore.org/sarif-2.1.0.json"},
-                 {"version", "2.1.0"},
-                 {"runs", Json::array({{{"tool", {{"driver", {{"name", "tabard"}, {"rules", sarif_rules()}}}}},
-                                        {"columnKind", "utf16CodeUnits"},
-                                        {"results", results}}})}});
+    return dump(
+        {{"$schema", "https://json.schemastore.org/sarif-2.1.0.json"},
+         {"version", "2.1.0"},
+         {"runs",
+          Json::array({{{"tool", {{"driver", driver}}}, {"columnKind", "utf16CodeUnits"}, {"results", results}}})}});
 }
 
 } // namespace tabard::pipeline

@@ -1,7 +1,7 @@
 #pragma once
 #include "pipeline/check/film_facts.h"
 #include "pipeline/check/picture/picture_facts.h"
-#include "pipeline/cues/finding.h"
+#include "pipeline/cues/finding_code.h"
 #include "pipeline/cues/lesson.h"
 #include "pipeline/timeline/timeline.h"
 
@@ -19,25 +19,15 @@ struct CheckInput {
     PictureFacts const* pictures = nullptr; ///< none where nobody looked at them
 };
 
-/// One thing that the checker knows: a code, its words for people, and how it is found. Each has a file of its own in
-/// rules/ (those of the reader stand together in reader_codes.cpp), a pair of cue files in tests/data/check/ (one that
-/// shows it once, a neighbour that does not) and a row in README.md.
-struct Rule {
-    std::string_view code; ///< stable; words joined by hyphens
-    Severity severity = Severity::warning;
-    std::string_view title;       ///< what is wrong, in a line
-    std::string_view explanation; ///< for --explain: why it matters, how it is measured, how to mend it
+/// One thing that the checker knows: a code and how it is found. Each has a file of its own in rules/ (those of the
+/// reader stand together in reader_codes.cpp), a pair of cue files in tests/data/check/ (one that shows it once, a
+/// neighbour that does not) and a row in README.md.
+struct Rule : FindingCode {
     /// None for what the reader finds itself.
     std::vector<Finding> (*find)(CheckInput const&) = nullptr;
 
     /// Finds nothing without CheckInput::pictures.
     bool looks_at_pictures = false;
-
-    /// A finding of this rule.
-    Finding at(SourcePosition place, std::optional<Time> time, std::string what, std::string mend) const
-    {
-        return {severity, std::string(code), place, time, std::move(what), std::move(mend)};
-    }
 };
 
 /// Every rule, in the order of README.md's table.

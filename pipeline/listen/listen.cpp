@@ -2,6 +2,7 @@
 
 #include "overlay/music/note.h"
 #include "pipeline/listen/align.h"
+#include "pipeline/listen/listen_codes.h"
 #include "pipeline/listen/sparse_pins.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/timeline/tempo_map.h"
@@ -134,25 +135,26 @@ void compare_section(Section const& section, HeardSection const& heard, Time tol
 {
     auto const map = tempo_map(section);
     if (!heard.found || !heard.trusted() || !map) {
-        findings.push_back({Severity::warning, "part-not-heard", heard.at, std::nullopt,
-                            fmt::format("{} is not heard as its chart has it{}", heard.name,
-                                        heard.found ? fmt::format(" ({:.0f} % fits)", 100 * heard.confidence) : ""),
-                            "check its chords and its place; tabard listen --anywhere looks in the whole film"});
+        findings.push_back(
+            kPartNotHeard.at(heard.at, std::nullopt,
+                             fmt::format("{} is not heard as its chart has it{}", heard.name,
+                                         heard.found ? fmt::format(" ({:.0f} % fits)", 100 * heard.confidence) : ""),
+                             "check its chords and its place; tabard listen --anywhere looks in the whole film"));
         return;
     }
     for (HeardChordCue const& cue : heard.changes) {
         Time const shown = map->time_at(cue.position);
         auto const near = [&](Time time) { return std::chrono::abs(time - shown) <= tolerance; };
         if (!near(cue.time) && !(cue.other_time && near(*cue.other_time)))
-            findings.push_back(
-                {Severity::warning, "cue-off-sound", cue.at, shown,
-                 fmt::format("{} is shown {:.0f} ms {} it sounds", place_text(cue, heard),
-                             std::abs(1000 * to_seconds(shown - cue.time)), shown < cue.time ? "before" : "after"),
-                 fmt::format("it sounds at {}", print_time(cue.time, 2))});
+            findings.push_back(kCueOffSound.at(cue.at, shown,
+                                               fmt::format("{} is shown {:.0f} ms {} it sounds", place_text(cue, heard),
+                                                           std::abs(1000 * to_seconds(shown - cue.time)),
+                                                           shown < cue.time ? "before" : "after"),
+                                               fmt::format("it sounds at {}", print_time(cue.time, 2))));
         if (!cue.sounds_like.empty())
-            findings.push_back({Severity::warning, "chord-not-as-written", cue.at, shown,
-                                fmt::format("{} sounds like {}", place_text(cue, heard), cue.sounds_like),
-                                "listen to it, and change the chart if it is wrong"});
+            findings.push_back(kChordNotAsWritten.at(
+                cue.at, shown, fmt::format("{} sounds like {}", place_text(cue, heard), cue.sounds_like),
+                "listen to it, and change the chart if it is wrong"));
     }
 }
 
@@ -196,19 +198,21 @@ std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& hea
     auto const alignment = align(heard, music.parts);
     std::vector<Finding> findings;
     if (int const off = alignment.transposition.semitones; off != 0)
-        findings.push_back({Severity::warning, "capo-not-as-heard", lesson.capo.at, std::nullopt,
-                            fmt::format("everything sounds {} {} {} than charted", std::abs(off),
-                                        std::abs(off) == 1 ? "fret" : "frets", off > 0 ? "higher" : "lower"),
-                            "is the capo right?"});
+        findings.push_back(
+            kCapoNotAsHeard.at(lesson.capo.at, std::nullopt,
+                               fmt::format("everything sounds {} {} {} than charted", std::abs(off),
+                                           std::abs(off) == 1 ? "fret" : "frets", off > 0 ? "higher" : "lower"),
+                               "is the capo right?"));
     for (std::size_t n = 0; n < music.parts.size(); ++n) {
         auto const section = section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]);
         compare_section(lesson.sections[static_cast<std::size_t>(section.section)], section, tolerance, findings);
     }
     for (Interval const& playing : unexpected_playing(lesson, alignment.stray))
-        findings.push_back({Severity::advice, "unexpected-playing", lesson.footage.at, playing.from,
-                            fmt::format("a guitar plays from {} to {} and no section has a chart there",
-                                        print_time(playing.from, 1), print_time(playing.to, 1)),
-                            "add a section with its bars if the learner is to follow it"});
+        findings.push_back(
+            kUnexpectedPlaying.at(lesson.footage.at, playing.from,
+                                  fmt::format("a guitar plays from {} to {} and no section has a chart there",
+                                              print_time(playing.from, 1), print_time(playing.to, 1)),
+                                  "add a section with its bars if the learner is to follow it"));
     return findings;
 }
 

@@ -51,9 +51,8 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places = P
 /// The cue file with the pins, tempo and place of every section that was heard with confidence. Everything else stays.
 JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard);
 
-/// Compares finished cues with the sound: "cue-off-sound" for a chord more than `tolerance` from where it sounds,
-/// "chord-not-as-written" for one that clearly sounds otherwise, "part-not-heard", "capo-not-as-heard",
-/// "unexpected-playing".
+/// Compares finished cues with the sound. Its findings have the codes of listen_codes(); a chord is off its sound where
+/// it is more than `tolerance` from it.
 std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, Time tolerance);
 
 } // namespace tabard::pipeline

@@ -1,3 +1,4 @@
+#include "pipeline/cues/reader.h"
 #include "tests/pipeline/check/checked_file.h"
 
 #include <fmt/format.h>
@@ -64,6 +65,46 @@ TEST(Checker, ReportsAnAcceptanceThatNothingNeeds)
     EXPECT_THAT(codes_of(checked_text(lesson(
                     kTwoForeign, R"("accept": [{"code": "foreign-chord", "reason": "minor", "section": "Vers"}],)"))),
                 ElementsAre("stale-accept", "foreign-chord", "foreign-chord"));
+}
+
+TEST(Checker, SaysWhatAnAcceptanceOfNoCodeMayHaveMeant)
+{
+    auto const misspelt = checked_text(lesson(R"({"name": "V", "from": 10, "bars": "C"})",
+                                              R"("accept": [{"code": "foreing-chord", "reason": "m"}],)"));
+    ASSERT_THAT(codes_of(misspelt), ElementsAre("stale-accept"));
+    EXPECT_EQ(misspelt.findings[0].finding.what, "no finding has the code 'foreing-chord'");
+    EXPECT_EQ(misspelt.findings[0].finding.mend, "did you mean 'foreign-chord'?");
+}
+
+// Without pictures nobody can say that hands are covered no more.
+TEST(Checker, AnAcceptanceIsStaleOnlyWhereSomebodyLooked)
+{
+    EXPECT_THAT(codes_of(checked_text(lesson(
+                    R"({"name": "V", "from": 10, "bars": "C"})",
+                    R"("accept": [{"code": "covers-hands", "reason": "m"}, {"code": "loudness", "reason": "m"}],)"))),
+                IsEmpty());
+}
+
+TEST(Checker, JoinsWhatIsFoundElsewhere)
+{
+    static constexpr FindingCode kOther[]{{"off-sound", Severity::warning, "A title.", "An explanation."}};
+    auto const reading = parse_lesson(lesson(R"({"name": "V", "from": 10, "bars": "C"},
+{"name": "W", "from": 20, "bars": "C"})",
+                                             R"("accept": [{"code": "off-sound", "reason": "m", "section": "W"}],)"),
+                                      "lesson.json");
+    FilmFacts film;
+    film.media = {Time{0}, Time{120 * kFlicksPerSecond}, {25, 1}};
+    auto const timeline = Timeline::resolve(*reading.lesson, film.media);
+    CheckInput const input{*reading.lesson, timeline, &film};
+    OtherFindings others{kOther, true, {}};
+    for (Section const& section : reading.lesson->sections)
+        others.findings.push_back(kOther[0].at(section.at, section.from->value, "what", "mend"));
+    auto const result = check_lesson(input, reading.findings, others);
+    EXPECT_THAT(codes_of(result), ElementsAre("off-sound"));
+    EXPECT_EQ(result.findings[0].section, "V");
+    ASSERT_EQ(result.accepted.size(), 1U);
+    EXPECT_THAT(codes_of(check_lesson(input, reading.findings, {kOther, true, {}})), ElementsAre("stale-accept"));
+    EXPECT_THAT(codes_of(check_lesson(input, reading.findings, {kOther, false, {}})), IsEmpty()) << "nobody looked";
 }
 
 // A file that cannot be understood is not made sound by a wish.

@@ -2,7 +2,12 @@
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/lesson_music.h"
 #include "pipeline/listen/listen.h"
+#include "pipeline/listen/listen_codes.h"
+#include "tests/support/paths.h"
 #include "tests/support/performance/conditions.h"
+
+#include <fstream>
+#include <sstream>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -119,6 +124,68 @@ TEST_F(BuiltLesson, CuesMovedBySixtyMillisecondsAreFoundAndHonestOnesAreNot)
     EXPECT_EQ(findings("0:05.030", "0:24.230"), 0U);
     EXPECT_EQ(findings("0:05.100", "0:24.300"), 9U); // all of its changes
     EXPECT_EQ(findings("0:04.900", "0:24.100"), 9U);
+}
+
+// For each code a lesson that shows it once and nothing else, and a neighbour that shows nothing.
+TEST_F(BuiltLesson, ShowsEachCodeOnceAndNothingInItsNeighbour)
+{
+    struct Pair {
+        pipeline::FindingCode code;
+        std::string bad;
+        std::string good;
+    };
+    auto const lesson = [](std::string_view bars, std::string_view pins, std::string_view top = "",
+                           std::string_view before = "") {
+        return fmt::format(R"({{"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 96, {}
+  "sections": [{}{{"name": "Song", "bars": "{}", "pins": [{}]}}]}})",
+                           top, before, bars, pins);
+    };
+    // A beat is 0.6 s and bar 1 begins at 5 s.
+    constexpr auto kPins = R"(["1.1", "0:05.000"], ["9.1", "0:24.200"])";
+    constexpr auto kFifthBar =
+        R"(["1.1", "0:05.000"], ["4.1", "0:12.200"], ["5.1", "0:{}"], ["6.1", "0:17.000"], ["9.1", "0:24.200"])";
+    std::vector<Pair> const pairs{
+        {pipeline::kCueOffSound, lesson(kBars, fmt::format(kFifthBar, "14.700")),
+         lesson(kBars, fmt::format(kFifthBar, "14.630"))},
+        {pipeline::kChordNotAsWritten, lesson("C | Am | F | E | C | Am | F / G / | C", kPins), lesson(kBars, kPins)},
+        // Nobody plays in the first five seconds.
+        {pipeline::kPartNotHeard,
+         lesson(kBars, kPins, "", R"({"name": "Opening", "from": "0:00", "to": "0:05", "bars": "E | B"},)"),
+         lesson(kBars, kPins, "", R"({"name": "Opening", "from": "0:00", "to": "0:05", "text": "Hello"},)")},
+        {pipeline::kCapoNotAsHeard, lesson(kBars, kPins, R"("capo": 1,)"), lesson(kBars, kPins, R"("capo": 0,)")},
+        {pipeline::kUnexpectedPlaying, lesson("C | Am | F | G | C", R"(["1.1", "0:05.000"], ["6.1", "0:17.000"])"),
+         lesson(kBars, kPins)},
+    };
+    auto const heard = pipeline::hear(sound);
+    auto const codes_of = [&](std::string const& text) {
+        std::vector<std::string> codes;
+        for (auto const& finding :
+             pipeline::compare_with_sound(lesson_of(text), heard, pipeline::from_ticks(60, 1, 1000))) {
+            codes.push_back(finding.code);
+            EXPECT_GT(finding.at.line, 0);
+            EXPECT_FALSE(finding.mend.empty());
+        }
+        return codes;
+    };
+    for (pipeline::FindingCode const& code : pipeline::listen_codes()) {
+        auto const pair = std::ranges::find(pairs, code.code, [](Pair const& one) { return one.code.code; });
+        ASSERT_NE(pair, pairs.end()) << code.code << " has no pair";
+        EXPECT_THAT(codes_of(pair->bad), ElementsAre(code.code));
+        EXPECT_THAT(codes_of(pair->good), testing::IsEmpty()) << code.code;
+    }
+}
+
+TEST(ListenCodes, HaveWordsForPeopleAndARowInTheTableOfCodes)
+{
+    std::ifstream file(tests::source_folder() / "pipeline/check/README.md");
+    auto const table = (std::stringstream() << file.rdbuf()).str();
+    for (pipeline::FindingCode const& code : pipeline::listen_codes()) {
+        EXPECT_GT(code.title.size(), 10U);
+        EXPECT_TRUE(code.explanation.size() > 30 && code.explanation.ends_with(".")) << "whole sentences";
+        EXPECT_EQ(code.code.find_first_not_of("abcdefghijklmnopqrstuvwxyz-"), std::string_view::npos);
+        EXPECT_THAT(table, testing::HasSubstr(fmt::format("| `{}` | {} | {} |", code.code,
+                                                          pipeline::severity_name(code.severity), code.title)));
+    }
 }
 
 TEST_F(BuiltLesson, AnAuthorsPinIsKeptToTheMillisecond)

@@ -1,0 +1,38 @@
+#include "pipeline/listen/listen_codes.h"
+
+#include <array>
+
+namespace tabard::pipeline {
+
+FindingCode const kCueOffSound{
+    "cue-off-sound", Severity::warning, "a chord shown before or after it sounds",
+    "A learner who follows the picture would change at another instant than the player. Only with --listen: the first "
+    "stroke of each change of a chart is found in the film's sound, and must lie within 60 ms of its cue (tabard "
+    "listen --check --ms says otherwise). Later than 45 ms may be noticed (ITU-R BT.1359); the stroke itself is found "
+    "to some 15 ms. tabard listen writes pins that follow the playing."};
+FindingCode const kChordNotAsWritten{
+    "chord-not-as-written", Severity::warning, "a chord that sounds otherwise than its chart says",
+    "Only with --listen: another major or minor triad fits the sound clearly better than the written chord. An added "
+    "seventh, another bass or a suspension mostly cannot be told from the sound, and is not reported. Listen to it: "
+    "either the chart is wrong or the player was."};
+FindingCode const kPartNotHeard{
+    "part-not-heard", Severity::warning, "a part that is not heard as its chart has it",
+    "Only with --listen: fewer than half of the part's beats sound as written, near the place that its cues give. Its "
+    "chords, its place or its tempo may be wrong; or nobody plays there, or talk covers the guitar."};
+FindingCode const kCapoNotAsHeard{
+    "capo-not-as-heard", Severity::warning, "all charts sound higher or lower than written",
+    "Only with --listen: the charts fit the sound clearly better when all are moved by the same number of frets. "
+    "Mostly \"capo\" is wrong, or the guitar is tuned lower than \"tuning\" says."};
+FindingCode const kUnexpectedPlaying{
+    "unexpected-playing", Severity::advice, "a guitar that plays where no chart is",
+    "Only with --listen: four seconds or more of playing outside every section that has bars or shows chords. A "
+    "learner hears it and sees nothing. Add a section with its bars, or accept it where it is only noodling."};
+
+std::span<FindingCode const> listen_codes()
+{
+    static std::array const kCodes{kCueOffSound, kChordNotAsWritten, kPartNotHeard, kCapoNotAsHeard,
+                                   kUnexpectedPlaying};
+    return kCodes;
+}
+
+} // namespace tabard::pipeline
