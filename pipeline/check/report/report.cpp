@@ -21,10 +21,11 @@ h2 { font-size: 1.15rem; margin: 2.25rem 0 .75rem; }
 p { margin: .25rem 0; }
 .soft { color: var(--soft); }
 a { color: var(--advice); }
-a:focus-visible, article:focus-visible { outline: 3px solid #14509e; outline-offset: 3px; }
+a:focus-visible, article:focus-visible, .film:focus-visible { outline: 3px solid #14509e; outline-offset: 3px; }
 .skip { position: absolute; left: -99rem; }
 .skip:focus { position: static; }
-svg { display: block; width: 100%; margin: 0 0 .5rem; border-bottom: 1px solid var(--rule); font: 12px/1 Inter,
+.film { overflow-x: auto; }
+svg { display: block; width: 100%; min-width: 44rem; margin: 0 0 .5rem; border-bottom: 1px solid var(--rule); font: 12px/1 Inter,
   "Segoe UI", Roboto, "Noto Sans", "DejaVu Sans", sans-serif; overflow: visible; }
 .tick { stroke: var(--rule); } .time { fill: var(--soft); font-size: 11px; }
 .section rect { fill: #33415c; } .section text { fill: #fff; }
@@ -47,7 +48,7 @@ article:target { background: #fff8e1; box-shadow: 0 0 0 .6rem #fff8e1; }
 .what { font-size: 1.05rem; }
 code { font: .875em ui-monospace, "DejaVu Sans Mono", monospace; }
 @media print { body { max-width: none; padding: 0; font-size: 11pt; } .skip, .back { display: none; }
-  svg, article { break-inside: avoid; } article img { width: 6.5cm; } * { print-color-adjust: exact; } }
+  .film { overflow: visible; } svg { min-width: 0; } svg, article { break-inside: avoid; } article img { width: 6.5cm; } * { print-color-adjust: exact; } }
 )";
 
 constexpr std::string_view kKey = R"(<ul class="key" aria-label="What the colours mean">
@@ -113,7 +114,10 @@ std::string report_html(ReportInput const& input)
     html +=
         fmt::format("<p class=\"soft\"><code>{}</code></p>\n</header>\n<main>\n", html_escaped(input.file.string()));
     if (input.timeline) {
-        html += "<h2>The film</h2>\n" + timeline_picture(*input.timeline, input.result.findings);
+        // On a phone the lines stay as long as their labels need, and are pushed to and fro, with arrow keys too.
+        html += "<h2>The film</h2>\n<div class=\"film\" role=\"group\" aria-label=\"The film, line by line\" "
+                "tabindex=\"0\">\n" +
+                timeline_picture(*input.timeline, input.result.findings) + "</div>\n";
         html += kKey;
     }
     html += "<h2 id=\"findings\" tabindex=\"-1\">Findings</h2>\n";

@@ -28,10 +28,11 @@ struct Line {
 /// Long films get longer lines, for nobody reads a hundred of them.
 Time line_length(Time film)
 {
+    constexpr std::int64_t kMostLines = 60;
     std::int64_t const seconds = film <= Time{240 * kFlicksPerSecond}   ? 30
                                  : film <= Time{900 * kFlicksPerSecond} ? 60
                                                                         : 120;
-    return Time{seconds * kFlicksPerSecond};
+    return std::max(Time{seconds * kFlicksPerSecond}, film / kMostLines);
 }
 
 /// A labelled bar; the label is left out where it would not fit, and shown on pointing in any case.

@@ -75,6 +75,17 @@ TEST(Report, ShowsEachSectionChordAndFindingOfTheFilm)
     EXPECT_THAT(html, HasSubstr("and 3 more like it"));
 }
 
+// A wrong "made_for" or "to" makes a film of a year; its picture must still be one to look at.
+TEST(Report, HasAtMostSixtyLinesHoweverLongTheFilmClaimsToBe)
+{
+    Report report;
+    for (double const seconds : {7'200.0, 36'000'000.0}) {
+        report.timeline = Timeline::resolve(report.lesson, {{}, from_seconds(seconds), {25, 1}});
+        EXPECT_LE(count(report.html(), "<svg "), 61) << seconds;
+        EXPECT_GE(count(report.html(), "<svg "), 60) << seconds;
+    }
+}
+
 TEST(Report, NeedsNothingButItself)
 {
     auto const html = Report{}.html([](Time) { return "data:image/png;base64,AAAA"; });
