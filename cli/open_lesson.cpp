@@ -148,9 +148,9 @@ pipeline::MediaFacts facts_of(pipeline::MediaInfo const& film)
 
 std::string finding_line(fs::path const& file, pipeline::Finding const& finding)
 {
-    return fmt::format("{}:{}:{}: {}: {}{}{} [{}]", file.string(), finding.at.line, finding.at.column,
-                       severity_name(finding.severity), finding.what, finding.mend.empty() ? "" : "; ", finding.mend,
-                       finding.code);
+    auto const text = finding.what + (finding.mend.empty() ? "" : "; ") + finding.mend;
+    return fmt::format("{}:{}:{}: {}: {} [{}]", file.string(), finding.at.line, finding.at.column,
+                       severity_name(finding.severity), pipeline::on_one_line(text), finding.code);
 }
 
 std::string name_beside(fs::path const& file, fs::path const& other)

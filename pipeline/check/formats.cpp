@@ -47,11 +47,11 @@ std::string gnu_text(CheckResult const& result, std::filesystem::path const& fil
                            severity_name(finding.severity));
         if (finding.time)
             out += fmt::format("at {}: ", print_time(*finding.time, 1));
-        out += finding.what;
+        out += on_one_line(finding.what);
         if (folded.more > 0)
             out += fmt::format(" (and {} more like it)", folded.more);
         if (!finding.mend.empty())
-            out += fmt::format("; {}", finding.mend);
+            out += fmt::format("; {}", on_one_line(finding.mend));
         out += fmt::format(" [{}]\n", finding.code);
     }
     return out;

@@ -11,6 +11,7 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr int kMostTimes = 99;
+constexpr std::size_t kLongestChord = 100; ///< bytes of a name; no chord comes near it
 
 struct Token {
     std::string_view text;
@@ -213,6 +214,10 @@ private:
     void add_token(WrittenBar& bar, Token const& token)
     {
         if (token.text.find_first_not_of('/') != std::string_view::npos) {
+            if (token.text.size() > kLongestChord)
+                return report("too-big", token.at,
+                              fmt::format("a chord's name has more than {} characters", kLongestChord),
+                              "put spaces and | between chords");
             bool const none = token.text == "N.C." || token.text == "NC" || token.text == "N.C";
             bar.chords.push_back({none ? "" : std::string(token.text), 1, false, place(token.at)});
             if (token.text.ends_with('/') || token.text.starts_with('/') ||

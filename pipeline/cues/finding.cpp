@@ -1,5 +1,7 @@
 #include "pipeline/cues/finding.h"
 
+#include <algorithm>
+
 namespace tabard::pipeline {
 
 std::string_view severity_name(Severity severity)
@@ -13,6 +15,13 @@ std::string_view severity_name(Severity severity)
         return "advice";
     }
     return "";
+}
+
+std::string on_one_line(std::string text)
+{
+    std::ranges::replace_if(
+        text, [](char c) { return c == '\n' || c == '\r' || c == '\t'; }, ' ');
+    return text;
 }
 
 } // namespace tabard::pipeline

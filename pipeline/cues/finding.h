@@ -22,4 +22,7 @@ struct Finding {
     friend bool operator==(Finding const&, Finding const&) = default;
 };
 
+/// A message without the line ends and tabs that names of the author's may hold: editors read a finding a line.
+std::string on_one_line(std::string text);
+
 } // namespace tabard::pipeline

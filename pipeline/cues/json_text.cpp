@@ -69,13 +69,63 @@ private:
     int m_line = 1;
 };
 
-std::string_view unexpected_byte(std::string_view text, std::size_t offset)
+/// Where the first byte stands that is not part of UTF-8 (RFC 3629: no overlong forms, no surrogates, nothing above
+/// U+10FFFF); the text's size where all is.
+std::size_t first_invalid_utf8(std::string_view text)
+{
+    auto const byte = [&](std::size_t at) { return at < text.size() ? static_cast<unsigned char>(text[at]) : 0U; };
+    std::size_t at = 0;
+    while (at < text.size()) {
+        unsigned const lead = byte(at);
+        std::size_t const length = lead < 0x80   ? 1
+                                   : lead < 0xC2 ? 0
+                                   : lead < 0xE0 ? 2
+                                   : lead < 0xF0 ? 3
+                                   : lead < 0xF5 ? 4
+                                                 : 0;
+        unsigned const low = lead == 0xE0 ? 0xA0 : lead == 0xF0 ? 0x90 : 0x80;
+        unsigned const high = lead == 0xED ? 0x9F : lead == 0xF4 ? 0x8F : 0xBF;
+        bool sound = length > 0 && (length == 1 || (byte(at + 1) >= low && byte(at + 1) <= high));
+        for (std::size_t i = 2; i < length; ++i)
+            sound = sound && (byte(at + i) & 0xC0U) == 0x80;
+        if (!sound)
+            return at;
+        at += length;
+    }
+    return at;
+}
+
+/// A control character (of the sets C0 and C1, or DEL) that is neither a line's end nor a tab. It has no business in a
+/// lesson, and would let a file command the terminal that its findings are shown on.
+std::optional<unsigned> control_character(std::string_view text)
+{
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        auto const byte = static_cast<unsigned char>(text[i]);
+        if ((byte < 0x20 && byte != '\n' && byte != '\r' && byte != '\t') || byte == 0x7F)
+            return byte;
+        if (byte == 0xC2 && i + 1 < text.size() && static_cast<unsigned char>(text[i + 1]) < 0xA0)
+            return static_cast<unsigned char>(text[i + 1]);
+    }
+    return std::nullopt;
+}
+
+/// Editors of some systems save "Unicode" as UTF-16, in which every other byte of plain text is zero.
+bool looks_like_utf16(std::string_view text)
+{
+    return text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF") ||
+           text.substr(0, 4).find('\0') != std::string_view::npos;
+}
+
+/// The sign at a place, in quotes, or by its number where it cannot be shown.
+std::string unexpected_sign(std::string_view text, std::size_t offset)
 {
     std::string_view const rest = text.substr(std::min(offset, text.size()));
     std::size_t length = 1;
     while (length < rest.size() && (static_cast<unsigned char>(rest[length]) & 0xC0) == 0x80)
         ++length;
-    return rest.substr(0, length);
+    auto const control = control_character(rest.substr(0, length));
+    return control ? fmt::format("the control character U+{:04X}", *control)
+                   : fmt::format("'{}'", rest.substr(0, length));
 }
 
 /// Builds the tree from the parser's events. A token begins at the first byte after the one before it that is not
@@ -99,6 +149,8 @@ public:
     bool string(string_t& value) override
     {
         JsonValue node = start(JsonValue::Kind::string);
+        if (!sound(value, kLongestText, node.at))
+            return false;
         node.text = std::move(value);
         return add(std::move(node));
     }
@@ -109,7 +161,10 @@ public:
     bool end_array() override { return close(); }
     bool key(string_t& value) override
     {
-        m_keys.push_back({std::move(value), {}, place_of_token()});
+        SourcePosition const at = place_of_token();
+        if (!sound(value, kLongestName, at))
+            return false;
+        m_keys.push_back({std::move(value), {}, at});
         m_after_number = false;
         m_end = *m_consumed;
         return true;
@@ -147,6 +202,9 @@ private:
         std::size_t const begin = token_start();
         std::size_t const end = std::min(m_text.find_first_not_of("+-.eE0123456789", begin), m_text.size());
         JsonValue node = start(JsonValue::Kind::number);
+        if (end - begin > kLongestName)
+            return refuse("too-big", node.at, fmt::format("this number has {} digits", end - begin),
+                          "write a smaller number");
         node.text = m_text.substr(begin, end - begin);
         m_after_number = true;
         m_end = end; // The parser has read one byte past the number.
@@ -196,11 +254,24 @@ private:
         return false;
     }
 
+    /// Whether a text or key is one that a lesson may hold; else there is a finding.
+    bool sound(std::string_view text, std::size_t longest, SourcePosition at)
+    {
+        if (text.size() > longest)
+            return refuse("too-big", at, fmt::format("this text has more than {} characters", longest), "shorten it");
+        if (auto const control = control_character(text))
+            return refuse("bad-value", at, fmt::format("this text holds the control character U+{:04X}", *control),
+                          "take it out; \\n begins a new line");
+        return true;
+    }
+
     /// One syntax error in words, from what stands where the next token should have been.
     void explain(bool out_of_range)
     {
         std::size_t const here = m_text.find_first_not_of(" \t\r\n", m_end);
-        if (out_of_range) {
+        if (std::size_t const wrong = first_invalid_utf8(m_text); wrong < *m_consumed) {
+            refuse("not-json", m_places.at(wrong), "this sign is not written in UTF-8", "save the file as UTF-8");
+        } else if (out_of_range) {
             refuse("not-json", m_places.at(token_start()), "this number is too large for any program",
                    "write a smaller number");
         } else if (here == std::string_view::npos) {
@@ -239,7 +310,7 @@ private:
             refuse("not-json", m_places.at(token), "JSON has no comments", "write a \"note\" instead");
         else
             refuse("not-json", m_places.at(std::min(token, m_text.size())),
-                   fmt::format("'{}' is not expected here", unexpected_byte(m_text, token)),
+                   fmt::format("{} is not expected here", unexpected_sign(m_text, token)),
                    "text stands in straight double quotes, numbers begin with a digit");
     }
 
@@ -295,6 +366,14 @@ JsonReading read_json(std::string_view text)
                   std::nullopt,
                   fmt::format("the file is larger than {} MiB", kMostCueFileBytes / 1024 / 1024),
                   "split the lesson into several cue files"}}};
+    if (looks_like_utf16(text))
+        return {std::nullopt,
+                {{Severity::error,
+                  "not-json",
+                  {1, 1},
+                  std::nullopt,
+                  "the file is not written in UTF-8, most likely in UTF-16",
+                  "save it as UTF-8 text"}}};
     std::size_t consumed = 0;
     TreeBuilder builder(text, &consumed);
     nlohmann::json::sax_parse(CountingIterator(text.data(), &consumed),

@@ -54,10 +54,29 @@ std::optional<overlay::Meter> parse_meter(std::string_view text)
     return meter;
 }
 
+/// A message that repeats what an author wrote stays readable, however much that is.
+std::string shortened(std::string what)
+{
+    constexpr std::size_t kLongest = 400;
+    constexpr std::size_t kBegin = 250;
+    constexpr std::size_t kEnd = 100;
+    if (what.size() <= kLongest)
+        return what;
+    auto const inside = [&](std::size_t at) { return (static_cast<unsigned char>(what[at]) & 0xC0) == 0x80; };
+    std::size_t begin = kBegin;
+    while (inside(begin))
+        --begin;
+    std::size_t end = what.size() - kEnd;
+    while (inside(end))
+        ++end;
+    return what.substr(0, begin) + " ... " + what.substr(end);
+}
+
 } // namespace
 
 void ReadContext::add(Finding finding)
 {
+    finding.what = shortened(std::move(finding.what));
     if (m_findings.size() < kMostFindings)
         m_findings.push_back(std::move(finding));
     else if (m_findings.size() == kMostFindings)
@@ -205,7 +224,13 @@ JsonValue const* ObjectReader::take(std::string_view key, JsonValue::Kind kind)
 std::optional<Sourced<std::string>> ObjectReader::string(std::string_view key)
 {
     JsonValue const* value = take(key, JsonValue::Kind::string);
-    return value ? std::optional{Sourced<std::string>{value->text, value->at}} : std::nullopt;
+    if (!value)
+        return std::nullopt;
+    if (value->text.size() <= kLongestName)
+        return Sourced<std::string>{value->text, value->at};
+    m_context.error("too-big", value->at, fmt::format("\"{}\" has more than {} characters", key, kLongestName),
+                    "shorten it");
+    return std::nullopt;
 }
 
 std::optional<Sourced<bool>> ObjectReader::boolean(std::string_view key)

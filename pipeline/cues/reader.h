@@ -15,7 +15,9 @@ namespace tabard::pipeline {
 /// Limits that no honest cue file meets.
 constexpr std::size_t kMostCueFileBytes = 16 * 1024 * 1024;
 constexpr int kDeepestNesting = 32;
-constexpr int kMostCues = 50'000; ///< sections, cues, pins and bars together
+constexpr int kMostCues = 50'000;             ///< sections, cues, pins and bars together
+constexpr std::size_t kLongestText = 100'000; ///< bytes of any text, such as a whole part's "bars" or a "note"
+constexpr std::size_t kLongestName = 2'000; ///< bytes of a key, a name and whatever else is shown or said in one piece
 
 struct LessonReadOptions {
     /// Asked for the footage's frame rate the first time a label with frames (0:10:05:12) is met and the file does not

@@ -44,6 +44,15 @@ TEST(GnuForm, SaysHowManyMoreThereAre)
     EXPECT_EQ(gnu_text(result, "f.json"), "f.json:3:4: error: what (and 11 more like it); mend [x]\n");
 }
 
+// A name may hold a line's end; what follows must not pass for a finding of its own.
+TEST(GnuForm, KeepsOneLineForAFindingWhateverNamesHold)
+{
+    CheckResult result;
+    result.findings.push_back(
+        {{Severity::error, "x", {3, 4}, std::nullopt, "'A\nB.json:1:1: error:\tno'", "m"}, 0, ""});
+    EXPECT_EQ(gnu_text(result, "f.json"), "f.json:3:4: error: 'A B.json:1:1: error: no'; m [x]\n");
+}
+
 TEST(Summary, CountsInWords)
 {
     CheckResult result;

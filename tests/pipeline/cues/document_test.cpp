@@ -84,6 +84,11 @@ constexpr Mistake kMistakes[] = {
     {"{\"a\": \xE2\x80\x9Cx\xE2\x80\x9D}", 1, 7, "'\xE2\x80\x9C' is not expected"},
     {"{\"a\" 1}", 1, 6, "expected"},
     {"nul", 1, 1, "not expected"},
+    {"{\"a\": \x1b}", 1, 7, "control character U+001B is not expected"},
+    {"{\"a\": \"Pr\xE9lude\"}", 1, 10, "not written in UTF-8"},  // Latin-1
+    {"{\"a\": \"\xED\xA0\x80\"}", 1, 8, "not written in UTF-8"}, // half of a surrogate pair
+    {"{\"a\": \"\xC0\xAF\"}", 1, 8, "not written in UTF-8"},     // an overlong slash
+    {"\xFF\xFE{", 1, 1, "most likely in UTF-16"},
 };
 
 TEST(CueDocument, SaysWhereTheTextIsNoJsonAndWhatToDo)
@@ -99,6 +104,38 @@ TEST(CueDocument, SaysWhereTheTextIsNoJsonAndWhatToDo)
         EXPECT_THAT(reading.findings[0].what, testing::HasSubstr(mistake.says));
         EXPECT_FALSE(reading.findings[0].mend.empty());
     }
+}
+
+struct Unwelcome {
+    std::string text;
+    char const* code;
+    char const* says;
+};
+
+// All of these are JSON; no lesson needs them, and each would spoil the terminal or the message that shows it.
+TEST(CueDocument, RefusesWhatNoLessonHolds)
+{
+    auto const longer = [](std::size_t than, char sign) { return std::string(than + 1, sign); };
+    Unwelcome const cases[] = {
+        {R"({"a": "\u001b[31m"})", "bad-value", "the control character U+001B"},
+        {R"({"a": "b\u0000"})", "bad-value", "the control character U+0000"},
+        {R"({"a\u0007": 1})", "bad-value", "the control character U+0007"},
+        {R"({"a": "\u009b"})", "bad-value", "the control character U+009B"},
+        {R"({"a": ")" + longer(kLongestText, 'x') + "\"}", "too-big", "more than 100000 characters"},
+        {R"({")" + longer(kLongestName, 'k') + R"(": 1})", "too-big", "more than 2000 characters"},
+        {R"({"a": 0.)" + longer(kLongestName, '1') + "}", "too-big", "has 2003 digits"},
+    };
+    for (auto const& [text, code, says] : cases) {
+        JsonReading const reading = read_json(text);
+        EXPECT_FALSE(reading.value);
+        ASSERT_EQ(reading.findings.size(), 1U) << says;
+        EXPECT_EQ(reading.findings[0].code, code);
+        EXPECT_THAT(reading.findings[0].what, testing::HasSubstr(says));
+        EXPECT_EQ(reading.findings[0].at.line, 1);
+        EXPECT_FALSE(reading.findings[0].mend.empty());
+    }
+    EXPECT_TRUE(read_json(R"({"a": "two\nlines\tand \u00a0"})").value);
+    EXPECT_TRUE(read_json(R"({"a": ")" + std::string(kLongestText, 'x') + "\"}").value);
 }
 
 TEST(CueDocument, RefusesDeepNestingButNotSixLevels)
@@ -172,7 +209,9 @@ TEST_F(CueFileOnDisk, BehindALinkIsWrittenWhereTheLinkLeads)
 
 rc::Gen<JsonValue> any_value(int depth)
 {
-    auto const text = rc::gen::map(rc::gen::container<std::string>(rc::gen::inRange<char>(1, 127)),
+    // Other control characters are refused.
+    auto const sign = rc::gen::oneOf(rc::gen::inRange<char>(32, 127), rc::gen::element('\n', '\r', '\t'));
+    auto const text = rc::gen::map(rc::gen::container<std::string>(sign),
                                    [](std::string content) { return JsonValue::string(std::move(content)); });
     auto const number = rc::gen::map(rc::gen::arbitrary<std::int64_t>(), &JsonValue::number);
     if (depth == 0)

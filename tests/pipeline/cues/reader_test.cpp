@@ -237,5 +237,25 @@ TEST(LessonReader, HostileSizesAreAClearError)
     EXPECT_EQ(read("{\"a\":" + std::string(50'000, '[')).findings.at(0).code, "too-big");
 }
 
+TEST(LessonReader, OneLongNameIsOneShortMessage)
+{
+    std::string const name(kLongestName + 1, 'x');
+    Case const cases[] = {
+        {"\"title\": \"Lantern on the Quay\"", "\"title\": \"%\"", "too-big"},
+        {"\"key\": \"E\"", "\"key\": \"%\"", "too-big"},
+        {"\"bars\": \"C | G\"", "\"bars\": \"C | %\"", "too-big"},
+        {"\"from\": \"0:52.48\"", "\"from\": \"%\"", "bad-time"},
+        {"\"meter\": \"4/4\"", "\"meter\": \"%\"", "bad-value"},
+    };
+    for (Case const& c : cases) {
+        std::string to = c.to;
+        to.replace(to.find('%'), 1, name);
+        auto const reading = read(with(c.from, to.c_str()));
+        ASSERT_EQ(reading.findings.size(), 1U) << c.to;
+        EXPECT_EQ(reading.findings[0].code, c.code) << c.to;
+        EXPECT_LT(reading.findings[0].what.size(), 450U) << c.to;
+    }
+}
+
 } // namespace
 } // namespace tabard::pipeline
