@@ -120,6 +120,8 @@ bool looks_like_utf16(std::string_view text)
 std::string unexpected_sign(std::string_view text, std::size_t offset)
 {
     std::string_view const rest = text.substr(std::min(offset, text.size()));
+    if (rest.starts_with('\t'))
+        return "a tab";
     std::size_t length = 1;
     while (length < rest.size() && (static_cast<unsigned char>(rest[length]) & 0xC0) == 0x80)
         ++length;
@@ -292,14 +294,23 @@ private:
         char const next = after == std::string_view::npos ? '\0' : m_text[after];
         std::size_t const token = token_start();
         char const first = token < m_text.size() ? m_text[token] : '\0';
-        if (m_text[here] == ',' && (next == '}' || next == ']'))
+        if (m_root && first != '/')
+            refuse("not-json", m_places.at(here), "the file goes on after the bracket that closes it",
+                   "take out what follows that bracket, or the bracket");
+        else if (m_text[here] == ',' && (next == '}' || next == ']'))
             refuse("not-json", m_places.at(here), "there is a comma before a closing bracket", "take the comma away");
+        else if (m_text[here] == ',' && next == ',')
+            refuse("not-json", m_places.at(after), "there is a second comma", "take one of the two away");
         else if (m_text[here] == ':' && m_after_number)
             refuse("not-json", m_places.at(here), "a number does not go on with a colon",
                    "write times in double quotes: \"0:12\"");
         else if (here == token && m_end > 0 && (first == '"' || first == '{' || first == '['))
             refuse("not-json", m_places.at(here), "a comma (or, after a key, a colon) is missing before this",
                    "put it at the end of the value before");
+        else if (auto const control = first == '"' ? control_inside(token) : m_text.size(); control < m_text.size())
+            refuse("not-json", m_places.at(control),
+                   fmt::format("this text holds {}", unexpected_sign(m_text, control)),
+                   "write a space, or \\t for a tab");
         else if (first == '"')
             refuse(
                 "not-json", m_places.at(token),
@@ -312,6 +323,19 @@ private:
             refuse("not-json", m_places.at(std::min(token, m_text.size())),
                    fmt::format("{} is not expected here", unexpected_sign(m_text, token)),
                    "text stands in straight double quotes, numbers begin with a digit");
+    }
+
+    /// Where a text on one line holds a control character, which JSON does not allow; the file's size where it does
+    /// not.
+    std::size_t control_inside(std::size_t quote) const
+    {
+        for (std::size_t i = quote + 1; i < m_text.size() && m_text[i] != '"' && m_text[i] != '\n'; ++i) {
+            if (m_text[i] == '\\')
+                ++i;
+            else if (static_cast<unsigned char>(m_text[i]) < 0x20 && m_text[i] != '\r')
+                return i;
+        }
+        return m_text.size();
     }
 
     bool unclosed(std::size_t quote) const
@@ -374,6 +398,11 @@ JsonReading read_json(std::string_view text)
                   std::nullopt,
                   "the file is not written in UTF-8, most likely in UTF-16",
                   "save it as UTF-8 text"}}};
+    // The parser takes a zero byte for the end of the file.
+    if (std::size_t const zero = text.find('\0'); zero != std::string_view::npos)
+        return {std::nullopt,
+                {{Severity::error, "not-json", Places(text).at(zero), std::nullopt,
+                  "the file holds the control character U+0000", "take it out, or save the file again as text"}}};
     std::size_t consumed = 0;
     TreeBuilder builder(text, &consumed);
     nlohmann::json::sax_parse(CountingIterator(text.data(), &consumed),

@@ -84,6 +84,13 @@ constexpr Mistake kMistakes[] = {
     {"{\"a\": \xE2\x80\x9Cx\xE2\x80\x9D}", 1, 7, "'\xE2\x80\x9C' is not expected"},
     {"{\"a\" 1}", 1, 6, "expected"},
     {"nul", 1, 1, "not expected"},
+    {"{\"a\": 1,\n , \"b\": 2}", 2, 2, "second comma"},
+    {"{\"a\": [1]}]", 1, 11, "goes on after the bracket that closes it"},
+    {"{\"a\": 1}{\"b\": 2}", 1, 9, "goes on after the bracket that closes it"},
+    {"{\"a\": \"x\ty\"}", 1, 9, "a tab"},
+    {"{\"a\": \"x\x1b[31m\"}", 1, 9, "control character U+001B"},
+    {"\xEF\xBB\xBF{\"a\": }", 1, 7, "'}' is not expected"}, // after a byte order mark
+    {"{\"a\": 1,\r\n\"b\" 2}", 2, 5, "expected"},
     {"{\"a\": \x1b}", 1, 7, "control character U+001B is not expected"},
     {"{\"a\": \"Pr\xE9lude\"}", 1, 10, "not written in UTF-8"},  // Latin-1
     {"{\"a\": \"\xED\xA0\x80\"}", 1, 8, "not written in UTF-8"}, // half of a surrogate pair
@@ -111,6 +118,19 @@ struct Unwelcome {
     char const* code;
     char const* says;
 };
+
+// The parser would take it for the end of the file, and what follows for nothing.
+TEST(CueDocument, RefusesZeroBytes)
+{
+    std::string text = "{\"a\": 1}\n";
+    text += '\0';
+    JsonReading const reading = read_json(text + "rest");
+    EXPECT_FALSE(reading.value);
+    ASSERT_EQ(reading.findings.size(), 1U);
+    EXPECT_EQ(reading.findings[0].at.line, 2);
+    EXPECT_EQ(reading.findings[0].at.column, 1);
+    EXPECT_THAT(reading.findings[0].what, testing::HasSubstr("U+0000"));
+}
 
 // All of these are JSON; no lesson needs them, and each would spoil the terminal or the message that shows it.
 TEST(CueDocument, RefusesWhatNoLessonHolds)
