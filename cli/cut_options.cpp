@@ -29,8 +29,8 @@ void add_cut_options(CLI::App& command, std::string const& name, std::string con
         ->group(group);
     command
         .add_option("--source-start", arguments.source_start,
-                    "label of the footage's first picture in the cut, e.g. 10:00:00:00 (default: zero, or what the "
-                    "cut says)")
+                    "label of the footage's first picture in the cut, e.g. 10:00:00:00 (default: what the cut "
+                    "or the footage says, else zero)")
         ->group(group);
     command
         .add_option("--record-start", arguments.record_start,
@@ -76,6 +76,7 @@ Result<pipeline::CutReading> read_cut(CutArguments const& arguments, OldFilm con
     options.source = arguments.reel;
     options.footage = film.path.filename().string();
     options.footage_length = film.length;
+    options.footage_label = film.first_label;
     options.source_start = arguments.source_start;
     options.record_start = arguments.record_start;
     options.lenient = arguments.lenient;

@@ -33,6 +33,7 @@ struct OldFilm {
     std::filesystem::path path;
     std::optional<pipeline::FrameRate> rate;
     std::optional<pipeline::Time> length;
+    std::string first_label; ///< timecode of its first picture; empty where it says none
 };
 
 /// Reads the cut list, with what the arguments and the film say about it; or compares the sound of the two films.

@@ -113,11 +113,13 @@ Result<OpenedFile> open_lesson_file(fs::path const& cues)
 
 OldFilm old_film(OpenedFile const& opened)
 {
-    OldFilm old{*opened.file.reading.lesson->footage, std::nullopt, std::nullopt};
+    OldFilm old{*opened.file.reading.lesson->footage, std::nullopt, std::nullopt, {}};
     if (opened.facts.duration > pipeline::Time{0}) {
         old.rate = opened.facts.rate;
         old.length = opened.facts.duration;
     }
+    if (opened.film)
+        old.first_label = opened.film->video->first_label;
     return old;
 }
 

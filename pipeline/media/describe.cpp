@@ -126,6 +126,14 @@ bool is_interlaced(AVFieldOrder order)
     return order == AV_FIELD_TT || order == AV_FIELD_BB || order == AV_FIELD_TB || order == AV_FIELD_BT;
 }
 
+// QuickTime keeps it in a track of its own, which libavformat also tells of the pictures' track; Matroska and MXF
+// beside the tags of the file.
+std::string first_label(Input const& input, AVStream const* stream)
+{
+    std::string const own = tag(stream->metadata, "timecode");
+    return own.empty() ? tag(input->metadata, "timecode") : own;
+}
+
 VideoTrack video_track(Input const& input, AVStream* stream, std::vector<std::string>& notes)
 {
     AVCodecParameters const& parameters = *stream->codecpar;
@@ -148,6 +156,7 @@ VideoTrack video_track(Input const& input, AVStream* stream, std::vector<std::st
     track.start = track_start(input, stream);
     track.duration = track_duration(input.handle.get(), stream, track.start);
     track.pictures = stream->nb_frames;
+    track.first_label = first_label(input, stream);
     fill_rate(stream, input.handle.get(), track);
     return track;
 }

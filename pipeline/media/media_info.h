@@ -37,6 +37,7 @@ struct VideoTrack {
     Ratio clock;               ///< the unit of its time stamps, in seconds
     Time start{};              ///< film time of its first picture
     Time duration{};           ///< from the first picture to the end of the last one
+    std::string first_label;   ///< SMPTE timecode of its first picture, where the camera wrote one; else empty
     std::int64_t pictures = 0; ///< as the container says; 0 where it does not
 };
 

@@ -16,6 +16,7 @@ struct CutOptions {
     std::string source;                 ///< name of the reel or media that is the footage; empty: found by `footage`
     std::string footage;                ///< file name of the footage, to know it among the list's reels and media
     std::optional<Time> footage_length; ///< to notice labels that lie outside it
+    std::string footage_label;          ///< timecode that the footage itself gives its first picture; empty: none
     std::string source_start;           ///< label of the footage's first picture; empty: zero, or what the list says
     std::string record_start; ///< label of the new film's first picture; empty: the list's earliest record point
     bool lenient = false;     ///< where source and record lengths disagree, the record side is right

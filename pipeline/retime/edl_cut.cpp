@@ -257,6 +257,21 @@ Result<std::int64_t> start_frame(std::string const& label, FrameRate rate, std::
     return edl_frame(label, rate, false);
 }
 
+// Most editing programs count by the labels that the camera wrote, a few from zero whatever these say.
+Result<std::int64_t> footage_start(std::vector<EdlEvent> const& events, CutOptions const& options)
+{
+    if (!options.source_start.empty() || options.footage_label.empty() || !options.footage_length)
+        return start_frame(options.source_start, *options.rate, 0);
+    auto const label = edl_frame(options.footage_label, *options.rate, false);
+    if (!label)
+        return 0;
+    std::int64_t const frames = frame_at(*options.footage_length, *options.rate);
+    bool const counted_by_it = std::ranges::any_of(events, [&](EdlEvent const& event) {
+        return !is_generated(event) && event.source_in >= *label && event.source_in < *label + frames;
+    });
+    return counted_by_it ? *label : 0;
+}
+
 } // namespace
 
 Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& options)
@@ -279,7 +294,7 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
             fmt::format("{} events whose lengths disagree were read by their record side", disagreeing.size()));
     TRY_VOID(check_pairs(events));
     TRY_VOID(check_no_overlap(events, *options.rate));
-    TRY_ASSIGN(auto const source_start, start_frame(options.source_start, *options.rate, 0));
+    TRY_ASSIGN(auto const source_start, footage_start(events, options));
     std::int64_t const earliest = std::ranges::min(all, {}, &EdlEvent::record_in).record_in;
     TRY_ASSIGN(auto const record_start, start_frame(options.record_start, *options.rate, earliest));
     Cutter cutter(options, source_start, record_start);

@@ -185,6 +185,11 @@ TEST(HardCases, TimecodeTracksOfCamerasAreKeptByTheirStart)
     auto const report = rewrite(source, made);
     ASSERT_TRUE(report) << report.error().what;
     EXPECT_EQ(clips::probed(made, "d:0", "stream_tags=timecode"), "01:02:03:04");
+    EXPECT_EQ(probe(source)->video->first_label, "01:02:03:04");
+    EXPECT_EQ(
+        probe(make("timecode.mkv", std::string(kPicture) + "-t 0.5 -timecode 01:02:03:04" + kFast))->video->first_label,
+        "01:02:03:04");
+    EXPECT_EQ(probe(make("no_timecode.mp4", std::string(kPicture) + "-t 0.5" + kFast))->video->first_label, "");
 }
 
 TEST(HardCases, InterlacedFilmsStayInterlaced)

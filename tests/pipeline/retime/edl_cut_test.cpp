@@ -260,6 +260,21 @@ TEST(EditList, SourceLabelsCountFromTheFootagesFirstPicture)
     EXPECT_EQ(cut(text, options), (std::vector<Frames>{{100, 125, 0, 25}}));
 }
 
+TEST(EditList, CountsByTheTimecodeThatTheCameraWroteWhereTheListDoes)
+{
+    CutOptions options = at(kPal);
+    options.footage_length = from_frame(500, kPal);
+    options.footage_label = "10:00:00:00";
+    std::vector<Frames> const expected = {{100, 125, 0, 25}};
+    EXPECT_EQ(cut("001 T V C 10:00:04:00 10:00:05:00 01:00:00:00 01:00:01:00\n", options), expected);
+    EXPECT_EQ(cut("001 T V C 00:00:04:00 00:00:05:00 01:00:00:00 01:00:01:00\n", options), expected);
+    options.source_start = "00:00:02:00"; // what a person says goes before
+    EXPECT_EQ(cut("001 T V C 00:00:06:00 00:00:07:00 01:00:00:00 01:00:01:00\n", options), expected);
+    options.source_start = "";
+    options.footage_label = "no timecode";
+    EXPECT_EQ(cut("001 T V C 00:00:04:00 00:00:05:00 01:00:00:00 01:00:01:00\n", options), expected);
+}
+
 TEST(EditList, SaysWhichLineIsWrong)
 {
     EXPECT_THAT(error_of("TITLE: x\n001 T V C 00:00:00:00\n", at(kPal)), HasSubstr("line 2: an event has eight parts"));
