@@ -103,7 +103,8 @@ std::string accepted(ReportInput const& input)
 
 std::string report_html(ReportInput const& input)
 {
-    auto const title = input.lesson ? html_escaped(*input.lesson->title) : html_escaped(input.file.filename().string());
+    bool const named = input.lesson && !input.lesson->title->empty();
+    auto const title = html_escaped(named ? *input.lesson->title : input.file.filename().string());
     std::string html = "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                        "<meta name=\"viewport\" content=\"width=device-width\">\n"
                        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; "

@@ -128,6 +128,8 @@ TEST(Report, StandsWithoutATimelineToo)
     auto const html = report_html({report.result, report.file});
     EXPECT_THAT(html, HasSubstr("<h1>lesson.json</h1>"));
     EXPECT_THAT(html, Not(HasSubstr("<svg")));
+    report.lesson.title = {};
+    EXPECT_THAT(report.html(), HasSubstr("<h1>lesson.json</h1>")) << "a lesson without a title";
 }
 
 TEST(Thumbnails, AreSmallPicturesOfTheDemoFilmWithItsOverlays)
