@@ -17,6 +17,7 @@ constexpr Time kMotionStep{kFlicksPerSecond / 12}; // a tenth of a second at 30 
 constexpr Time kFaceStep{3 * kFlicksPerSecond};
 constexpr Time kWindow{5 * kFlicksPerSecond / 2};
 constexpr Time kWindowStep{9 * kFlicksPerSecond};
+constexpr Time kLeastLooked{10 * kFlicksPerSecond}; // of any film: in a short one hands may rest in the first window
 // So much is decoded at most to look for black and frozen pictures between keyframes: a twentieth of the film, which
 // costs a sixth of what the windows do.
 constexpr Time kLeastQuietTime{60 * kFlicksPerSecond};
@@ -224,6 +225,7 @@ std::vector<FilmSpan> choose_windows(Surveyor const& work)
         return {{Time{0}, Time::max()}};
     std::vector<FilmSpan> windows;
     Time free_from{0};
+    Time const step = std::min(kWindowStep, work.timeline.facts().duration / (kLeastLooked / kWindow));
     auto const& sections = work.timeline.sections();
     for (auto const key : work.keyframes) {
         bool const first_of_section = std::any_of(sections.begin(), sections.end(), [&](SectionSpan const& section) {
@@ -236,7 +238,7 @@ std::vector<FilmSpan> choose_windows(Surveyor const& work)
             windows.back().out = key + kWindow;
         else
             windows.push_back({key, key + kWindow});
-        free_from = key + kWindowStep;
+        free_from = key + step;
     }
     return windows;
 }

@@ -90,6 +90,19 @@ TEST(Survey, LooksAtEveryPictureWhereThatIsAskedFor)
         SizeIs(1));
 }
 
+// Nothing moves before 0:04 of eight seconds.
+TEST(Survey, LooksAtAllOfAShortFilm)
+{
+    auto const found = survey_of(
+        footage("late", "color=gray:s=192x108:r=25:d=8,geq=lum='if(gt(T,4)*between(X,60+40*mod(T,1),90+40*mod(T,1)),"
+                        "200,90)':cb=128:cr=128"),
+        kNoCues);
+    int moved = 0;
+    for (auto const& second : found.seconds)
+        moved += *std::max_element(second.motion.begin(), second.motion.end());
+    EXPECT_GT(moved, 0);
+}
+
 TEST(Survey, FindsBlackAndFrozenPictures)
 {
     auto const black =
