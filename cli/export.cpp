@@ -42,11 +42,14 @@ Result<pipeline::ExportJob> job_of(ExportArguments const& arguments)
     job.title = *opened.lesson.title;
     job.footage = fs::absolute(*before.file.reading.lesson->footage).lexically_normal().string();
     job.rate = opened.facts.rate;
+    OldFilm const film = old_film(before);
+    job.footage_label = film.first_label;
+    job.footage_length = film.length.value_or(pipeline::Time{0});
     job.length = opened.facts.duration;
     if (arguments.lesson.through.cut.empty()) {
         job.cut = pipeline::EditMap::identity(job.length);
     } else {
-        TRY_ASSIGN(auto const cut, read_cut(arguments.lesson.through, old_film(before)));
+        TRY_ASSIGN(auto const cut, read_cut(arguments.lesson.through, film));
         job.cut = cut.map;
         job.length = cut.new_length;
     }

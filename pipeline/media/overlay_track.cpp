@@ -140,6 +140,8 @@ struct OverlayTrackWriter::Impl {
         stream->sample_aspect_ratio = {1, 1};
         if (track.codec == OverlayCodec::vp9)
             av_dict_set(&stream->metadata, "alpha_mode", "1", 0);
+        else if (!track.first_label.empty())
+            av_dict_set(&stream->metadata, "timecode", track.first_label.c_str(), 0);
         return output->write_header(encoder->time_base);
     }
 

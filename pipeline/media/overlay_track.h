@@ -7,6 +7,7 @@
 #include <memory>
 #include <span>
 #include <stop_token>
+#include <string>
 #include <string_view>
 
 namespace tabard::pipeline {
@@ -22,9 +23,10 @@ enum class OverlayCodec {
 
 struct OverlayTrack {
     OverlayCodec codec = OverlayCodec::prores;
-    SizePx size;    ///< upright, square pixels
-    FrameRate rate; ///< nominal, written into the file
-    Ratio clock;    ///< unit of its times: that of the footage, or one picture for a constant rate
+    SizePx size;               ///< upright, square pixels
+    FrameRate rate;            ///< nominal, written into the file
+    Ratio clock;               ///< unit of its times: that of the footage, or one picture for a constant rate
+    std::string first_label{}; ///< timecode of its first picture, which MOV keeps; empty: none
 };
 
 /// "prores", "rle", "vp9", "png". Errors: invalid_input naming the ones there are.

@@ -2,6 +2,7 @@
 
 #include "pipeline/media/picture_times.h"
 #include "pipeline/media/probe.h"
+#include "pipeline/time/timecode.h"
 
 #include <algorithm>
 
@@ -120,16 +121,25 @@ private:
     bool m_committed = false;
 };
 
+// An editing program lays the track over the footage by it. None where the footage has none that fits its rate.
+std::string first_label(VideoTrack const& video, Time from)
+{
+    bool const drop = video.first_label.find(';') != std::string::npos;
+    auto const frame = timecode_frame(video.first_label, video.rate);
+    return frame ? timecode_label(*frame + frame_at(from, video.rate), {video.rate, drop}) : std::string();
+}
+
 Result<FilmReport> write_overlay_film(FilmJob const& job, OverlayCodec codec, fs::path const& target)
 {
     TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
     VideoTrack const video = upright(*film.video);
     TRY_ASSIGN(auto painter, overlay::Painter::create(stage_for(video, job.look), job.look.theme));
     TRY_ASSIGN(auto const times, read_picture_times(film, job.stop));
-    TRY_ASSIGN(auto writer,
-               OverlayTrackWriter::create(target, {codec, video.displayed, video.rate, video.clock}, job.stop));
+    Part const part = part_of(job, video);
+    OverlayTrack const track{codec, video.displayed, video.rate, video.clock, first_label(video, part.from)};
+    TRY_ASSIGN(auto writer, OverlayTrackWriter::create(target, track, job.stop));
     FilmReport report;
-    TRY_ASSIGN(report.bytes, write_track(job, writer, painter, times, part_of(job, video), report));
+    TRY_ASSIGN(report.bytes, write_track(job, writer, painter, times, part, report));
     return report;
 }
 

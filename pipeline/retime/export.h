@@ -22,7 +22,9 @@ struct ExportCue {
 /// A lesson for an editing program: its cues over the film, and how that film is cut from the footage.
 struct ExportJob {
     std::string title;
-    std::string footage; ///< file that the kept stretches are of
+    std::string footage;       ///< file that the kept stretches are of
+    std::string footage_label; ///< timecode of its first picture, where the camera wrote one
+    Time footage_length{0};    ///< 0 where it is not known
     FrameRate rate;
     EditMap cut;    ///< of the footage; the identity where it is shown as it is
     Time length{0}; ///< of the film
@@ -42,8 +44,9 @@ std::vector<ExportCue> export_cues(Lesson const& lesson, Timeline const& timelin
 std::string_view marker_colour(CueKind kind);
 
 /// A CMX 3600 edit list (SMPTE 258M): an event for each kept stretch, speeds as M2 lines, each cue a `* LOC:` comment
-/// with its length in words. Labels count from 00:00:00:00 in the footage and from 01:00:00:00 in the film, drop-frame
-/// at 29.97 and 59.94. All times are brought to frames: cues to the first frame that shows them.
+/// with its length in words. Labels count from the footage's own timecode or 00:00:00:00, and from 01:00:00:00 in the
+/// film; drop-frame as the footage's, else at 29.97 and 59.94. All times are brought to frames: cues to the first frame
+/// that shows them.
 Exported export_edl(ExportJob const& job);
 /// OpenTimelineIO: a picture track of the kept stretches, a disabled track of clips for each kind of cue, and markers
 /// on the stack. Times are exact.

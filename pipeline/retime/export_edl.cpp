@@ -36,6 +36,10 @@ public:
           m_reel(reel_of(job.footage)),
           m_format{job.rate, job.rate == FrameRate{30000, 1001} || job.rate == FrameRate{60000, 1001}}
     {
+        if (auto const label = timecode_frame(job.footage_label, job.rate)) {
+            m_source_start = *label;
+            m_format.drop_frame = job.footage_label.find(';') != std::string::npos;
+        }
         m_record_start = timecode_frame(m_format.drop_frame ? "01:00:00;00" : "01:00:00:00", job.rate).value();
     }
 
@@ -71,19 +75,17 @@ private:
         std::int64_t const frame = nearest(time);
         return from_frame(frame, m_job.rate) < time ? frame + 1 : frame;
     }
-    std::string source_label(std::int64_t frame) const
-    {
-        return timecode_label(std::max<std::int64_t>(0, frame), m_format);
-    }
-    std::string record_label(std::int64_t frame) const { return source_label(frame + m_record_start); }
+    std::string label(std::int64_t frame) const { return timecode_label(std::max<std::int64_t>(0, frame), m_format); }
+    std::string source_label(std::int64_t frame) const { return label(frame + m_source_start); }
+    std::string record_label(std::int64_t frame) const { return label(frame + m_record_start); }
 
     /// New material as black, so that the list says where the film begins and ends.
     void black(Time from, Time to)
     {
         std::int64_t const length = nearest(to) - nearest(from);
         if (length > 0)
-            m_text += fmt::format("{:03}  BL       V     C        {} {} {} {}\n", ++m_events, source_label(0),
-                                  source_label(length), record_label(nearest(from)), record_label(nearest(to)));
+            m_text += fmt::format("{:03}  BL       V     C        {} {} {} {}\n", ++m_events, label(0), label(length),
+                                  record_label(nearest(from)), record_label(nearest(to)));
     }
 
     void event(KeptSpan const& span)
@@ -120,6 +122,7 @@ private:
     ExportJob const& m_job;
     std::string m_reel;
     TimecodeFormat m_format;
+    std::int64_t m_source_start = 0;
     std::int64_t m_record_start = 0;
     int m_events = 0;
     int m_rounded = 0;

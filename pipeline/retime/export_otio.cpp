@@ -1,4 +1,5 @@
 #include "pipeline/retime/export.h"
+#include "pipeline/time/timecode.h"
 
 #include <algorithm>
 
@@ -40,13 +41,29 @@ Json track(std::string const& name, bool enabled, Json children)
         {"OTIO_SCHEMA", "Track.1"}, {"name", name}, {"kind", "Video"}, {"enabled", enabled}, {"children", children}};
 }
 
+/// The time that the footage's own timecode gives its first picture.
+Time footage_start(ExportJob const& job)
+{
+    auto const label = timecode_frame(job.footage_label, job.rate);
+    return label ? from_frame(*label, job.rate) : Time{0};
+}
+
+Json footage(ExportJob const& job)
+{
+    Json reference{{"OTIO_SCHEMA", "ExternalReference.1"}, {"target_url", job.footage}};
+    Time const start = footage_start(job);
+    if (job.footage_length > Time{0})
+        reference["available_range"] = time_range({start, start + job.footage_length}, job.rate);
+    return reference;
+}
+
 Json film_clip(ExportJob const& job, KeptSpan const& span)
 {
+    Time const from = footage_start(job) + span.source.from;
     Json clip{{"OTIO_SCHEMA", "Clip.2"},
               {"name", job.footage.substr(job.footage.find_last_of("/\\") + 1)},
-              {"source_range", time_range({span.source.from, span.source.from + span.target.length()}, job.rate)},
-              {"media_references",
-               {{"DEFAULT_MEDIA", {{"OTIO_SCHEMA", "ExternalReference.1"}, {"target_url", job.footage}}}}},
+              {"source_range", time_range({from, from + span.target.length()}, job.rate)},
+              {"media_references", {{"DEFAULT_MEDIA", footage(job)}}},
               {"active_media_reference_key", "DEFAULT_MEDIA"}};
     if (span.motion == Motion::freeze) {
         clip["effects"] = Json::array({{{"OTIO_SCHEMA", "FreezeFrame.1"}, {"time_scalar", 0}}});

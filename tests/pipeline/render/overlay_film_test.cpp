@@ -65,6 +65,20 @@ TEST(OverlayFilm, HasThePictureTimesOfTheFootageAndCostsNextToNothingWhereNothin
     EXPECT_LT(report->bytes, 120'000); // one drawn picture and little else: 120 pictures of 230 kB raw
 }
 
+TEST(OverlayFilm, HasTheTimecodeThatTheCameraWrote)
+{
+    TemporaryFolder const folder;
+    tests::make_footage(folder / "in.mov", "testsrc2=s=320x180:r=25:d=4", {"-timecode", "01:02:03:04"});
+    FilmJob job = tests::job_for(folder / "in.mov", folder / "track.mov",
+                                 {{from_seconds(1), from_seconds(1.2), tests::text_scene()}});
+    ASSERT_TRUE(render_overlay_film(job, OverlayCodec::rle));
+    EXPECT_EQ(tests::ffprobe_rows(job.target, "stream_tags=timecode"), std::vector<std::string>{"01:02:03:04"});
+    job.target = folder / "part.mov";
+    job.write.from = from_seconds(2);
+    ASSERT_TRUE(render_overlay_film(job, OverlayCodec::prores));
+    EXPECT_EQ(tests::ffprobe_rows(job.target, "stream_tags=timecode"), std::vector<std::string>{"01:02:05:04"});
+}
+
 TEST(OverlayFilm, IsUprightWhereTheFootageIsTurned)
 {
     TemporaryFolder const folder;

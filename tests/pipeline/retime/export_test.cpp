@@ -57,6 +57,7 @@ ExportJob job_of(EditMap cut, FrameRate rate)
     ExportJob job;
     job.title = "Lantern on the Quay";
     job.footage = "/films/lantern.mp4";
+    job.footage_length = from_frame(50'000, rate);
     job.rate = rate;
     job.cut = std::move(cut);
     job.length = std::max(job.cut.end(), from_frame(80, rate)) + from_frame(10, rate);
@@ -72,6 +73,8 @@ CutOptions reading(ExportJob const& job)
     CutOptions options;
     options.rate = job.rate;
     options.footage = "lantern.mp4";
+    options.footage_label = job.footage_label;
+    options.footage_length = job.footage_length;
     return options;
 }
 
@@ -79,7 +82,8 @@ TEST(Export, AnEditListReadsBackAsTheCutThatItWasWrittenFrom)
 {
     EXPECT_TRUE(rc::check([] {
         ExportJob const job = job_of({}, kRates[static_cast<std::size_t>(any_of_range(0, 4))]);
-        ExportJob const cut = job_of(any_cut(job.rate, Cuts::on_frames), job.rate);
+        ExportJob cut = job_of(any_cut(job.rate, Cuts::on_frames), job.rate);
+        cut.footage_label = any_of_range(0, 2) == 0 ? "" : "10:00:00:00";
         std::string const text = export_edl(cut).text;
         RC_LOG() << text;
         auto const back = parse_edl_cut(text, reading(cut));
@@ -94,7 +98,8 @@ TEST(Export, AnOpenTimelineReadsBackAsTheCutThatItWasWrittenFrom)
 {
     EXPECT_TRUE(rc::check([] {
         FrameRate const rate = kRates[static_cast<std::size_t>(any_of_range(0, 4))];
-        ExportJob const job = job_of(any_cut(rate, Cuts::anywhere), rate);
+        ExportJob job = job_of(any_cut(rate, Cuts::anywhere), rate);
+        job.footage_label = any_of_range(0, 2) == 0 ? "" : "10:00:00:00";
         auto const back = parse_otio_cut(export_otio(job).text, reading(job));
         RC_LOG() << (back ? "" : back.error().what);
         RC_ASSERT(back.has_value());
@@ -109,6 +114,29 @@ TEST(Export, AnOpenTimelineReadsBackAsTheCutThatItWasWrittenFrom)
         }
         RC_ASSERT(near(back->new_length, job.length));
     }));
+}
+
+// By hand: 100 frames are 4 s at 25. At 29.97 the list counts as the camera did: ten drop-frame hours and ten whole
+// ones are different frames (SMPTE ST 12-1), which the list's FCM line tells apart.
+TEST(Export, AnEditListCountsTheFootageByItsOwnTimecode)
+{
+    auto const list = [](FrameRate rate, std::string const& label) {
+        EditMap const cut =
+            EditMap::create(
+                {{{from_frame(100, rate), from_frame(125, rate)}, {Time{0}, from_frame(25, rate)}, Motion::forward}})
+                .value();
+        ExportJob job = job_of(cut, rate);
+        job.footage_label = label;
+        return export_edl(job).text;
+    };
+    EXPECT_THAT(list({25, 1}, ""), HasSubstr("C        00:00:04:00 00:00:05:00 01:00:00:00"));
+    EXPECT_THAT(list({25, 1}, "10:00:00:00"), HasSubstr("C        10:00:04:00 10:00:05:00 01:00:00:00"));
+    std::string const dropped = list({30000, 1001}, "10:00:00;00");
+    EXPECT_THAT(dropped, HasSubstr("FCM: DROP FRAME"));
+    EXPECT_THAT(dropped, HasSubstr("C        10:00:03;10 10:00:04;05 01:00:00;00"));
+    std::string const whole = list({30000, 1001}, "10:00:00:00");
+    EXPECT_THAT(whole, HasSubstr("FCM: NON-DROP FRAME"));
+    EXPECT_THAT(whole, HasSubstr("C        10:00:03:10 10:00:04:05 01:00:00:00"));
 }
 
 TEST(Export, AnEditListHoldsTheCuesAsMarkers)
