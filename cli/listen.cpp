@@ -34,6 +34,14 @@ Result<std::vector<float>> sound_of(fs::path const& film, Console const& console
                                 [&bar](double share) { bar.show(share); });
 }
 
+/// Between the steps of listening, which take seconds each.
+Result<void> check_not_interrupted()
+{
+    if (interrupt_token().stop_requested())
+        return Error{ErrorKind::interrupted, "stopped"};
+    return {};
+}
+
 ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Hearing const& heard,
                Console const& console)
 {
@@ -72,10 +80,12 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     auto const& lesson = *opened.file.reading.lesson;
     TRY_ASSIGN(auto const sound, sound_of(opened.film->path, console));
     auto const heard = pipeline::hear(sound);
+    TRY_VOID(check_not_interrupted());
     if (arguments.check)
         return check(arguments, lesson, heard, console);
     auto const places = arguments.anywhere ? pipeline::Places::anywhere : pipeline::Places::as_written;
     auto const result = pipeline::listen(lesson, heard, places);
+    TRY_VOID(check_not_interrupted());
     console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
     TRY_VOID(write_pins(arguments, opened, result, console));
     return ExitCode::done;

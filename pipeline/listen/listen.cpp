@@ -17,6 +17,9 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr double kTrusted = 0.5; ///< confidence from which pins are written
+/// Seconds by which pins come before what is heard: a picture waits up to 42 ms for its frame, and may be 125 ms early
+/// but only 45 ms late before it is noticed (ITU-R BT.1359-1).
+constexpr double kLead = 0.03;
 
 /// The name of a triad as the hand plays it under the capo.
 std::string triad_name(HeardChord const& triad, Lesson const& lesson)
@@ -52,7 +55,13 @@ std::vector<HeardChordCue> changes_of(Lesson const& lesson, ExpectedPart const& 
     return changes;
 }
 
-Time to_millisecond(double seconds) { return from_ticks(std::llround(seconds * 1000), 1, 1000); }
+/// To the millisecond. The author's own pins stay where they are.
+Time pin_time(ExpectedPart const& part, BeatPin const& pin)
+{
+    bool const authors = std::ranges::find(part.pins, pin.beat, &BeatPin::beat) != part.pins.end();
+    double const seconds = authors ? pin.seconds : std::max(0.0, pin.seconds - kLead);
+    return from_ticks(std::llround(seconds * 1000), 1, 1000);
+}
 
 HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrigin const& origin,
                         AlignedPart const& found)
@@ -71,7 +80,7 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
     bool const eighths = section.meter->compound() && origin.ticks_per_beat == kTicksPerBeat;
     result.tempo = {std::llround(60'000 / (eighths ? 3 * beat : beat))};
     for (BeatPin const& pin : sparse_pins(part, found))
-        result.pins.push_back({origin.position(pin.beat, *section.meter), to_millisecond(pin.seconds), {}});
+        result.pins.push_back({origin.position(pin.beat, *section.meter), pin_time(part, pin), {}});
     result.changes = changes_of(lesson, part, origin, found);
     return result;
 }

@@ -106,7 +106,7 @@ TEST_F(BuiltLesson, RoughTimesBecomePinsThatPutEveryChordOnItsStroke)
 
     auto const timed = lesson_of(written);
     EXPECT_LE(timed.sections[0].pins.size(), 4U);
-    auto const findings = pipeline::compare_with_sound(timed, pipeline::hear(sound), pipeline::from_ticks(30, 1, 1000));
+    auto const findings = pipeline::compare_with_sound(timed, pipeline::hear(sound), pipeline::from_ticks(60, 1, 1000));
     EXPECT_THAT(findings, testing::IsEmpty()) << findings[0].what;
     // Bar 2 begins four beats of 0.6 s after 5 s.
     EXPECT_NEAR(pipeline::to_seconds(heard.sections[0].changes[1].time), 7.4, 0.02);

@@ -20,14 +20,17 @@ constexpr std::array<int, 6> kOpen{40, 45, 50, 55, 59, 64};
 struct KnownShape {
     int root;
     std::string_view frets;
+    std::string_view name;
 };
 constexpr std::array kShapes{
-    KnownShape{0, "x32010"},  KnownShape{7, "320003"},  KnownShape{9, "x02210"},  KnownShape{4, "022000"},
-    KnownShape{2, "xx0232"},  KnownShape{5, "133211"},  KnownShape{2, "xx0231"},  KnownShape{4, "022100"},
-    KnownShape{9, "x02220"},  KnownShape{11, "x24432"}, KnownShape{7, "x20003"},  KnownShape{2, "200232"},
-    KnownShape{9, "x02010"},  KnownShape{5, "xx3210"},  KnownShape{0, "x32033"},  KnownShape{9, "x02020"},
-    KnownShape{2, "xx0212"},  KnownShape{4, "020100"},  KnownShape{11, "x21202"}, KnownShape{4, "022030"},
-    KnownShape{10, "x13331"}, KnownShape{6, "244222"},
+    KnownShape{0, "x32010", "C"},   KnownShape{7, "320003", "G"},     KnownShape{9, "x02210", "Am"},
+    KnownShape{4, "022000", "Em"},  KnownShape{2, "xx0232", "D"},     KnownShape{5, "133211", "F"},
+    KnownShape{2, "xx0231", "Dm"},  KnownShape{4, "022100", "E"},     KnownShape{9, "x02220", "A"},
+    KnownShape{11, "x24432", "Bm"}, KnownShape{7, "x20003", "G/B"},   KnownShape{2, "200232", "D/F#"},
+    KnownShape{9, "x02010", "Am7"}, KnownShape{5, "xx3210", "Fmaj7"}, KnownShape{0, "x32033", "Cadd9"},
+    KnownShape{9, "x02020", "A7"},  KnownShape{2, "xx0212", "D7"},    KnownShape{4, "020100", "E7"},
+    KnownShape{11, "x21202", "B7"}, KnownShape{4, "022030", "Em7"},   KnownShape{10, "x13331", "Bb"},
+    KnownShape{6, "244222", "F#m"},
 };
 /// Chords that go together, as indices of kShapes.
 constexpr std::array<std::array<int, 7>, 5> kFamilies{{
@@ -128,7 +131,22 @@ private:
                 add(other(), m_manner.beats_per_bar);
             }
         }
+        m_performance.bars.push_back(bars_text(part));
         m_performance.chart.push_back(std::move(part));
+    }
+
+    std::string bars_text(ExpectedPart const& part) const
+    {
+        std::string text;
+        for (std::size_t n = 0; n < part.spans.size(); ++n) {
+            if (n > 0)
+                text += part.spans[n].first_beat % part.beats_per_bar == 0 ? " | " : " ";
+            text += kShapes[static_cast<std::size_t>(m_shapes[n])].name;
+            if (part.spans[n].beats < part.beats_per_bar)
+                for (int beat = 1; beat < part.spans[n].beats; ++beat)
+                    text += " /";
+        }
+        return text;
     }
 
     void time_part(double beat_seconds)

@@ -48,6 +48,7 @@ struct PlayedPart {
 
 struct Performance {
     pipeline::ExpectedMusic chart; ///< what the author wrote
+    std::vector<std::string> bars; ///< the same as a cue file has it, a part
     std::vector<PlayedPart> parts;
     std::vector<Strike> strikes; ///< rising in time
     double seconds = 0;
