@@ -144,7 +144,8 @@ private:
             return 0; // the end of the last beat
         if (starts_change(beat))
             return kChangeOnset;
-        return beat % static_cast<std::size_t>(m_part.beats_per_bar) == 0 ? kBarOnset : kBeatOnset;
+        auto const in_bar = (static_cast<int>(beat) + m_part.first_in_bar) % m_part.beats_per_bar;
+        return in_bar == 0 ? kBarOnset : kBeatOnset;
     }
 
     bool starts_change(std::size_t beat) const

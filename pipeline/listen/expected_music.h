@@ -31,6 +31,7 @@ struct BeatPin {
 struct ExpectedPart {
     std::vector<ExpectedSpan> spans;
     int beats_per_bar = 4;
+    int first_in_bar = 0;        ///< beats of the first bar that lie before the part
     double beat_seconds = 0.6;   ///< the length of a beat that the author expects
     bool tempo_known = true;     ///< otherwise beat_seconds is a guess between half and twice the truth
     std::optional<double> about; ///< where the part starts, give or take some seconds; unknown without

@@ -47,11 +47,11 @@ HeardChord chord_of_shape(Lesson const& lesson, overlay::Shape const& shape)
     return transposed(chord, *lesson.capo);
 }
 
-/// Beats of the meter that make one beat of a part: in compound meters the group of three, where chords change on
-/// groups.
-int beats_grouped(Chart const& chart)
+/// Beats of the meter that make one beat of a part: in compound meters the group of three, where it begins and chords
+/// change on groups.
+int beats_grouped(Chart const& chart, BarPosition first)
 {
-    if (!chart.meter.compound())
+    if (!chart.meter.compound() || first.beat % 3 != 1)
         return 1;
     for (WrittenBar const& bar : chart.written) {
         for (ChartChord const& chord : bar.chords) {
@@ -62,10 +62,15 @@ int beats_grouped(Chart const& chart)
     return 3;
 }
 
-void add_bar(Lesson const& lesson, WrittenBar const& bar, int group, ExpectedPart& part, PartOrigin& origin)
+/// What is left of a bar without its first `skip` beats.
+void add_bar(Lesson const& lesson, WrittenBar const& bar, int group, int skip, ExpectedPart& part, PartOrigin& origin)
 {
     for (ChartChord const& chord : bar.chords) {
-        part.spans.push_back({heard_chord(lesson, chord.name), part.beats(), chord.beats / group});
+        int const skipped = std::min(skip, chord.beats);
+        skip -= skipped;
+        if (skipped == chord.beats)
+            continue;
+        part.spans.push_back({heard_chord(lesson, chord.name), part.beats(), (chord.beats - skipped) / group});
         origin.names.push_back(chord.name);
         origin.places.push_back(chord.at);
     }
@@ -145,16 +150,17 @@ LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins)
             continue;
         Chart const& chart = **section.bars;
         auto const first = section.piece ? section.piece->from_bar : BarPosition{};
-        if (first.beat != 1 || first.ticks != 0) {
-            music.remarks.push_back(fmt::format("{}: begins inside a bar, so it is not listened for", *section.name));
+        if (first.ticks != 0) {
+            music.remarks.push_back(fmt::format("{}: begins inside a beat, so it is not listened for", *section.name));
             continue;
         }
-        int const group = beats_grouped(chart);
+        int const group = beats_grouped(chart, first);
         Entry entry;
         entry.origin = {static_cast<int>(n), first.offset(chart.meter), kTicksPerBeat * group, {}, {}};
         for (int bar = first.bar; bar <= chart.bars(); ++bar)
-            add_bar(lesson, chart.bar(bar), group, entry.part, entry.origin);
+            add_bar(lesson, chart.bar(bar), group, bar == first.bar ? first.beat - 1 : 0, entry.part, entry.origin);
         entry.part.beats_per_bar = chart.meter.beats / group;
+        entry.part.first_in_bar = (first.beat - 1) / group;
         set_tempo(lesson, section, group, entry.part);
         auto const map = tempo_map(section);
         if (map)

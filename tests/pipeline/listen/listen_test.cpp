@@ -55,6 +55,35 @@ TEST(LessonMusic, InSixEightTheBeatIsTheGroupOfThree)
     EXPECT_EQ(music.origins[0].position(2, {6, 8}).text(), (pipeline::BarPosition{2, 1, 0}.text()));
 }
 
+// "1.3" leaves two of bar 1's four quarters; "1.4" one of its two groups of eighths, "1.3" four of its six eighths.
+TEST(LessonMusic, APieceMayBeginInsideABar)
+{
+    auto const part_of = [](std::string const& meter, std::string const& bars, std::string const& from_bar) {
+        auto const lesson = lesson_of(fmt::format(
+            R"({{"tabard": 1, "title": "t", "footage": "f.mp4", "meter": "{}", "tempo": 60, "sections": [{{"name": "A",
+            "from": "0:10", "to": "0:20", "bars": "{}", "piece": {{"from_bar": "{}", "number": 2}}}}]}})",
+            meter, bars, from_bar));
+        auto music = pipeline::lesson_music(lesson, pipeline::Places::as_written);
+        EXPECT_THAT(music.remarks, testing::IsEmpty());
+        return music;
+    };
+    auto const common = part_of("4/4", "C / / Am | F", "1.3");
+    ASSERT_EQ(common.parts.size(), 1U);
+    EXPECT_THAT(common.origins[0].names, ElementsAre("C", "Am", "F"));
+    EXPECT_EQ(common.parts[0].spans[0].beats, 1);
+    EXPECT_EQ(common.parts[0].spans[1].first_beat, 1);
+    EXPECT_EQ(common.parts[0].beats(), 6);
+    EXPECT_EQ(common.parts[0].first_in_bar, 2);
+    EXPECT_EQ(common.origins[0].position(2, {4, 4}).text(), (pipeline::BarPosition{2, 1, 0}.text()));
+    EXPECT_DOUBLE_EQ(common.parts[0].about.value(), 10.0);
+
+    auto const second_group = part_of("6/8", "C | F", "1.4");
+    EXPECT_EQ(second_group.parts[0].beats(), 3); // groups of three
+    EXPECT_EQ(second_group.parts[0].first_in_bar, 1);
+    auto const inside_group = part_of("6/8", "C | F", "1.3");
+    EXPECT_EQ(inside_group.parts[0].beats(), 10); // eighths
+}
+
 /// A lesson of a built song: rough times, then the truth to compare with.
 class BuiltLesson : public testing::Test {
 protected:
@@ -196,6 +225,17 @@ TEST_F(BuiltLesson, AnAuthorsPinIsKeptToTheMillisecond)
     auto const kept = std::ranges::find(pins, pipeline::BarPosition{5, 1, 0}, &pipeline::Pin::position);
     ASSERT_NE(kept, pins.end());
     EXPECT_EQ(kept->time, pipeline::from_ticks(14'650, 1, 1000));
+}
+
+// A cut has left the song from the third beat of bar 3 on, which is beat 10 after 5 s.
+TEST_F(BuiltLesson, APieceThatBeginsInsideABarIsHeard)
+{
+    auto const lesson = lesson_of(text("0:11.300", R"(, "to": "0:24.2", "piece": {"from_bar": "3.3", "number": 2})"));
+    auto const heard = pipeline::listen(lesson, pipeline::hear(sound));
+    ASSERT_EQ(heard.sections.size(), 1U);
+    EXPECT_TRUE(heard.sections[0].trusted());
+    EXPECT_EQ(heard.sections[0].pins.front().position, (pipeline::BarPosition{3, 3, 0}));
+    EXPECT_NEAR(pipeline::to_seconds(heard.sections[0].changes[1].time), 5 + 12 * 0.6, 0.02); // G of bar 4
 }
 
 } // namespace
