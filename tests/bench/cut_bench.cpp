@@ -1,7 +1,7 @@
 // How well the pieces of an old film are found in a new one by their sound: constructed edits of a lesson (removed,
 // moved, repeated and inserted pieces), both films through AAC encoders of their own, other levels, and for every
 // fourth a compressor and an equaliser.
-//   cut_bench [--tune] [--edits N] [--minutes M]
+//   cut_bench [--tune] [--edits N] [--minutes M] [--verbose]
 #include "pipeline/listen/match_sound.h"
 #include "tests/support/performance/recut.h"
 #include "tests/support/performance/room.h"
@@ -38,7 +38,19 @@ std::vector<CutPiece> random_cut(double seconds, std::mt19937& random)
     return cut;
 }
 
-void run(int edits, double seconds, std::uint32_t first_seed)
+void report_false(std::vector<CutPiece> const& cut, std::vector<pipeline::MatchedPiece> const& pieces)
+{
+    double at = 0;
+    for (CutPiece const& piece : cut) {
+        fmt::print("    true {:.3f}-{:.3f} {}\n", at, at + piece.length(),
+                   piece.is_new() ? "new" : fmt::format("offset {:.4f}", at - piece.from));
+        at += piece.length();
+    }
+    for (pipeline::MatchedPiece const& piece : pieces)
+        fmt::print("    found {:.3f}-{:.3f} offset {:.4f}\n", piece.from, piece.to, piece.offset);
+}
+
+void run(int edits, double seconds, std::uint32_t first_seed, bool verbose)
 {
     RecutScore score;
     std::chrono::duration<double> spent{};
@@ -55,7 +67,10 @@ void run(int edits, double seconds, std::uint32_t first_seed)
         auto const start = std::chrono::steady_clock::now();
         auto const pieces = pipeline::match_sound(before, after);
         spent += std::chrono::steady_clock::now() - start;
+        auto const wrong_before = score.wrong;
         score.add(cut, pieces);
+        if (verbose && score.wrong > wrong_before)
+            report_false(cut, pieces);
     }
     fmt::print(
         "{} edits of {:.0f} s: {} pieces of 3 s and more, {} found, {} false; offset worst {:.4f} ms; boundary median "
@@ -73,6 +88,7 @@ int main(int count, char** words)
     int edits = 8;
     double minutes = 15;
     std::uint32_t seed = 900'000;
+    bool verbose = false;
     for (int n = 1; n < count; ++n) {
         std::string_view const word = words[n];
         if (word == "--tune")
@@ -81,7 +97,9 @@ int main(int count, char** words)
             edits = std::atoi(words[++n]);
         else if (word == "--minutes" && n + 1 < count)
             minutes = std::atof(words[++n]);
+        else if (word == "--verbose")
+            verbose = true;
     }
-    tabard::test::run(edits, 60 * minutes, seed);
+    tabard::test::run(edits, 60 * minutes, seed, verbose);
     return 0;
 }
