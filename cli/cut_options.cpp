@@ -46,8 +46,8 @@ void add_cut_options(CLI::App& command, std::string const& name, std::string con
 
 namespace {
 
-/// A film instead of a list: what is kept is heard.
-Result<pipeline::CutReading> cut_by_sound(CutArguments const& arguments, OldFilm const& film)
+/// A film instead of a list: what is kept is heard, or seen.
+Result<pipeline::CutReading> cut_by_film(CutArguments const& arguments, OldFilm const& film)
 {
     auto const& old = arguments.old_film.empty() ? film.path : arguments.old_film;
     auto const rate = film.rate.value_or(pipeline::FrameRate{});
@@ -57,7 +57,8 @@ Result<pipeline::CutReading> cut_by_sound(CutArguments const& arguments, OldFilm
     reading.new_length = matched.new_length;
     reading.remarks = std::move(matched.remarks);
     reading.remarks.insert(reading.remarks.begin(),
-                           fmt::format("found by sound: {} pieces, {:.0f} % of the new film comes from the old one",
+                           fmt::format("found by {}: {} pieces, {:.0f} % of the new film comes from the old one",
+                                       matched.by == pipeline::Evidence::sound ? "sound" : "pictures",
                                        reading.map.spans().size(), 100 * matched.kept_share));
     return reading;
 }
@@ -67,7 +68,7 @@ Result<pipeline::CutReading> cut_by_sound(CutArguments const& arguments, OldFilm
 Result<pipeline::CutReading> read_cut(CutArguments const& arguments, OldFilm const& film)
 {
     if (names_film(arguments))
-        return cut_by_sound(arguments, film);
+        return cut_by_film(arguments, film);
     pipeline::CutOptions options;
     options.rate = film.rate;
     if (!arguments.rate.empty()) {

@@ -1,6 +1,7 @@
 #include "pipeline/listen/match_cut.h"
 
 #include "pipeline/listen/film_sound.h"
+#include "pipeline/listen/match_pictures.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -59,23 +60,68 @@ std::string tie_remark(MatchedPiece const& piece)
         text(piece.from), text(piece.to), text(piece.from - piece.offset), text(piece.from - *piece.other_offset));
 }
 
+Error nothing_in_common(Evidence by, double kept_share)
+{
+    auto const percent = 100 * kept_share;
+    if (by == Evidence::pictures)
+        return {ErrorKind::unsupported,
+                fmt::format("only {:.0f} % of its pictures come from the old film; were they sped up, framed anew or "
+                            "covered? Give an edit list instead",
+                            percent)};
+    return {
+        ErrorKind::unsupported,
+        fmt::format("only {:.0f} % of its sound comes from the old film; was the sound replaced, sped up or covered "
+                    "with music? Give an edit list instead",
+                    percent)};
+}
+
+using Progress = std::function<void(double)>;
+
+/// The progress of a part of the work, as one of the whole.
+Progress part_of(Progress const& whole, double from, double length)
+{
+    return [&whole, from, length](double share) {
+        if (whole)
+            whole(from + length * share);
+    };
+}
+
+Result<MatchedCut> match_by_sound(std::filesystem::path const& old_film, std::filesystem::path const& new_film,
+                                  FrameRate rate, std::stop_token stop, Progress const& progress)
+{
+    TRY_ASSIGN(auto const before, film_sound(old_film, kMatchRate, stop, part_of(progress, 0, 0.4)));
+    TRY_ASSIGN(auto const after, film_sound(new_film, kMatchRate, stop, part_of(progress, 0.4, 0.4)));
+    auto cut = cut_of_pieces(match_sound(before, after), from_ticks(std::ssize(after), 1, kMatchRate), rate);
+    if (!cut)
+        return Error{cut.error().kind, fmt::format("{}: {}", new_film.string(), cut.error().what)};
+    return cut;
+}
+
+Result<MatchedCut> match_by_pictures(std::filesystem::path const& old_film, std::filesystem::path const& new_film,
+                                     FrameRate rate, std::stop_token stop, Progress const& progress)
+{
+    constexpr double kEnough = 0.1; // of the half seconds
+    TRY_ASSIGN(auto const before, picture_prints(old_film, rate, stop, part_of(progress, 0, 0.5)));
+    TRY_ASSIGN(auto const after, picture_prints(new_film, rate, stop, part_of(progress, 0.5, 0.5)));
+    if (moving_share(after, rate) < kEnough)
+        return Error{ErrorKind::unsupported, "too little moves in its pictures to tell one from the next"};
+    return cut_of_pieces(match_pictures(before, after, rate), from_frame(std::ssize(after), rate), rate,
+                         Evidence::pictures);
+}
+
 } // namespace
 
-Result<MatchedCut> cut_of_pieces(std::vector<MatchedPiece> const& pieces, Time new_length, FrameRate rate)
+Result<MatchedCut> cut_of_pieces(std::vector<MatchedPiece> const& pieces, Time new_length, FrameRate rate, Evidence by)
 {
     double kept = 0;
     for (MatchedPiece const& piece : pieces)
         kept += piece.to - piece.from;
     MatchedCut cut;
+    cut.by = by;
     cut.new_length = new_length;
     cut.kept_share = kept / std::max(to_seconds(new_length), 1e-3);
     if (cut.kept_share < kLeastShare)
-        return Error{
-            ErrorKind::unsupported,
-            fmt::format(
-                "only {:.0f} % of its sound comes from the old film; was the sound replaced, sped up or covered "
-                "with music? Give an edit list instead",
-                100 * cut.kept_share)};
+        return nothing_in_common(by, cut.kept_share);
     auto const on_frames = delay_on_frames(pieces, rate);
     double const delay = on_frames.value_or(0);
     cut.delay = from_seconds(delay);
@@ -103,18 +149,16 @@ Result<MatchedCut> cut_of_pieces(std::vector<MatchedPiece> const& pieces, Time n
 Result<MatchedCut> match_cut(std::filesystem::path const& old_film, std::filesystem::path const& new_film,
                              FrameRate rate, std::stop_token stop, std::function<void(double)> const& progress)
 {
-    auto const part = [&](double from, double length) {
-        return [&progress, from, length](double share) {
-            if (progress)
-                progress(from + length * share);
-        };
-    };
-    TRY_ASSIGN(auto const before, film_sound(old_film, kMatchRate, stop, part(0, 0.4)));
-    TRY_ASSIGN(auto const after, film_sound(new_film, kMatchRate, stop, part(0.4, 0.4)));
-    auto cut = cut_of_pieces(match_sound(before, after), from_ticks(std::ssize(after), 1, kMatchRate), rate);
-    if (!cut)
-        return Error{cut.error().kind, fmt::format("{}: {}", new_film.string(), cut.error().what)};
-    return cut;
+    auto heard = match_by_sound(old_film, new_film, rate, stop, progress);
+    if (heard || (heard.error().kind != ErrorKind::unsupported && heard.error().kind != ErrorKind::not_found))
+        return heard;
+    auto seen = match_by_pictures(old_film, new_film, rate, stop, progress);
+    if (!seen && seen.error().kind == ErrorKind::unsupported)
+        return Error{ErrorKind::unsupported, fmt::format("{}. Nor do its pictures tell how it was cut: {}",
+                                                         heard.error().what, seen.error().what)};
+    if (seen)
+        seen->remarks.insert(seen->remarks.begin(), "matched by pictures: " + heard.error().what);
+    return seen;
 }
 
 } // namespace tabard::pipeline
