@@ -9,10 +9,10 @@
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
 #include "pipeline/cues/nearest.h"
-#include "pipeline/listen/film_sound.h"
+#include "pipeline/files/pending_file.h"
 #include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
-#include "pipeline/render/pending_file.h"
+#include "pipeline/sound/film_sound.h"
 
 #include <algorithm>
 #include <fstream>

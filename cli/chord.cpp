@@ -1,8 +1,8 @@
 #include "cli/chord_report.h"
 #include "cli/program.h"
 #include "overlay/drawing/chord_chart.h"
-#include "overlay/music/musicxml.h"
-#include "pipeline/render/pending_file.h"
+#include "overlay/music/names/musicxml.h"
+#include "pipeline/files/pending_file.h"
 
 #include <algorithm>
 #include <filesystem>

@@ -2,9 +2,9 @@
 
 #include "overlay/music/capo.h"
 #include "overlay/music/capo_advice.h"
-#include "overlay/music/movement.h"
-#include "overlay/music/shape_search.h"
-#include "overlay/music/text_diagram.h"
+#include "overlay/music/hand/movement.h"
+#include "overlay/music/shapes/shape_search.h"
+#include "overlay/music/shapes/text_diagram.h"
 
 #include <algorithm>
 

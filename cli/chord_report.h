@@ -1,11 +1,11 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "overlay/music/chord_name.h"
-#include "overlay/music/chord_naming.h"
-#include "overlay/music/hand.h"
+#include "overlay/music/hand/hand.h"
 #include "overlay/music/instrument.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/shape_verdict.h"
+#include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/chord_naming.h"
+#include "overlay/music/shapes/shape.h"
+#include "overlay/music/shapes/shape_verdict.h"
 
 #include <optional>
 #include <string>

@@ -1,8 +1,8 @@
 #include "cli/cut_options.h"
 
 #include "cli/interrupt.h"
-#include "pipeline/listen/match_cut.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/match/match_cut.h"
+#include "pipeline/media/read/probe.h"
 #include "pipeline/time/timecode.h"
 
 #include <CLI/CLI.hpp>

@@ -2,7 +2,7 @@
 
 #include "cli/open_lesson.h"
 #include "cli/program.h"
-#include "pipeline/cues/file_text.h"
+#include "pipeline/files/file_text.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

@@ -3,9 +3,9 @@
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/listen/film_sound.h"
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/listen_report.h"
+#include "pipeline/sound/film_sound.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

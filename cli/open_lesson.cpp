@@ -1,6 +1,6 @@
 #include "cli/open_lesson.h"
 
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 
 #include <algorithm>
 

@@ -1,8 +1,8 @@
 #include "cli/open_lesson.h"
 #include "cli/program.h"
-#include "pipeline/cues/file_text.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/files/file_text.h"
+#include "pipeline/media/read/probe.h"
 #include "pipeline/retime/lesson_file.h"
 #include "pipeline/time/timecode.h"
 

@@ -4,8 +4,8 @@
 #include "cli/program.h"
 #include "cli/theme_input.h"
 #include "overlay/drawing/fonts.h"
+#include "pipeline/files/pending_file.h"
 #include "pipeline/publish/sheet_builder.h"
-#include "pipeline/render/pending_file.h"
 
 #include <chrono>
 #include <fstream>

@@ -4,10 +4,10 @@
 #include "cli/progress.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/listen/film_sound.h"
 #include "pipeline/listen/propose_sections.h"
-#include "pipeline/media/fingerprint.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/fingerprint.h"
+#include "pipeline/media/read/probe.h"
+#include "pipeline/sound/film_sound.h"
 #include "pipeline/time/timecode.h"
 
 #include <CLI/CLI.hpp>

@@ -4,7 +4,7 @@
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
 #include "overlay/drawing/png.h"
-#include "pipeline/render/pending_file.h"
+#include "pipeline/files/pending_file.h"
 #include "pipeline/time/timecode.h"
 
 #include <cstddef>

@@ -1,7 +1,7 @@
 #include "cli/theme_input.h"
 
 #include "cli/resources.h"
-#include "pipeline/cues/file_text.h"
+#include "pipeline/files/file_text.h"
 
 #include <algorithm>
 #include <vector>

@@ -1,8 +1,8 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "overlay/drawing/theme.h"
-#include "overlay/music/chord_label.h"
-#include "overlay/music/shape.h"
+#include "overlay/music/names/chord_label.h"
+#include "overlay/music/shapes/shape.h"
 
 #include <cstddef>
 #include <string>

@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/drawing/type.h"
-#include "overlay/music/fret_window.h"
-#include "overlay/music/shape.h"
+#include "overlay/music/shapes/fret_window.h"
+#include "overlay/music/shapes/shape.h"
 
 #include <vector>
 

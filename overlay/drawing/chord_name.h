@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/drawing/type.h"
-#include "overlay/music/chord_label.h"
+#include "overlay/music/names/chord_label.h"
 
 // Chord names in type: real accidentals, small raised extensions, the bass after a lighter slash.
 namespace tabard::overlay {

@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/drawing/bitmap.h"
 #include "overlay/drawing/theme.h"
-#include "overlay/music/shape.h"
+#include "overlay/music/shapes/shape.h"
 
 #include <optional>
 #include <string>

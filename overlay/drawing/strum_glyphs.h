@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/drawing/type.h"
-#include "overlay/music/strum_pattern.h"
+#include "overlay/music/patterns/strum_pattern.h"
 
 #include <optional>
 

@@ -1,7 +1,7 @@
 #pragma once
-#include "overlay/music/chord_name.h"
 #include "overlay/music/key.h"
-#include "overlay/music/shape.h"
+#include "overlay/music/names/chord_name.h"
+#include "overlay/music/shapes/shape.h"
 #include "overlay/music/tuning.h"
 
 #include <optional>

@@ -1,7 +1,7 @@
 #include "overlay/music/capo_advice.h"
 
 #include "overlay/music/capo.h"
-#include "overlay/music/shape_search.h"
+#include "overlay/music/shapes/shape_search.h"
 
 #include <algorithm>
 

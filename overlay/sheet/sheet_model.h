@@ -1,8 +1,8 @@
 #pragma once
-#include "overlay/music/chord_label.h"
 #include "overlay/music/meter.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/strum_pattern.h"
+#include "overlay/music/names/chord_label.h"
+#include "overlay/music/patterns/strum_pattern.h"
+#include "overlay/music/shapes/shape.h"
 
 #include <compare>
 #include <string>

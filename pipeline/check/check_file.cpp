@@ -1,8 +1,8 @@
 #include "pipeline/check/check_file.h"
 
 #include "pipeline/cues/reader.h"
-#include "pipeline/media/fingerprint.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/fingerprint.h"
+#include "pipeline/media/read/probe.h"
 
 namespace tabard::pipeline {
 namespace {

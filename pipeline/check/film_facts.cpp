@@ -1,6 +1,6 @@
 #include "pipeline/check/film_facts.h"
 
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 
 namespace tabard::pipeline {
 

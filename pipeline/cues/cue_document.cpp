@@ -1,8 +1,8 @@
 #include "pipeline/cues/cue_document.h"
 
-#include "pipeline/cues/file_text.h"
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/reader.h"
+#include "pipeline/files/file_text.h"
 
 #include <algorithm>
 

@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/music/meter.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/strum_pattern.h"
+#include "overlay/music/patterns/strum_pattern.h"
+#include "overlay/music/shapes/shape.h"
 #include "overlay/music/tuning.h"
 #include "pipeline/cues/bar_position.h"
 #include "pipeline/cues/chart.h"

@@ -1,4 +1,4 @@
-#include "overlay/music/fingering.h"
+#include "overlay/music/hand/fingering.h"
 #include "pipeline/cues/object_reader.h"
 
 #include <charconv>

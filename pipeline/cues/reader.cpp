@@ -2,9 +2,9 @@
 
 #include "overlay/music/instrument.h"
 #include "overlay/music/key.h"
-#include "pipeline/cues/file_text.h"
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/object_reader.h"
+#include "pipeline/files/file_text.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>

@@ -1,6 +1,6 @@
 #include "pipeline/cues/writer.h"
 
-#include "pipeline/cues/file_text.h"
+#include "pipeline/files/file_text.h"
 
 #include <algorithm>
 #include <optional>

@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/listen/spectral_peaks.h"
+#include "pipeline/sound/spectral_peaks.h"
 
 #include <array>
 #include <vector>

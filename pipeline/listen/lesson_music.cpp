@@ -1,6 +1,6 @@
 #include "pipeline/listen/lesson_music.h"
 
-#include "overlay/music/chord_name.h"
+#include "overlay/music/names/chord_name.h"
 #include "pipeline/listen/chord_template.h"
 #include "pipeline/timeline/tempo_map.h"
 

@@ -1,6 +1,6 @@
 #include "pipeline/listen/onset_novelty.h"
 
-#include "pipeline/listen/short_time_spectrum.h"
+#include "pipeline/sound/short_time_spectrum.h"
 
 #include <algorithm>
 #include <array>

@@ -1,8 +1,8 @@
 #include "pipeline/publish/lesson_words.h"
 
 #include "overlay/music/capo.h"
-#include "overlay/music/chord_name.h"
-#include "overlay/music/shape_search.h"
+#include "overlay/music/names/chord_name.h"
+#include "overlay/music/shapes/shape_search.h"
 
 #include <algorithm>
 

@@ -1,6 +1,6 @@
 #pragma once
-#include "overlay/music/chord_label.h"
 #include "overlay/music/key.h"
+#include "overlay/music/names/chord_label.h"
 #include "pipeline/cues/lesson.h"
 
 #include <optional>

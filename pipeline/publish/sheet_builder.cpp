@@ -1,9 +1,9 @@
 #include "pipeline/publish/sheet_builder.h"
 
 #include "overlay/music/capo.h"
-#include "overlay/music/chord_name.h"
+#include "overlay/music/hand/movement.h"
 #include "overlay/music/instrument.h"
-#include "overlay/music/movement.h"
+#include "overlay/music/names/chord_name.h"
 #include "pipeline/publish/lesson_words.h"
 
 #include <algorithm>

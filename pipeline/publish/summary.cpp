@@ -1,7 +1,7 @@
 #include "pipeline/publish/summary.h"
 
 #include "overlay/music/capo.h"
-#include "overlay/music/chord_name.h"
+#include "overlay/music/names/chord_name.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/publish/lesson_words.h"
 

@@ -1,6 +1,6 @@
 #include "pipeline/render/film.h"
 
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 #include "pipeline/render/current_overlay.h"
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/spliced_film.h"

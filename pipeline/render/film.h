@@ -1,9 +1,9 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "pipeline/media/film_writer.h"
-#include "pipeline/media/media_reader.h"
+#include "pipeline/files/pending_file.h"
+#include "pipeline/media/read/media_reader.h"
+#include "pipeline/media/write/film_writer.h"
 #include "pipeline/render/compositor.h"
-#include "pipeline/render/pending_file.h"
 #include "pipeline/render/scene_runs.h"
 
 #include <filesystem>

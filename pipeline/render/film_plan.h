@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/media/splice_source.h"
+#include "pipeline/media/splice/splice_source.h"
 #include "pipeline/render/film.h"
 
 #include <optional>

@@ -1,7 +1,7 @@
 #include "pipeline/render/group_key.h"
 
 #include "pipeline/media/digest.h"
-#include "pipeline/media/group_encoder.h"
+#include "pipeline/media/splice/group_encoder.h"
 #include "pipeline/render/scene_digest.h"
 
 #include <bit>

@@ -1,7 +1,7 @@
 #pragma once
-#include "pipeline/media/coded_group.h"
-#include "pipeline/media/encoder_settings.h"
-#include "pipeline/media/splice_source.h"
+#include "pipeline/media/splice/coded_group.h"
+#include "pipeline/media/splice/splice_source.h"
+#include "pipeline/media/write/encoder_settings.h"
 #include "pipeline/render/compositor.h"
 #include "pipeline/render/scene_runs.h"
 

@@ -1,7 +1,7 @@
 #include "pipeline/render/overlay_film.h"
 
-#include "pipeline/media/picture_times.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/picture_times.h"
+#include "pipeline/media/read/probe.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>

@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/media/overlay_track.h"
+#include "pipeline/media/write/overlay_track.h"
 #include "pipeline/render/film.h"
 
 namespace tabard::pipeline {

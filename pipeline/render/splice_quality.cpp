@@ -1,6 +1,6 @@
 #include "pipeline/render/splice_quality.h"
 
-#include "pipeline/media/group_reader.h"
+#include "pipeline/media/splice/group_reader.h"
 
 #include <algorithm>
 #include <cmath>

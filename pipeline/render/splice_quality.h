@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "pipeline/media/group_encoder.h"
+#include "pipeline/media/splice/group_encoder.h"
 
 namespace tabard::pipeline {
 

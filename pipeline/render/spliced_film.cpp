@@ -1,9 +1,9 @@
 #include "pipeline/render/spliced_film.h"
 
-#include "pipeline/media/group_encoder.h"
-#include "pipeline/media/group_reader.h"
-#include "pipeline/media/splice_check.h"
-#include "pipeline/media/splice_writer.h"
+#include "pipeline/media/splice/group_encoder.h"
+#include "pipeline/media/splice/group_reader.h"
+#include "pipeline/media/splice/splice_check.h"
+#include "pipeline/media/splice/splice_writer.h"
 #include "pipeline/render/current_overlay.h"
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/group_key.h"

@@ -1,6 +1,6 @@
 #include "pipeline/render/still.h"
 
-#include "pipeline/media/media_reader.h"
+#include "pipeline/media/read/media_reader.h"
 
 #include <algorithm>
 #include <cmath>

@@ -1,7 +1,7 @@
 #include "pipeline/retime/lesson_file.h"
 
 #include "overlay/base/precondition.h"
-#include "pipeline/cues/file_text.h"
+#include "pipeline/files/file_text.h"
 
 #include <fmt/format.h>
 

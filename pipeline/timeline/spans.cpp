@@ -1,6 +1,6 @@
 #include "pipeline/timeline/spans.h"
 
-#include "overlay/music/shape_search.h"
+#include "overlay/music/shapes/shape_search.h"
 #include "pipeline/timeline/placement.h"
 
 #include <algorithm>

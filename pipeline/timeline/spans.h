@@ -1,5 +1,5 @@
 #pragma once
-#include "overlay/music/movement.h"
+#include "overlay/music/hand/movement.h"
 #include "pipeline/timeline/timeline.h"
 
 #include <map>

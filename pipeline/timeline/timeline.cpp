@@ -1,8 +1,8 @@
 #include "pipeline/timeline/timeline.h"
 
 #include "overlay/music/capo.h"
-#include "overlay/music/chord_name.h"
-#include "overlay/music/movement.h"
+#include "overlay/music/hand/movement.h"
+#include "overlay/music/names/chord_name.h"
 #include "pipeline/timeline/placement.h"
 #include "pipeline/timeline/slot.h"
 #include "pipeline/timeline/spans.h"

@@ -2,7 +2,7 @@
 // moved, repeated and inserted pieces), both films through AAC encoders of their own, other levels, and for every
 // fourth a compressor and an equaliser.
 //   cut_bench [--tune] [--edits N] [--minutes M] [--verbose]
-#include "pipeline/listen/match_sound.h"
+#include "pipeline/match/match_sound.h"
 #include "tests/support/performance/recut.h"
 #include "tests/support/performance/room.h"
 

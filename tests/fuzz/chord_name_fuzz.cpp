@@ -1,5 +1,5 @@
-#include "overlay/music/chord_name.h"
 #include "overlay/music/key.h"
+#include "overlay/music/names/chord_name.h"
 
 #include <cstddef>
 #include <cstdint>

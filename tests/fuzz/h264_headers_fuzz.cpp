@@ -1,5 +1,5 @@
-#include "pipeline/media/coded_group.h"
-#include "pipeline/media/h264_headers.h"
+#include "pipeline/media/splice/coded_group.h"
+#include "pipeline/media/splice/h264_headers.h"
 
 #include <cstddef>
 #include <cstdint>

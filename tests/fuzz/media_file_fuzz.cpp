@@ -1,7 +1,7 @@
-#include "pipeline/media/media_reader.h"
-#include "pipeline/media/probe.h"
-#include "pipeline/media/sound_reader.h"
-#include "pipeline/media/splice_source.h"
+#include "pipeline/media/read/media_reader.h"
+#include "pipeline/media/read/probe.h"
+#include "pipeline/media/read/sound_reader.h"
+#include "pipeline/media/splice/splice_source.h"
 
 #include <cstddef>
 #include <cstdint>

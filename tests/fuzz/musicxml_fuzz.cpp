@@ -1,4 +1,4 @@
-#include "overlay/music/musicxml.h"
+#include "overlay/music/names/musicxml.h"
 
 #include <cstddef>
 #include <cstdint>

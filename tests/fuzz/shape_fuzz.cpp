@@ -1,7 +1,7 @@
-#include "overlay/music/chord_naming.h"
-#include "overlay/music/hand.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/text_diagram.h"
+#include "overlay/music/hand/hand.h"
+#include "overlay/music/names/chord_naming.h"
+#include "overlay/music/shapes/shape.h"
+#include "overlay/music/shapes/text_diagram.h"
 
 #include <cstddef>
 #include <cstdint>

@@ -1,4 +1,4 @@
-#include "overlay/music/strum_pattern.h"
+#include "overlay/music/patterns/strum_pattern.h"
 
 #include <cstddef>
 #include <cstdint>

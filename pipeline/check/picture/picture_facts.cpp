@@ -1,6 +1,6 @@
 #include "pipeline/check/picture/picture_facts.h"
 
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 
 namespace tabard::pipeline {
 

@@ -1,6 +1,6 @@
 #pragma once
 #include "pipeline/check/picture/stillness.h"
-#include "pipeline/media/media_reader.h"
+#include "pipeline/media/read/media_reader.h"
 
 #include <vector>
 

@@ -4,7 +4,7 @@
 #include "pipeline/check/picture/cover.h"
 #include "pipeline/check/picture/face_finder.h"
 #include "pipeline/check/picture/quiet.h"
-#include "pipeline/media/media_reader.h"
+#include "pipeline/media/read/media_reader.h"
 
 #include <algorithm>
 #include <cmath>

@@ -4,7 +4,7 @@
 #include "overlay/drawing/png.h"
 #include "pipeline/check/picture/light.h"
 #include "pipeline/check/report/html.h"
-#include "pipeline/media/media_reader.h"
+#include "pipeline/media/read/media_reader.h"
 
 #include <cmath>
 #include <map>

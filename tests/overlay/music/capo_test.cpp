@@ -1,6 +1,6 @@
 #include "overlay/music/capo.h"
 #include "overlay/music/capo_advice.h"
-#include "overlay/music/shape_verdict.h"
+#include "overlay/music/shapes/shape_verdict.h"
 
 #include <algorithm>
 

@@ -1,4 +1,4 @@
-#include "overlay/music/chord_name.h"
+#include "overlay/music/names/chord_name.h"
 
 #include <gtest/gtest.h>
 

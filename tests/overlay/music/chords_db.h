@@ -1,5 +1,5 @@
 #pragma once
-#include "overlay/music/shape.h"
+#include "overlay/music/shapes/shape.h"
 
 #include <filesystem>
 #include <string>

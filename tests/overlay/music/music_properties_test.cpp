@@ -1,11 +1,11 @@
 // Laws that hold for every value.
-#include "overlay/music/chord_name.h"
-#include "overlay/music/musicxml.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/shape_search.h"
-#include "overlay/music/shape_verdict.h"
-#include "overlay/music/strum_pattern.h"
-#include "overlay/music/text_diagram.h"
+#include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/musicxml.h"
+#include "overlay/music/patterns/strum_pattern.h"
+#include "overlay/music/shapes/shape.h"
+#include "overlay/music/shapes/shape_search.h"
+#include "overlay/music/shapes/shape_verdict.h"
+#include "overlay/music/shapes/text_diagram.h"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>

@@ -1,6 +1,6 @@
 #include "overlay/music/capo.h"
-#include "overlay/music/shape.h"
-#include "overlay/music/shape_search.h"
+#include "overlay/music/shapes/shape.h"
+#include "overlay/music/shapes/shape_search.h"
 
 #include <algorithm>
 #include <ctime>

@@ -1,5 +1,5 @@
 #pragma once
-#include "overlay/music/chord_name.h"
+#include "overlay/music/names/chord_name.h"
 #include "overlay/sheet/sheet_model.h"
 #include "tests/overlay/drawing/samples.h"
 

@@ -1,5 +1,5 @@
 #include "pipeline/check/check_file.h"
-#include "pipeline/media/fingerprint.h"
+#include "pipeline/media/read/fingerprint.h"
 #include "tests/pipeline/check/checked_file.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"

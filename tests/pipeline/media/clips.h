@@ -1,6 +1,6 @@
 #pragma once
-#include "pipeline/media/film_writer.h"
-#include "pipeline/media/media_reader.h"
+#include "pipeline/media/read/media_reader.h"
+#include "pipeline/media/write/film_writer.h"
 
 #include <cstdint>
 #include <filesystem>

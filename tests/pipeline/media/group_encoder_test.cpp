@@ -1,6 +1,6 @@
-#include "pipeline/media/group_encoder.h"
-#include "pipeline/media/group_reader.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
+#include "pipeline/media/splice/group_encoder.h"
+#include "pipeline/media/splice/group_reader.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <fmt/format.h>

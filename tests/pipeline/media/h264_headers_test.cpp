@@ -1,4 +1,4 @@
-#include "pipeline/media/h264_headers.h"
+#include "pipeline/media/splice/h264_headers.h"
 
 #include <gtest/gtest.h>
 

@@ -1,5 +1,5 @@
-#include "pipeline/media/probe.h"
-#include "pipeline/media/sound_reader.h"
+#include "pipeline/media/read/probe.h"
+#include "pipeline/media/read/sound_reader.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <cmath>

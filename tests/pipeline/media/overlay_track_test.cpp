@@ -1,4 +1,4 @@
-#include "pipeline/media/overlay_track.h"
+#include "pipeline/media/write/overlay_track.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <algorithm>

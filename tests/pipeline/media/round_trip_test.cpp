@@ -1,4 +1,4 @@
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <fmt/format.h>

@@ -1,4 +1,4 @@
-#include "pipeline/media/sound_reader.h"
+#include "pipeline/media/read/sound_reader.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <cmath>

@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 #include "pipeline/render/film.h"
 
 #include <cmath>

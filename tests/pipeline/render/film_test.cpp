@@ -1,5 +1,5 @@
 // Whole films: rendered, read back, and compared picture by picture with the footage.
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 #include "pipeline/render/film.h"
 #include "pipeline/render/still.h"
 #include "tests/pipeline/render/film_for_test.h"

@@ -1,6 +1,6 @@
 // Films of which only the touched groups of pictures are encoded: what is copied, what is not, and what plays.
-#include "pipeline/media/group_reader.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
+#include "pipeline/media/splice/group_reader.h"
 #include "pipeline/render/film_plan.h"
 #include "tests/pipeline/render/film_for_test.h"
 #include "tests/support/footage.h"

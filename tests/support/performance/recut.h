@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/listen/match_sound.h"
+#include "pipeline/match/match_sound.h"
 
 #include <cstdint>
 #include <vector>

@@ -1,6 +1,6 @@
 #include "pipeline/check/picture/survey.h"
 #include "pipeline/cues/reader.h"
-#include "pipeline/media/probe.h"
+#include "pipeline/media/read/probe.h"
 #include "tests/support/footage.h"
 #include "tests/support/paths.h"
 

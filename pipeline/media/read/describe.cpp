@@ -1,0 +1,328 @@
+#include "pipeline/media/read/describe.h"
+
+#include "pipeline/media/read/frame_rate.h"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cstring>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline::av {
+namespace {
+
+Matrix matrix_of(AVCodecParameters const& parameters)
+{
+    switch (parameters.color_space) {
+    case AVCOL_SPC_BT709:
+    case AVCOL_SPC_SMPTE240M:
+        return Matrix::bt709;
+    case AVCOL_SPC_BT2020_NCL:
+    case AVCOL_SPC_BT2020_CL:
+        return Matrix::bt2020;
+    case AVCOL_SPC_BT470BG:
+    case AVCOL_SPC_SMPTE170M:
+    case AVCOL_SPC_FCC:
+        return Matrix::bt601;
+    default:
+        break;
+    }
+    if (parameters.color_primaries == AVCOL_PRI_BT2020)
+        return Matrix::bt2020;
+    // Players guess by the height: common practice, no published source.
+    return std::min(parameters.width, parameters.height) >= 720 ? Matrix::bt709 : Matrix::bt601;
+}
+
+Orientation orientation_of(AVStream const* stream, std::vector<std::string>& notes)
+{
+    std::uint8_t const* data = av_stream_get_side_data(stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr);
+    if (!data)
+        return {};
+    std::array<std::int32_t, 9> matrix{};
+    std::memcpy(matrix.data(), data, sizeof matrix);
+    auto const found = Orientation::from_matrix(matrix);
+    if (!found)
+        notes.push_back(
+            "The film is turned by an angle that is not a quarter turn: overlays follow the stored picture.");
+    return found.value_or(Orientation{});
+}
+
+SizePx displayed_size(SizePx stored, Ratio aspect, Orientation orientation)
+{
+    // Non-square samples are widened, never squeezed, so that no detail is lost: common practice.
+    SizePx square = stored;
+    if (aspect.num > aspect.den)
+        square.width = static_cast<int>(av_rescale(stored.width, aspect.num, aspect.den));
+    else if (aspect.num < aspect.den)
+        square.height = static_cast<int>(av_rescale(stored.height, aspect.den, aspect.num));
+    return orientation.shown_size(square);
+}
+
+std::string tag(AVDictionary* metadata, char const* key)
+{
+    AVDictionaryEntry const* entry = av_dict_get(metadata, key, nullptr, 0);
+    return entry ? entry->value : "";
+}
+
+std::vector<std::int64_t> frame_steps(AVStream* stream)
+{
+    int const count = avformat_index_get_entries_count(stream);
+    if (count < 2 || count < stream->nb_frames)
+        return {};
+    std::vector<std::int64_t> stamps;
+    stamps.reserve(static_cast<std::size_t>(count));
+    for (int i = 0; i < count; ++i)
+        stamps.push_back(avformat_index_get_entry(stream, i)->timestamp);
+    std::sort(stamps.begin(), stamps.end());
+    std::vector<std::int64_t> steps;
+    for (std::size_t i = 1; i < stamps.size(); ++i)
+        if (stamps[i] > stamps[i - 1])
+            steps.push_back(stamps[i] - stamps[i - 1]);
+    return steps;
+}
+
+void fill_rate(AVStream* stream, AVFormatContext* context, VideoTrack& track)
+{
+    if (auto const steps = frame_steps(stream); !steps.empty()) {
+        RateFacts const facts = rate_facts(steps, track.clock);
+        track.rate = facts.nominal;
+        track.variable_rate = facts.variable;
+        return;
+    }
+    AVRational const average = stream->avg_frame_rate;
+    AVRational const guess = av_guess_frame_rate(context, stream, nullptr);
+    AVRational const rate = average.num > 0 && average.den > 0 ? average : guess;
+    if (rate.num > 0 && rate.den > 0)
+        track.rate = nearest_rate(av_q2d(rate));
+    AVRational const real = stream->r_frame_rate;
+    track.variable_rate = average.num > 0 && real.num > 0 && nearest_rate(av_q2d(real)) != track.rate;
+}
+
+Time track_duration(AVFormatContext const* context, AVStream const* stream, Time start)
+{
+    if (stream->duration != AV_NOPTS_VALUE && stream->duration > 0)
+        return time_of(stream->duration, stream->time_base);
+    if (context->duration == AV_NOPTS_VALUE)
+        return Time{};
+    return std::max(Time{}, time_of(context->duration, AV_TIME_BASE_Q) - start);
+}
+
+Time track_start(Input const& input, AVStream const* stream)
+{
+    if (stream->start_time == AV_NOPTS_VALUE)
+        return Time{};
+    return time_of(stream->start_time - input.zero_ticks(stream), stream->time_base);
+}
+
+bool has_hdr_metadata(AVStream const* stream)
+{
+    return av_stream_get_side_data(stream, AV_PKT_DATA_MASTERING_DISPLAY_METADATA, nullptr) ||
+           av_stream_get_side_data(stream, AV_PKT_DATA_CONTENT_LIGHT_LEVEL, nullptr);
+}
+
+bool is_interlaced(AVFieldOrder order)
+{
+    return order == AV_FIELD_TT || order == AV_FIELD_BB || order == AV_FIELD_TB || order == AV_FIELD_BT;
+}
+
+// QuickTime keeps it in a track of its own, which libavformat also tells of the pictures' track; Matroska and MXF
+// beside the tags of the file.
+std::string first_label(Input const& input, AVStream const* stream)
+{
+    std::string const own = tag(stream->metadata, "timecode");
+    return own.empty() ? tag(input->metadata, "timecode") : own;
+}
+
+VideoTrack video_track(Input const& input, AVStream* stream, std::vector<std::string>& notes)
+{
+    AVCodecParameters const& parameters = *stream->codecpar;
+    VideoTrack track;
+    track.stream = stream->index;
+    track.codec = avcodec_get_name(parameters.codec_id);
+    if (char const* profile = avcodec_profile_name(parameters.codec_id, parameters.profile))
+        track.profile = profile;
+    track.stored = {parameters.width, parameters.height};
+    AVRational const aspect = av_guess_sample_aspect_ratio(input.handle.get(), stream, nullptr);
+    if (aspect.num > 0 && aspect.den > 0)
+        track.sample_aspect = {aspect.num, aspect.den};
+    track.orientation = orientation_of(stream, notes);
+    track.displayed = displayed_size(track.stored, track.sample_aspect, track.orientation);
+    track.layout = layout_of(planar_yuv_for(static_cast<AVPixelFormat>(parameters.format)));
+    track.colour = colour_of(parameters);
+    track.interlaced = is_interlaced(parameters.field_order);
+    track.hdr_metadata = has_hdr_metadata(stream);
+    track.clock = {stream->time_base.num, stream->time_base.den};
+    track.start = track_start(input, stream);
+    track.duration = track_duration(input.handle.get(), stream, track.start);
+    track.pictures = stream->nb_frames;
+    track.first_label = first_label(input, stream);
+    fill_rate(stream, input.handle.get(), track);
+    return track;
+}
+
+SoundTrack sound_track(Input const& input, AVStream const* stream)
+{
+    SoundTrack track;
+    track.stream = stream->index;
+    track.codec = avcodec_get_name(stream->codecpar->codec_id);
+    track.language = tag(stream->metadata, "language");
+    track.rate = stream->codecpar->sample_rate;
+    track.channels = stream->codecpar->ch_layout.nb_channels;
+    track.start = track_start(input, stream);
+    track.duration = track_duration(input.handle.get(), stream, track.start);
+    return track;
+}
+
+bool is_still(AVStream const* stream)
+{
+    return (stream->disposition & (AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS)) != 0;
+}
+
+// The default track, then the longest, then the largest, then the first.
+AVStream* choose_video(Input const& input)
+{
+    AVStream* best = nullptr;
+    auto const better = [&](AVStream const* a, AVStream const* b) {
+        bool const default_a = (a->disposition & AV_DISPOSITION_DEFAULT) != 0;
+        bool const default_b = (b->disposition & AV_DISPOSITION_DEFAULT) != 0;
+        if (default_a != default_b)
+            return default_a;
+        Time const length_a = track_duration(input.handle.get(), a, Time{});
+        Time const length_b = track_duration(input.handle.get(), b, Time{});
+        if (length_a != length_b)
+            return length_a > length_b;
+        return std::int64_t{a->codecpar->width} * a->codecpar->height >
+               std::int64_t{b->codecpar->width} * b->codecpar->height;
+    };
+    for (unsigned i = 0; i < input->nb_streams; ++i) {
+        AVStream* stream = input->streams[i];
+        bool const usable = stream->codecpar->codec_type == AVMEDIA_TYPE_VIDEO && !is_still(stream) &&
+                            stream->codecpar->width > 0 && stream->codecpar->height > 0;
+        if (usable && (!best || better(stream, best)))
+            best = stream;
+    }
+    return best;
+}
+
+OtherTrack other_track(AVStream const* stream)
+{
+    OtherTrack track{stream->index, OtherTrack::Kind::data, avcodec_get_name(stream->codecpar->codec_id)};
+    if (stream->codecpar->codec_type == AVMEDIA_TYPE_SUBTITLE)
+        track.kind = OtherTrack::Kind::captions;
+    else if (stream->codecpar->codec_type == AVMEDIA_TYPE_VIDEO)
+        track.kind = is_still(stream) ? OtherTrack::Kind::cover_art : OtherTrack::Kind::video;
+    return track;
+}
+
+void add_tracks(Input const& input, MediaInfo& info)
+{
+    AVStream* film = choose_video(input);
+    if (film)
+        info.video = video_track(input, film, info.notes);
+    for (unsigned i = 0; i < input->nb_streams; ++i) {
+        AVStream* stream = input->streams[i];
+        if (stream == film)
+            continue;
+        if (stream->codecpar->codec_type == AVMEDIA_TYPE_AUDIO)
+            info.sound.push_back(sound_track(input, stream));
+        else
+            info.others.push_back(other_track(stream));
+    }
+    auto const second = std::count_if(info.others.begin(), info.others.end(),
+                                      [](auto const& track) { return track.kind == OtherTrack::Kind::video; });
+    if (film && second > 0)
+        info.notes.push_back(fmt::format("The file has {} video tracks: overlays go onto track {} ({} x {}).",
+                                         second + 1, film->index, info.video->stored.width, info.video->stored.height));
+}
+
+void add_tags(Input const& input, MediaInfo& info)
+{
+    AVDictionaryEntry const* entry = nullptr;
+    while ((entry = av_dict_get(input->metadata, "", entry, AV_DICT_IGNORE_SUFFIX))) {
+        if (is_location_key(entry->key))
+            info.has_location = true;
+        if (!is_container_key(entry->key))
+            info.tags.emplace_back(entry->key, entry->value);
+    }
+    for (unsigned i = 0; i < input->nb_streams; ++i) {
+        if (is_telemetry(input->streams[i]))
+            info.has_location = true;
+        entry = nullptr;
+        while ((entry = av_dict_get(input->streams[i]->metadata, "", entry, AV_DICT_IGNORE_SUFFIX)))
+            info.has_location = info.has_location || is_location_key(entry->key);
+    }
+}
+
+void add_chapters(Input const& input, MediaInfo& info)
+{
+    Time const zero = time_of(input.zero, AV_TIME_BASE_Q);
+    for (unsigned i = 0; i < input->nb_chapters; ++i) {
+        AVChapter const* chapter = input->chapters[i];
+        info.chapters.push_back({time_of(chapter->start, chapter->time_base) - zero,
+                                 time_of(chapter->end, chapter->time_base) - zero, tag(chapter->metadata, "title")});
+    }
+}
+
+} // namespace
+
+ColourTags colour_of(AVCodecParameters const& parameters)
+{
+    ColourTags tags;
+    tags.matrix = matrix_of(parameters);
+    AVPixFmtDescriptor const* description = av_pix_fmt_desc_get(static_cast<AVPixelFormat>(parameters.format));
+    bool const converted = description && (description->flags & AV_PIX_FMT_FLAG_RGB) != 0;
+    tags.range = !converted && is_full_range(static_cast<AVPixelFormat>(parameters.format), parameters.color_range)
+                     ? Range::full
+                     : Range::limited;
+    tags.transfer = parameters.color_trc == AVCOL_TRC_SMPTE2084      ? Transfer::pq
+                    : parameters.color_trc == AVCOL_TRC_ARIB_STD_B67 ? Transfer::hlg
+                                                                     : Transfer::sdr;
+    tags.wide_gamut = parameters.color_primaries == AVCOL_PRI_BT2020;
+    tags.tagged = converted || parameters.color_space != AVCOL_SPC_UNSPECIFIED;
+    return tags;
+}
+
+bool is_location_key(std::string_view key)
+{
+    std::string lower(key);
+    std::transform(lower.begin(), lower.end(), lower.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    for (char const* word : {"location", "gps", "xyz", "loci", "latitude", "longitude"})
+        if (lower.find(word) != std::string::npos)
+            return true;
+    return false;
+}
+
+bool is_telemetry(AVStream const* stream)
+{
+    std::uint32_t const kind = stream->codecpar->codec_tag;
+    return kind == MKTAG('g', 'p', 'm', 'd') || kind == MKTAG('m', 'e', 'b', 'x') || kind == MKTAG('c', 'a', 'm', 'm');
+}
+
+bool is_container_key(std::string_view key)
+{
+    return key == "major_brand" || key == "minor_version" || key == "compatible_brands" || key == "encoder";
+}
+
+MediaInfo describe(Input const& input, std::filesystem::path const& path)
+{
+    MediaInfo info;
+    info.path = path;
+    info.container = input->iformat->name;
+    if (input->duration != AV_NOPTS_VALUE)
+        info.duration = time_of(input->duration, AV_TIME_BASE_Q);
+    add_tracks(input, info);
+    add_tags(input, info);
+    add_chapters(input, info);
+    return info;
+}
+
+Error no_video(MediaInfo const& info)
+{
+    return {ErrorKind::unsupported,
+            fmt::format("{}: there is no moving picture in this file ({}). Give the film itself.", info.path.string(),
+                        info.sound.empty() ? "and no sound" : "only sound")};
+}
+
+} // namespace tabard::pipeline::av

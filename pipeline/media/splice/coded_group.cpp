@@ -1,0 +1,75 @@
+#include "pipeline/media/splice/coded_group.h"
+
+namespace tabard::pipeline {
+namespace {
+
+constexpr std::size_t kNumberBytes = 8;
+
+void put_number(std::vector<std::byte>& to, std::int64_t number)
+{
+    for (std::size_t i = 0; i < kNumberBytes; ++i)
+        to.push_back(static_cast<std::byte>(static_cast<std::uint64_t>(number) >> (8 * i)));
+}
+
+std::optional<std::int64_t> take_number(std::span<std::byte const>& from)
+{
+    if (from.size() < kNumberBytes)
+        return std::nullopt;
+    std::uint64_t number = 0;
+    for (std::size_t i = 0; i < kNumberBytes; ++i)
+        number |= static_cast<std::uint64_t>(from[i]) << (8 * i);
+    from = from.subspan(kNumberBytes);
+    return static_cast<std::int64_t>(number);
+}
+
+std::optional<CodedPicture> take_picture(std::span<std::byte const>& from, std::int64_t first_decoded)
+{
+    auto const shown = take_number(from);
+    auto const decoded = take_number(from);
+    auto const duration = take_number(from);
+    auto const size = take_number(from);
+    if (!size || *size < 0 || static_cast<std::size_t>(*size) > from.size())
+        return std::nullopt;
+    auto const data = from.first(static_cast<std::size_t>(*size));
+    from = from.subspan(data.size());
+    return CodedPicture{*shown + first_decoded, *decoded + first_decoded, *duration, {data.begin(), data.end()}};
+}
+
+} // namespace
+
+std::size_t CodedGroup::bytes() const
+{
+    std::size_t total = 0;
+    for (CodedPicture const& picture : pictures)
+        total += picture.data.size();
+    return total;
+}
+
+std::vector<std::byte> CodedGroup::serialise() const
+{
+    std::vector<std::byte> to;
+    std::int64_t const first = pictures.empty() ? 0 : pictures.front().decoded;
+    to.reserve(bytes() + pictures.size() * 4 * kNumberBytes);
+    for (CodedPicture const& picture : pictures) {
+        put_number(to, picture.shown - first);
+        put_number(to, picture.decoded - first);
+        put_number(to, picture.duration);
+        put_number(to, static_cast<std::int64_t>(picture.data.size()));
+        to.insert(to.end(), picture.data.begin(), picture.data.end());
+    }
+    return to;
+}
+
+std::optional<CodedGroup> CodedGroup::parse(std::span<std::byte const> bytes, std::int64_t first_decoded)
+{
+    CodedGroup group;
+    while (!bytes.empty()) {
+        auto picture = take_picture(bytes, first_decoded);
+        if (!picture)
+            return std::nullopt;
+        group.pictures.push_back(*std::move(picture));
+    }
+    return group;
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,96 @@
+#include "pipeline/media/splice/splice_writer.h"
+
+#include "pipeline/media/write/output.h"
+#include "pipeline/media/write/side_copy.h"
+
+#include <cstring>
+
+namespace tabard::pipeline {
+
+struct SpliceWriter::Impl {
+    WriteOptions options;
+    av::Output output;
+    av::SideCopy side;
+    av::PacketHandle packet = av::make_packet();
+    AVRational clock{1, 1};
+    WriteReport report;
+
+    AVStream* film() const { return output.stream(side.film_stream()); }
+
+    Result<void> start(SpliceSource const& source, AvcConfiguration const& configuration);
+    Result<void> write(CodedPicture const& picture, bool key);
+};
+
+Result<void> SpliceWriter::Impl::start(SpliceSource const& source, AvcConfiguration const& configuration)
+{
+    TRY_ASSIGN(auto const input, av::open_input(source.info.path, options.stop));
+    AVStream const& from = *input.stream(source.info.video->stream);
+    AVStream& to = *film();
+    if (int const code = avcodec_parameters_copy(to.codecpar, from.codecpar); code < 0)
+        return av::error(code, "cannot copy a track", output.path);
+    std::vector<std::byte> const record = configuration.bytes();
+    av_freep(&to.codecpar->extradata);
+    to.codecpar->extradata = static_cast<std::uint8_t*>(av_mallocz(record.size() + AV_INPUT_BUFFER_PADDING_SIZE));
+    if (!to.codecpar->extradata)
+        throw std::bad_alloc();
+    std::memcpy(to.codecpar->extradata, record.data(), record.size());
+    to.codecpar->extradata_size = static_cast<int>(record.size());
+    to.codecpar->codec_tag = 0;
+    to.time_base = from.time_base;
+    to.avg_frame_rate = from.avg_frame_rate;
+    to.sample_aspect_ratio = from.sample_aspect_ratio;
+    clock = from.time_base;
+    return output.write_header(clock);
+}
+
+Result<void> SpliceWriter::Impl::write(CodedPicture const& picture, bool key)
+{
+    TRY_VOID(side.copy_until(output, av::time_of(picture.decoded, clock)));
+    if (int const code = av_new_packet(packet.get(), static_cast<int>(picture.data.size())); code < 0)
+        throw std::bad_alloc();
+    std::memcpy(packet->data, picture.data.data(), picture.data.size());
+    packet->pts = picture.shown;
+    packet->dts = picture.decoded;
+    packet->duration = picture.duration;
+    packet->flags = key ? AV_PKT_FLAG_KEY : 0;
+    packet->stream_index = film()->index;
+    av_packet_rescale_ts(packet.get(), clock, film()->time_base);
+    ++report.pictures;
+    return output.put(packet.get());
+}
+
+SpliceWriter::SpliceWriter(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
+SpliceWriter::SpliceWriter(SpliceWriter&&) noexcept = default;
+SpliceWriter& SpliceWriter::operator=(SpliceWriter&&) noexcept = default;
+SpliceWriter::~SpliceWriter() = default;
+
+Result<SpliceWriter> SpliceWriter::create(std::filesystem::path const& target, SpliceSource const& source,
+                                          AvcConfiguration const& configuration, WriteOptions const& options)
+{
+    TRY_VOID(av::check_target(target, source.info, options.container));
+    auto impl = std::make_unique<Impl>();
+    impl->options = options;
+    TRY_ASSIGN(impl->output, av::Output::create(target, options.container, options.stop));
+    TRY_ASSIGN(impl->side, av::SideCopy::open(source.info, options, impl->output, impl->report.notes));
+    TRY_VOID(impl->start(source, configuration));
+    return SpliceWriter(std::move(impl));
+}
+
+Result<void> SpliceWriter::write(CodedGroup const& group)
+{
+    if (m_impl->options.stop.stop_requested())
+        return av::error(AVERROR_EXIT, "", m_impl->output.path);
+    bool key = true;
+    for (CodedPicture const& picture : group.pictures)
+        TRY_VOID(m_impl->write(picture, std::exchange(key, false)));
+    return {};
+}
+
+Result<WriteReport> SpliceWriter::finish()
+{
+    TRY_VOID(m_impl->side.copy_rest(m_impl->output));
+    TRY_ASSIGN(m_impl->report.bytes, m_impl->output.finish());
+    return std::move(m_impl->report);
+}
+
+} // namespace tabard::pipeline

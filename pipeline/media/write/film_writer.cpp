@@ -1,0 +1,144 @@
+#include "pipeline/media/write/film_writer.h"
+
+#include "overlay/base/precondition.h"
+#include "pipeline/media/av.h"
+#include "pipeline/media/picture_converter.h"
+#include "pipeline/media/write/encoder.h"
+#include "pipeline/media/write/output.h"
+#include "pipeline/media/write/side_copy.h"
+
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+
+struct FilmWriter::Impl {
+    MediaInfo source;
+    WriteOptions options;
+    av::Output output;
+    av::SideCopy side;
+    av::CodecHandle encoder;
+    av::PictureConverter converter; ///< for codecs that know fewer pixel formats than the source has
+    av::PacketHandle packet = av::make_packet();
+    std::map<std::int64_t, std::int64_t> durations; ///< of pictures inside the encoder, by time
+    std::int64_t from_ticks = 0;
+    std::int64_t last_ticks = AV_NOPTS_VALUE;
+    WriteReport report;
+
+    AVStream* film() const { return output.stream(side.film_stream()); }
+
+    Result<void> start(av::Frame const& first)
+    {
+        from_ticks = to_ticks(options.from, first.clock.num, first.clock.den);
+        bool const global_header = (output->oformat->flags & AVFMT_GLOBALHEADER) != 0;
+        TRY_ASSIGN(encoder, av::open_encoder(options.encoder,
+                                             {first.handle.get(), first.clock, source.video->rate,
+                                              source.video->interlaced, global_header},
+                                             output.path));
+        if (encoder->pix_fmt != first.handle->format)
+            report.notes.push_back(fmt::format("The {} encoder cannot keep {}: pictures become {}.",
+                                               name(options.encoder.codec),
+                                               av_get_pix_fmt_name(static_cast<AVPixelFormat>(first.handle->format)),
+                                               av_get_pix_fmt_name(encoder->pix_fmt)));
+        converter =
+            av::PictureConverter{encoder->pix_fmt, {encoder->width, encoder->height}, source.video->colour.matrix};
+        avcodec_parameters_from_context(film()->codecpar, encoder.get());
+        film()->time_base = encoder->time_base;
+        film()->avg_frame_rate = encoder->framerate;
+        film()->sample_aspect_ratio = encoder->sample_aspect_ratio;
+        if (options.encoder.codec == VideoCodec::hevc && options.container != Container::mkv)
+            film()->codecpar->codec_tag = MKTAG('h', 'v', 'c', '1'); // the form players of one large maker insist on
+        av::add_hdr_side_data(*film(), *first.handle);
+        return output.write_header(film()->time_base);
+    }
+
+    Result<void> send(AVFrame const* frame)
+    {
+        if (int const code = avcodec_send_frame(encoder.get(), frame); code < 0 && code != AVERROR_EOF)
+            return av::error(code, "cannot encode a picture", output.path);
+        for (;;) {
+            int const code = avcodec_receive_packet(encoder.get(), packet.get());
+            if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
+                return {};
+            if (code < 0)
+                return av::error(code, "cannot encode a picture", output.path);
+            TRY_VOID(put_packet());
+        }
+    }
+
+    Result<void> write(av::Frame& given)
+    {
+        std::int64_t start = given.ticks;
+        std::int64_t end = given.ticks + given.duration_ticks;
+        if (options.from > Time{})
+            start = std::max(start, from_ticks);
+        if (options.to)
+            end = std::min(end, to_ticks(*options.to, given.clock.num, given.clock.den));
+        if (end <= start)
+            return {};
+        TRY_ASSIGN(auto frame, converter.convert(std::move(given.handle), output.path));
+        frame->pts = start - from_ticks;
+        frame->pict_type = AV_PICTURE_TYPE_NONE;
+        PRECONDITION(last_ticks == AV_NOPTS_VALUE || frame->pts > last_ticks);
+        last_ticks = frame->pts;
+        durations[frame->pts] = end - start;
+        return send(frame.get());
+    }
+
+    Result<void> put_packet()
+    {
+        if (auto const found = durations.find(packet->pts); found != durations.end()) {
+            packet->duration = found->second;
+            durations.erase(found);
+        }
+        TRY_VOID(side.copy_until(output, av::time_of(packet->dts, encoder->time_base)));
+        packet->stream_index = film()->index;
+        av_packet_rescale_ts(packet.get(), encoder->time_base, film()->time_base);
+        ++report.pictures;
+        return output.put(packet.get());
+    }
+};
+
+Result<FilmWriter> FilmWriter::create(std::filesystem::path const& target, MediaInfo const& source,
+                                      WriteOptions const& options)
+{
+    PRECONDITION(source.video);
+    TRY_VOID(check_settings(options.encoder, options.container));
+    TRY_VOID(av::check_target(target, source, options.container));
+    auto impl = std::make_unique<Impl>();
+    impl->source = source;
+    impl->options = options;
+    TRY_ASSIGN(impl->output, av::Output::create(target, options.container, options.stop));
+    TRY_ASSIGN(impl->side, av::SideCopy::open(source, options, impl->output, impl->report.notes));
+    return FilmWriter{std::move(impl)};
+}
+
+FilmWriter::FilmWriter(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
+FilmWriter::FilmWriter(FilmWriter&&) noexcept = default;
+FilmWriter& FilmWriter::operator=(FilmWriter&&) noexcept = default;
+FilmWriter::~FilmWriter() = default;
+
+Result<void> FilmWriter::write(DecodedPicture picture)
+{
+    if (m_impl->options.stop.stop_requested())
+        return av::error(AVERROR_EXIT, "", m_impl->output.path);
+    av::Frame& given = picture.frame();
+    if (!m_impl->encoder)
+        TRY_VOID(m_impl->start(given));
+    return m_impl->write(given);
+}
+
+Result<WriteReport> FilmWriter::finish()
+{
+    if (!m_impl->encoder)
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("{}: there is no picture in this part of the film", m_impl->source.path.string())};
+    TRY_VOID(m_impl->send(nullptr));
+    TRY_VOID(m_impl->side.copy_rest(m_impl->output));
+    TRY_ASSIGN(m_impl->report.bytes, m_impl->output.finish());
+    return std::move(m_impl->report);
+}
+
+} // namespace tabard::pipeline

@@ -1,0 +1,270 @@
+#include "pipeline/media/write/side_copy.h"
+
+#include "pipeline/media/read/describe.h"
+#include "pipeline/media/write/encoder.h"
+
+#include <algorithm>
+#include <array>
+#include <cstring>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline::av {
+namespace {
+
+void copy_tags(AVDictionary* from, AVDictionary** to, Location location)
+{
+    AVDictionaryEntry const* entry = nullptr;
+    while ((entry = av_dict_get(from, "", entry, AV_DICT_IGNORE_SUFFIX)))
+        if (!is_container_key(entry->key) && (location == Location::keep || !is_location_key(entry->key)))
+            av_dict_set(to, entry->key, entry->value, 0);
+}
+
+// What describes the picture itself. All else describes one coded form of it: a buffer size, a Dolby Vision layer.
+bool holds_for_any_coding(AVPacketSideDataType type)
+{
+    return type == AV_PKT_DATA_DISPLAYMATRIX || type == AV_PKT_DATA_MASTERING_DISPLAY_METADATA ||
+           type == AV_PKT_DATA_CONTENT_LIGHT_LEVEL || type == AV_PKT_DATA_STEREO3D || type == AV_PKT_DATA_SPHERICAL;
+}
+
+enum class SideData { all, of_any_coding };
+
+void copy_side_data(AVStream const& from, AVStream& to, SideData which)
+{
+    for (int i = 0; i < from.nb_side_data; ++i) {
+        AVPacketSideData const& data = from.side_data[i];
+        if (which == SideData::of_any_coding && !holds_for_any_coding(data.type))
+            continue;
+        std::uint8_t* copy = av_stream_new_side_data(&to, data.type, data.size);
+        if (!copy)
+            throw std::bad_alloc();
+        std::memcpy(copy, data.data, data.size);
+    }
+}
+
+void add_chapters(std::vector<Chapter> const& chapters, WriteOptions const& options, AVFormatContext* context)
+{
+    Time const end = options.to.value_or(Time::max());
+    std::vector<AVChapter*> made;
+    for (Chapter const& chapter : chapters) {
+        Time const from = std::max(chapter.from, options.from) - options.from;
+        Time const to = std::min(chapter.to, end) - options.from;
+        if (to <= from)
+            continue;
+        auto* entry = static_cast<AVChapter*>(av_mallocz(sizeof(AVChapter)));
+        if (!entry)
+            throw std::bad_alloc();
+        entry->id = static_cast<std::int64_t>(made.size());
+        entry->time_base = {1, 1'000'000};
+        entry->start = to_ticks(from, 1, 1'000'000);
+        entry->end = to_ticks(to, 1, 1'000'000);
+        av_dict_set(&entry->metadata, "title", chapter.title.c_str(), 0);
+        made.push_back(entry);
+    }
+    if (made.empty())
+        return;
+    context->chapters = static_cast<AVChapter**>(av_calloc(made.size(), sizeof(AVChapter*)));
+    if (!context->chapters)
+        throw std::bad_alloc();
+    std::copy(made.begin(), made.end(), context->chapters);
+    context->nb_chapters = static_cast<unsigned>(made.size());
+}
+
+std::string what_is(AVStream const& stream)
+{
+    char const* kind = av_get_media_type_string(stream.codecpar->codec_type);
+    return fmt::format("track {} ({}, {})", stream.index, kind ? kind : "data",
+                       avcodec_get_name(stream.codecpar->codec_id));
+}
+
+bool copies(AVStream const& from, Container container, Location location)
+{
+    if (is_telemetry(&from) && location == Location::drop)
+        return false;
+    if ((from.disposition & AV_DISPOSITION_ATTACHED_PIC) != 0 && container != Container::mp4 &&
+        container != Container::mov)
+        return false;
+    return from.codecpar->codec_id != AV_CODEC_ID_NONE && can_hold(container, from.codecpar->codec_id);
+}
+
+} // namespace
+
+Result<SideCopy> SideCopy::open(MediaInfo const& source, WriteOptions const& options, Output& output,
+                                std::vector<std::string>& notes)
+{
+    SideCopy copy;
+    copy.m_from = options.from;
+    copy.m_to = options.to;
+    copy.m_packet = make_packet();
+    TRY_ASSIGN(copy.m_input, open_input(source.path, options.stop));
+    for (unsigned i = 0; i < copy.m_input->nb_streams; ++i) {
+        AVStream* from = copy.m_input->streams[i];
+        copy.m_lanes.emplace_back();
+        if (from->index != source.video->stream) {
+            TRY_VOID(copy.add_lane(*from, options, output, notes));
+            continue;
+        }
+        from->discard = AVDISCARD_ALL;
+        AVStream* film = output.add_stream();
+        copy.m_film = film->index;
+        film->disposition = from->disposition;
+        copy_tags(from->metadata, &film->metadata, options.location);
+        if (av_stream_get_side_data(from, AV_PKT_DATA_DOVI_CONF, nullptr))
+            notes.push_back("The film's Dolby Vision layer is not kept; its HDR picture is.");
+        copy_side_data(*from, *film, SideData::of_any_coding);
+    }
+    copy_tags(copy.m_input->metadata, &output->metadata, options.location);
+    if (options.title)
+        av_dict_set(&output->metadata, "title", options.title->c_str(), 0);
+    add_chapters(options.chapters.value_or(source.chapters), options, output.handle.get());
+    return copy;
+}
+
+Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& options, Output& output,
+                                std::vector<std::string>& notes)
+{
+    Lane& lane = m_lanes.back();
+    AVStream* input = m_input.stream(from.index);
+    bool const is_sound = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO;
+    bool const copied = copies(from, options.container, options.location);
+    if (!copied && !is_sound) {
+        input->discard = AVDISCARD_ALL;
+        if (from.codecpar->codec_type != AVMEDIA_TYPE_DATA)
+            notes.push_back(fmt::format("{} cannot hold {}: it is left out.", name(options.container), what_is(from)));
+        else if (is_telemetry(&from) && options.location == Location::drop)
+            notes.push_back(
+                fmt::format("The camera's telemetry, {}, is left out: it can tell the place.", what_is(from)));
+        return {};
+    }
+    AVStream* to = output.add_stream();
+    lane.target = to->index;
+    to->disposition = from.disposition;
+    to->time_base = from.time_base;
+    copy_tags(from.metadata, &to->metadata, options.location);
+    if (!copied) {
+        notes.push_back(
+            fmt::format("{} cannot hold the sound of {}: it is encoded anew.", name(options.container), what_is(from)));
+        TRY_ASSIGN(lane.transcoder, SoundTranscoder::open(from, m_input.zero_ticks(&from), m_from, m_to, output, *to));
+        return {};
+    }
+    copy_side_data(from, *to, SideData::all);
+    if (int const code = avcodec_parameters_copy(to->codecpar, from.codecpar); code < 0)
+        return error(code, "cannot copy a track", output.path);
+    // A tag that the container knows is kept ("hvc1"); else the container's own for this codec.
+    if (av_codec_get_id(output->oformat->codec_tag, from.codecpar->codec_tag) != from.codecpar->codec_id)
+        to->codecpar->codec_tag = 0;
+    lane.drop_priming = is_sound && from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(options.container);
+    if (lane.drop_priming)
+        to->codecpar->initial_padding = 0;
+    to->sample_aspect_ratio = from.sample_aspect_ratio;
+    to->avg_frame_rate = from.avg_frame_rate;
+    return {};
+}
+
+Time SideCopy::due(AVPacket const& packet) const
+{
+    AVStream const* from = m_input.stream(packet.stream_index);
+    std::int64_t const ticks = packet.dts != AV_NOPTS_VALUE ? packet.dts : packet.pts;
+    if (ticks == AV_NOPTS_VALUE)
+        return Time::min();
+    return time_of(ticks - m_input.zero_ticks(from), from->time_base) - m_from;
+}
+
+Result<bool> SideCopy::fetch()
+{
+    while (!m_waiting) {
+        int const code = av_read_frame(m_input.handle.get(), m_packet.get());
+        if (code == AVERROR_EXIT)
+            return error(code, "", m_input->url);
+        if (code < 0)
+            return false; // the pictures' reader reports damage
+        Lane const& lane = m_lanes[static_cast<std::size_t>(m_packet->stream_index)];
+        m_waiting = lane.target >= 0;
+        if (!m_waiting)
+            av_packet_unref(m_packet.get());
+    }
+    return true;
+}
+
+Result<void> SideCopy::copy_until(Output& output, Time time)
+{
+    for (;;) {
+        TRY_ASSIGN(bool const there, fetch());
+        if (!there || due(*m_packet) >= time)
+            return {};
+        TRY_VOID(put(output));
+    }
+}
+
+Result<void> SideCopy::copy_rest(Output& output)
+{
+    TRY_VOID(copy_until(output, Time::max()));
+    for (Lane& lane : m_lanes)
+        if (lane.transcoder)
+            TRY_VOID(lane.transcoder->put(nullptr, output));
+    return {};
+}
+
+// Muxers refuse times that are missing, that do not rise, or pictures shown before they are decoded. A damaged file has
+// them, and a coarser clock can bring two packets to one tick.
+void SideCopy::repair_times(AVPacket& packet, Lane& lane)
+{
+    bool const first = lane.last_dts == AV_NOPTS_VALUE;
+    if (packet.dts == AV_NOPTS_VALUE)
+        packet.dts = packet.pts != AV_NOPTS_VALUE ? packet.pts : first ? 0 : lane.last_dts + 1;
+    if (!first)
+        packet.dts = std::max(packet.dts, lane.last_dts + 1);
+    packet.pts = packet.pts == AV_NOPTS_VALUE ? packet.dts : std::max(packet.pts, packet.dts);
+    lane.last_dts = packet.dts;
+}
+
+Result<void> SideCopy::put(Output& output)
+{
+    m_waiting = false;
+    Lane& lane = m_lanes[static_cast<std::size_t>(m_packet->stream_index)];
+    if (lane.transcoder) {
+        auto const done = lane.transcoder->put(m_packet.get(), output);
+        av_packet_unref(m_packet.get());
+        return done;
+    }
+    AVStream const* from = m_input.stream(m_packet->stream_index);
+    AVStream const* to = output.stream(lane.target);
+    Time const start = due(*m_packet);
+    bool const cover = (from->disposition & AV_DISPOSITION_ATTACHED_PIC) != 0;
+    // Matroska has no time before 0: libavformat 5.1 would move the whole film up to make room for the priming.
+    bool const priming = lane.drop_priming && start + time_of(m_packet->duration, from->time_base) <= Time{};
+    bool const outside =
+        priming || (!cover && ((m_from > Time{} && start < Time{}) || (m_to && start >= *m_to - m_from)));
+    if (outside) {
+        av_packet_unref(m_packet.get());
+        return {};
+    }
+    std::int64_t const shift = m_input.zero_ticks(from) + to_ticks(m_from, from->time_base.num, from->time_base.den);
+    if (m_packet->pts != AV_NOPTS_VALUE)
+        m_packet->pts -= shift;
+    if (m_packet->dts != AV_NOPTS_VALUE)
+        m_packet->dts -= shift;
+    m_packet->stream_index = to->index;
+    m_packet->pos = -1;
+    av_packet_rescale_ts(m_packet.get(), from->time_base, to->time_base);
+    repair_times(*m_packet, lane);
+    return output.put(m_packet.get());
+}
+
+void add_hdr_side_data(AVStream& stream, AVFrame const& frame)
+{
+    constexpr std::array kinds = {
+        std::pair{AV_FRAME_DATA_MASTERING_DISPLAY_METADATA, AV_PKT_DATA_MASTERING_DISPLAY_METADATA},
+        std::pair{AV_FRAME_DATA_CONTENT_LIGHT_LEVEL, AV_PKT_DATA_CONTENT_LIGHT_LEVEL}};
+    for (auto const& [in_frame, beside_stream] : kinds) {
+        AVFrameSideData const* data = av_frame_get_side_data(&frame, in_frame);
+        if (!data || av_stream_get_side_data(&stream, beside_stream, nullptr))
+            continue;
+        std::uint8_t* copy = av_stream_new_side_data(&stream, beside_stream, data->size);
+        if (!copy)
+            throw std::bad_alloc();
+        std::memcpy(copy, data->data, data->size);
+    }
+}
+
+} // namespace tabard::pipeline::av

@@ -1,0 +1,34 @@
+#pragma once
+#include "pipeline/sound/short_time_spectrum.h"
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// A partial heard in one frame.
+struct SpectralPeak {
+    float pitch = 0;  ///< MIDI number, fractional: 69 is A4 = 440 Hz
+    float weight = 0; ///< its magnitude over the mean of its neighbourhood (whitened), above 1
+};
+
+constexpr int kChromaHop =
+    512; ///< samples between frames of peaks and chroma: frame n is centred on sample n * kChromaHop
+
+/// The partials of every frame: high resolution low down for the bass, better timing above.
+struct SpectralPeaks {
+    std::vector<SpectralPeak> treble;         ///< 160-2400 Hz
+    std::vector<SpectralPeak> bass;           ///< 72-230 Hz
+    std::vector<std::uint32_t> treble_starts; ///< frame n has [treble_starts[n], treble_starts[n + 1])
+    std::vector<std::uint32_t> bass_starts;
+    std::vector<float> levels; ///< root mean square a frame
+
+    std::size_t frames() const { return levels.size(); }
+    std::span<SpectralPeak const> treble_of(std::size_t frame) const;
+    std::span<SpectralPeak const> bass_of(std::size_t frame) const;
+};
+
+SpectralPeaks find_spectral_peaks(std::span<float const> sound);
+
+} // namespace tabard::pipeline
