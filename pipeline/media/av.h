@@ -97,6 +97,9 @@ struct Input {
 /// Opens a media file for reading and reads its headers. Nothing but a local file of a known media format is opened.
 Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop);
 
+/// A damaged index can make every read fail without ever ending.
+constexpr int kReadErrorsInARow = 64;
+
 /// Reads no packets of any stream but `wanted`.
 void discard_all_but(Input const& input, int wanted);
 

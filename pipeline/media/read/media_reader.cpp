@@ -12,12 +12,6 @@
 #include <fmt/format.h>
 
 namespace tabard::pipeline {
-namespace {
-
-// A damaged index can make every read fail without ever ending.
-constexpr int kReadErrorsInARow = 64;
-
-} // namespace
 
 struct MediaReader::Impl {
     MediaInfo info;
@@ -65,7 +59,7 @@ struct MediaReader::Impl {
             if (code == AVERROR_EXIT || stop.stop_requested())
                 return av::error(AVERROR_EXIT, "", path());
             if (code < 0) {
-                packets_ended = code == AVERROR_EOF || ++errors >= kReadErrorsInARow;
+                packets_ended = code == AVERROR_EOF || ++errors >= av::kReadErrorsInARow;
                 damage.cut_short = damage.cut_short || code != AVERROR_EOF;
                 continue;
             }

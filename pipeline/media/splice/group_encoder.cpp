@@ -313,6 +313,8 @@ Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSet
 {
     give_back_pictures();
     TRY_ASSIGN(auto const input, av::open_input(source.info.path, {}));
+    if (source.info.video->stream >= static_cast<int>(input->nb_streams))
+        return Error{ErrorKind::decode, source.info.path.string() + ": the file changed while it was read"};
     AVStream const& stream = *input.stream(source.info.video->stream);
     auto impl = std::make_unique<Impl>(source, settings, stream.time_base);
     impl->parameters.reset(avcodec_parameters_alloc());

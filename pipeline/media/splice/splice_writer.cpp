@@ -24,6 +24,8 @@ struct SpliceWriter::Impl {
 Result<void> SpliceWriter::Impl::start(SpliceSource const& source, AvcConfiguration const& configuration)
 {
     TRY_ASSIGN(auto const input, av::open_input(source.info.path, options.stop));
+    if (source.info.video->stream >= static_cast<int>(input->nb_streams))
+        return Error{ErrorKind::decode, source.info.path.string() + ": the file changed while it was read"};
     AVStream const& from = *input.stream(source.info.video->stream);
     AVStream& to = *film();
     if (int const code = avcodec_parameters_copy(to.codecpar, from.codecpar); code < 0)
@@ -71,7 +73,7 @@ Result<SpliceWriter> SpliceWriter::create(std::filesystem::path const& target, S
     auto impl = std::make_unique<Impl>();
     impl->options = options;
     TRY_ASSIGN(impl->output, av::Output::create(target, options.container, options.stop));
-    TRY_ASSIGN(impl->side, av::SideCopy::open(source.info, options, impl->output, impl->report.notes));
+    TRY_ASSIGN(impl->side, av::SideCopy::open(source.info, options, impl->output));
     TRY_VOID(impl->start(source, configuration));
     return SpliceWriter(std::move(impl));
 }
@@ -89,6 +91,7 @@ Result<void> SpliceWriter::write(CodedGroup const& group)
 Result<WriteReport> SpliceWriter::finish()
 {
     TRY_VOID(m_impl->side.copy_rest(m_impl->output));
+    m_impl->report.notes = m_impl->side.notes();
     TRY_ASSIGN(m_impl->report.bytes, m_impl->output.finish());
     return std::move(m_impl->report);
 }

@@ -111,7 +111,7 @@ Result<FilmWriter> FilmWriter::create(std::filesystem::path const& target, Media
     impl->source = source;
     impl->options = options;
     TRY_ASSIGN(impl->output, av::Output::create(target, options.container, options.stop));
-    TRY_ASSIGN(impl->side, av::SideCopy::open(source, options, impl->output, impl->report.notes));
+    TRY_ASSIGN(impl->side, av::SideCopy::open(source, options, impl->output));
     return FilmWriter{std::move(impl)};
 }
 
@@ -137,6 +137,8 @@ Result<WriteReport> FilmWriter::finish()
                      fmt::format("{}: there is no picture in this part of the film", m_impl->source.path.string())};
     TRY_VOID(m_impl->send(nullptr));
     TRY_VOID(m_impl->side.copy_rest(m_impl->output));
+    auto const side_notes = m_impl->side.notes();
+    m_impl->report.notes.insert(m_impl->report.notes.begin(), side_notes.begin(), side_notes.end());
     TRY_ASSIGN(m_impl->report.bytes, m_impl->output.finish());
     return std::move(m_impl->report);
 }

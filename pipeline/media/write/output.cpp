@@ -101,6 +101,14 @@ Result<void> Output::put(AVPacket* packet)
     return {};
 }
 
+Result<bool> Output::offer(AVPacket* packet)
+{
+    int const code = av_interleaved_write_frame(handle.get(), packet);
+    if (code == AVERROR_EXIT || (code < 0 && handle->pb->error < 0))
+        return write_error(code);
+    return code >= 0;
+}
+
 Result<std::int64_t> Output::finish()
 {
     if (int const code = av_write_trailer(handle.get()); code < 0)

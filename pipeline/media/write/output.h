@@ -29,6 +29,8 @@ struct Output {
     Result<void> write_header(AVRational clock);
     /// Takes the packet's contents; its times are on the clock of its stream.
     Result<void> put(AVPacket* packet);
+    /// The same for a packet that was copied: false where it, or one before it, is no whole packet of its codec.
+    Result<bool> offer(AVPacket* packet);
     /// Writes what is still to write; gives the size in bytes.
     Result<std::int64_t> finish();
 

@@ -2,10 +2,12 @@
 
 #include "pipeline/media/read/describe.h"
 #include "pipeline/media/write/encoder.h"
+#include "pipeline/media/write/late_streams.h"
 
 #include <algorithm>
 #include <array>
 #include <cstring>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -70,6 +72,11 @@ void add_chapters(std::vector<Chapter> const& chapters, WriteOptions const& opti
     context->nb_chapters = static_cast<unsigned>(made.size());
 }
 
+std::string counted(std::int64_t count, std::string_view thing)
+{
+    return fmt::format("{} {}{}", count, thing, count == 1 ? "" : "s");
+}
+
 std::string what_is(AVStream const& stream)
 {
     char const* kind = av_get_media_type_string(stream.codecpar->codec_type);
@@ -89,29 +96,27 @@ bool copies(AVStream const& from, Container container, Location location)
 
 } // namespace
 
-Result<SideCopy> SideCopy::open(MediaInfo const& source, WriteOptions const& options, Output& output,
-                                std::vector<std::string>& notes)
+Result<SideCopy> SideCopy::open(MediaInfo const& source, WriteOptions const& options, Output& output)
 {
     SideCopy copy;
     copy.m_from = options.from;
     copy.m_to = options.to;
     copy.m_packet = make_packet();
     TRY_ASSIGN(copy.m_input, open_input(source.path, options.stop));
-    for (unsigned i = 0; i < copy.m_input->nb_streams; ++i) {
-        AVStream* from = copy.m_input->streams[i];
+    TRY_ASSIGN(auto const scanned, find_late_streams(copy.m_input, source.path, options.stop));
+    Input const& all = scanned ? *scanned : copy.m_input;
+    if (source.video->stream >= static_cast<int>(all->nb_streams))
+        return Error{ErrorKind::decode, fmt::format("{}: the file changed while it was read", source.path.string())};
+    for (int i = 0; i < static_cast<int>(all->nb_streams); ++i) {
+        AVStream const& from = *(copy.knows(i) ? copy.m_input : all).stream(i);
         copy.m_lanes.emplace_back();
-        if (from->index != source.video->stream) {
-            TRY_VOID(copy.add_lane(*from, options, output, notes));
-            continue;
-        }
-        from->discard = AVDISCARD_ALL;
-        AVStream* film = output.add_stream();
-        copy.m_film = film->index;
-        film->disposition = from->disposition;
-        copy_tags(from->metadata, &film->metadata, options.location);
-        if (av_stream_get_side_data(from, AV_PKT_DATA_DOVI_CONF, nullptr))
-            notes.push_back("The film's Dolby Vision layer is not kept; its HDR picture is.");
-        copy_side_data(*from, *film, SideData::of_any_coding);
+        copy.m_lanes.back().id = from.id;
+        if (i == source.video->stream)
+            copy.add_film(from, options, output);
+        else
+            TRY_VOID(copy.add_lane(from, options, output));
+        if (copy.m_lanes.back().target < 0 && i < static_cast<int>(copy.m_input->nb_streams))
+            copy.m_input.stream(i)->discard = AVDISCARD_ALL;
     }
     copy_tags(copy.m_input->metadata, &output->metadata, options.location);
     if (options.title)
@@ -120,44 +125,85 @@ Result<SideCopy> SideCopy::open(MediaInfo const& source, WriteOptions const& opt
     return copy;
 }
 
-Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& options, Output& output,
-                                std::vector<std::string>& notes)
+// Whether the input says all of a stream without having been read to its end.
+bool SideCopy::knows(int stream) const
+{
+    if (stream >= static_cast<int>(m_input->nb_streams))
+        return false;
+    AVCodecParameters const& parameters = *m_input.stream(stream)->codecpar;
+    return parameters.codec_type != AVMEDIA_TYPE_AUDIO || is_known_sound(parameters);
+}
+
+void SideCopy::add_film(AVStream const& from, WriteOptions const& options, Output& output)
+{
+    AVStream* film = output.add_stream();
+    m_film = film->index;
+    film->disposition = from.disposition;
+    copy_tags(from.metadata, &film->metadata, options.location);
+    if (av_stream_get_side_data(&from, AV_PKT_DATA_DOVI_CONF, nullptr))
+        m_notes.emplace_back("The film's Dolby Vision layer is not kept; its HDR picture is.");
+    copy_side_data(from, *film, SideData::of_any_coding);
+}
+
+void SideCopy::leave_out(AVStream const& from, WriteOptions const& options)
+{
+    if (is_telemetry(&from) && options.location == Location::drop)
+        m_notes.push_back(
+            fmt::format("The camera's telemetry, {}, is left out: it can tell the place.", what_is(from)));
+    else if (from.codecpar->codec_type != AVMEDIA_TYPE_DATA)
+        m_notes.push_back(fmt::format("{} cannot hold {}: it is left out.", name(options.container), what_is(from)));
+}
+
+Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& options, Output& output)
 {
     Lane& lane = m_lanes.back();
-    AVStream* input = m_input.stream(from.index);
     bool const is_sound = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO;
     bool const copied = copies(from, options.container, options.location);
     if (!copied && !is_sound) {
-        input->discard = AVDISCARD_ALL;
-        if (from.codecpar->codec_type != AVMEDIA_TYPE_DATA)
-            notes.push_back(fmt::format("{} cannot hold {}: it is left out.", name(options.container), what_is(from)));
-        else if (is_telemetry(&from) && options.location == Location::drop)
-            notes.push_back(
-                fmt::format("The camera's telemetry, {}, is left out: it can tell the place.", what_is(from)));
+        leave_out(from, options);
         return {};
+    }
+    if (is_sound && !is_known_sound(*from.codecpar)) {
+        m_notes.push_back(fmt::format("No sound can be read from {}: it is left out.", what_is(from)));
+        return {};
+    }
+    if (!is_sound && from.index >= static_cast<int>(m_input->nb_streams)) {
+        m_notes.push_back(
+            fmt::format("There is no sign of {} at the beginning of the film: it is left out.", what_is(from)));
+        return {};
+    }
+    if (is_sound) {
+        lane.sound.reset(avcodec_parameters_alloc());
+        if (!lane.sound || avcodec_parameters_copy(lane.sound.get(), from.codecpar) < 0)
+            throw std::bad_alloc();
     }
     AVStream* to = output.add_stream();
     lane.target = to->index;
     to->disposition = from.disposition;
     to->time_base = from.time_base;
     copy_tags(from.metadata, &to->metadata, options.location);
-    if (!copied) {
-        notes.push_back(
-            fmt::format("{} cannot hold the sound of {}: it is encoded anew.", name(options.container), what_is(from)));
-        TRY_ASSIGN(lane.transcoder, SoundTranscoder::open(from, m_input.zero_ticks(&from), m_from, m_to, output, *to));
-        return {};
-    }
-    copy_side_data(from, *to, SideData::all);
-    if (int const code = avcodec_parameters_copy(to->codecpar, from.codecpar); code < 0)
+    if (copied)
+        return copy_stream(from, lane, output, *to);
+    m_notes.push_back(
+        fmt::format("{} cannot hold the sound of {}: it is encoded anew.", name(options.container), what_is(from)));
+    TRY_ASSIGN(lane.transcoder, SoundTranscoder::open(from, m_input.zero_ticks(&from), m_from, m_to, output, *to));
+    return {};
+}
+
+Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& output, AVStream& to)
+{
+    copy_side_data(from, to, SideData::all);
+    if (int const code = avcodec_parameters_copy(to.codecpar, from.codecpar); code < 0)
         return error(code, "cannot copy a track", output.path);
     // A tag that the container knows is kept ("hvc1"); else the container's own for this codec.
     if (av_codec_get_id(output->oformat->codec_tag, from.codecpar->codec_tag) != from.codecpar->codec_id)
-        to->codecpar->codec_tag = 0;
-    lane.drop_priming = is_sound && from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(options.container);
+        to.codecpar->codec_tag = 0;
+    lane.drop_priming = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO &&
+                        from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(output.container);
     if (lane.drop_priming)
-        to->codecpar->initial_padding = 0;
-    to->sample_aspect_ratio = from.sample_aspect_ratio;
-    to->avg_frame_rate = from.avg_frame_rate;
+        to.codecpar->initial_padding = 0;
+    to.sample_aspect_ratio = from.sample_aspect_ratio;
+    to.avg_frame_rate = from.avg_frame_rate;
     return {};
 }
 
@@ -170,17 +216,36 @@ Time SideCopy::due(AVPacket const& packet) const
     return time_of(ticks - m_input.zero_ticks(from), from->time_base) - m_from;
 }
 
+// None for what is left out, and for a stream that was not there when the file was read before.
+SideCopy::Lane* SideCopy::lane_of(AVPacket const& packet)
+{
+    AVStream& stream = *m_input.stream(packet.stream_index);
+    auto const index = static_cast<std::size_t>(packet.stream_index);
+    if (index < m_lanes.size() && m_lanes[index].target >= 0 && m_lanes[index].id == stream.id)
+        return &m_lanes[index];
+    stream.discard = AVDISCARD_ALL;
+    if (index >= m_lanes.size() && std::exchange(m_unknown, index + 1) <= index)
+        m_notes.push_back(
+            fmt::format("There is no sign of {} at the beginning of the film: it is left out.", what_is(stream)));
+    return nullptr;
+}
+
 Result<bool> SideCopy::fetch()
 {
     while (!m_waiting) {
         int const code = av_read_frame(m_input.handle.get(), m_packet.get());
         if (code == AVERROR_EXIT)
             return error(code, "", m_input->url);
-        if (code < 0)
+        if (code == AVERROR_EOF || (code < 0 && ++m_read_errors >= kReadErrorsInARow))
             return false; // the pictures' reader reports damage
-        Lane const& lane = m_lanes[static_cast<std::size_t>(m_packet->stream_index)];
-        m_waiting = lane.target >= 0;
-        if (!m_waiting)
+        if (code < 0)
+            continue;
+        m_read_errors = 0;
+        Lane* const lane = lane_of(*m_packet);
+        m_waiting = lane != nullptr;
+        if (lane)
+            complete_time(*m_packet, *lane, *m_input.stream(m_packet->stream_index));
+        else
             av_packet_unref(m_packet.get());
     }
     return true;
@@ -205,6 +270,18 @@ Result<void> SideCopy::copy_rest(Output& output)
     return {};
 }
 
+// Of sound that begins late libavformat 5.1 knows the time of every few packets only, and none of their lengths.
+void SideCopy::complete_time(AVPacket& packet, Lane& lane, AVStream const& from)
+{
+    if (packet.duration <= 0 && lane.sound && is_known_sound(*lane.sound))
+        packet.duration = av_rescale_q(av_get_audio_frame_duration2(lane.sound.get(), packet.size),
+                                       {1, lane.sound->sample_rate}, from.time_base);
+    if (packet.pts == AV_NOPTS_VALUE && packet.dts == AV_NOPTS_VALUE)
+        packet.pts = packet.dts = lane.expected;
+    std::int64_t const start = packet.dts != AV_NOPTS_VALUE ? packet.dts : packet.pts;
+    lane.expected = start == AV_NOPTS_VALUE ? start : start + packet.duration;
+}
+
 // Muxers refuse times that are missing, that do not rise, or pictures shown before they are decoded. A damaged file has
 // them, and a coarser clock can bring two packets to one tick.
 void SideCopy::repair_times(AVPacket& packet, Lane& lane)
@@ -222,33 +299,52 @@ Result<void> SideCopy::put(Output& output)
 {
     m_waiting = false;
     Lane& lane = m_lanes[static_cast<std::size_t>(m_packet->stream_index)];
-    if (lane.transcoder) {
-        auto const done = lane.transcoder->put(m_packet.get(), output);
-        av_packet_unref(m_packet.get());
-        return done;
-    }
-    AVStream const* from = m_input.stream(m_packet->stream_index);
-    AVStream const* to = output.stream(lane.target);
-    Time const start = due(*m_packet);
-    bool const cover = (from->disposition & AV_DISPOSITION_ATTACHED_PIC) != 0;
+    auto done = lane.transcoder ? lane.transcoder->put(m_packet.get(), output) : put_copied(lane, output);
+    av_packet_unref(m_packet.get());
+    return done;
+}
+
+bool SideCopy::is_outside(AVPacket const& packet, Lane const& lane) const
+{
+    AVStream const* from = m_input.stream(packet.stream_index);
+    Time const start = due(packet);
     // Matroska has no time before 0: libavformat 5.1 would move the whole film up to make room for the priming.
-    bool const priming = lane.drop_priming && start + time_of(m_packet->duration, from->time_base) <= Time{};
-    bool const outside =
-        priming || (!cover && ((m_from > Time{} && start < Time{}) || (m_to && start >= *m_to - m_from)));
-    if (outside) {
-        av_packet_unref(m_packet.get());
+    if (lane.drop_priming && start + time_of(packet.duration, from->time_base) <= Time{})
+        return true;
+    bool const cover = (from->disposition & AV_DISPOSITION_ATTACHED_PIC) != 0;
+    return !cover && ((m_from > Time{} && start < Time{}) || (m_to && start >= *m_to - m_from));
+}
+
+Result<void> SideCopy::put_copied(Lane& lane, Output& output)
+{
+    if (is_outside(*m_packet, lane))
         return {};
-    }
+    AVStream const* from = m_input.stream(m_packet->stream_index);
+    AVStream const& to = *output.stream(lane.target);
     std::int64_t const shift = m_input.zero_ticks(from) + to_ticks(m_from, from->time_base.num, from->time_base.den);
     if (m_packet->pts != AV_NOPTS_VALUE)
         m_packet->pts -= shift;
     if (m_packet->dts != AV_NOPTS_VALUE)
         m_packet->dts -= shift;
-    m_packet->stream_index = to->index;
+    m_packet->stream_index = to.index;
     m_packet->pos = -1;
-    av_packet_rescale_ts(m_packet.get(), from->time_base, to->time_base);
+    av_packet_rescale_ts(m_packet.get(), from->time_base, to.time_base);
     repair_times(*m_packet, lane);
-    return output.put(m_packet.get());
+    TRY_ASSIGN(bool const taken, output.offer(m_packet.get()));
+    ++(taken ? lane.taken : lane.refused);
+    return {};
+}
+
+std::vector<std::string> SideCopy::notes() const
+{
+    std::vector<std::string> notes = m_notes;
+    for (std::size_t i = 0; i < m_lanes.size(); ++i)
+        if (m_lanes[i].refused > 0)
+            notes.push_back(fmt::format("{} of {} {} damaged: {} left out.", counted(m_lanes[i].refused, "packet"),
+                                        what_is(*m_input.stream(static_cast<int>(i))),
+                                        m_lanes[i].refused == 1 ? "is" : "are",
+                                        m_lanes[i].refused == 1 ? "it is" : "they are"));
+    return notes;
 }
 
 void add_hdr_side_data(AVStream& stream, AVFrame const& frame)

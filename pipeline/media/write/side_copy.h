@@ -5,6 +5,7 @@
 #include "pipeline/media/write/output.h"
 #include "pipeline/media/write/sound_transcoder.h"
 
+#include <string>
 #include <vector>
 
 namespace tabard::pipeline::av {
@@ -13,34 +14,53 @@ namespace tabard::pipeline::av {
 class SideCopy {
 public:
     SideCopy() = default;
-    /// Adds streams, tags and chapters to `output`; `notes` gets what cannot be kept.
-    static Result<SideCopy> open(MediaInfo const& source, WriteOptions const& options, Output& output,
-                                 std::vector<std::string>& notes);
+    /// Adds streams, tags and chapters to `output`. Sound that begins somewhere in the middle of a transport stream is
+    /// among them.
+    static Result<SideCopy> open(MediaInfo const& source, WriteOptions const& options, Output& output);
 
     int film_stream() const { return m_film; }
     /// Puts every packet that is due before `time` of the output.
     Result<void> copy_until(Output& output, Time time);
     Result<void> copy_rest(Output& output);
+    /// How many packets of a stream of the source were put.
+    std::int64_t packets_of(int stream) const { return m_lanes[static_cast<std::size_t>(stream)].taken; }
+    /// What cannot be kept, one sentence each; whole after copy_rest().
+    std::vector<std::string> notes() const;
 
 private:
     struct Lane {
         int target = -1; ///< stream of the output; -1 is left out
+        int id = 0;      ///< what the file calls the stream
         std::unique_ptr<SoundTranscoder> transcoder;
         bool drop_priming = false;
         std::int64_t last_dts = AV_NOPTS_VALUE;
+        ParametersHandle sound;                 ///< of a sound stream
+        std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
+        std::int64_t taken = 0;
+        std::int64_t refused = 0; ///< packets that are no whole ones of their codec
     };
 
+    bool knows(int stream) const;
     Result<bool> fetch();
+    Lane* lane_of(AVPacket const& packet);
     Result<void> put(Output& output);
-    Result<void> add_lane(AVStream const& from, WriteOptions const& options, Output& output,
-                          std::vector<std::string>& notes);
+    Result<void> put_copied(Lane& lane, Output& output);
+    void add_film(AVStream const& from, WriteOptions const& options, Output& output);
+    Result<void> add_lane(AVStream const& from, WriteOptions const& options, Output& output);
+    void leave_out(AVStream const& from, WriteOptions const& options);
+    Result<void> copy_stream(AVStream const& from, Lane& lane, Output& output, AVStream& to);
     Time due(AVPacket const& packet) const;
+    bool is_outside(AVPacket const& packet, Lane const& lane) const;
+    static void complete_time(AVPacket& packet, Lane& lane, AVStream const& from);
     static void repair_times(AVPacket& packet, Lane& lane);
 
     Input m_input;
     std::vector<Lane> m_lanes;
+    std::vector<std::string> m_notes;
     PacketHandle m_packet;
-    bool m_waiting = false; ///< m_packet was read and not yet put
+    bool m_waiting = false;    ///< m_packet was read and not yet put
+    int m_read_errors = 0;     ///< in a row
+    std::size_t m_unknown = 0; ///< streams beyond the lanes that were named
     int m_film = -1;
     Time m_from{};
     std::optional<Time> m_to;

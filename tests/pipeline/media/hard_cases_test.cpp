@@ -176,6 +176,52 @@ TEST(HardCases, CamcorderStreamsBeginAtZeroAndKeepTheirTimes)
     EXPECT_EQ(clips::packets(made, "a:0").size(), clips::packets(source, "a:0").size());
 }
 
+/// 30 s of noise as a transport stream, larger than what libavformat looks at before it reads (5 MB, 7 s).
+std::string noise_stream() { return "-f lavfi -i color=gray:s=160x120:r=10,noise=alls=100:allf=t -t 30 "; }
+
+void expect_late_sound(std::filesystem::path const& source, std::size_t packets, double start)
+{
+    for (char const* name : {"late_sound_out.mp4", "late_sound_out.mkv"}) {
+        SCOPED_TRACE(name);
+        auto const made = path_for(name);
+        auto const report = rewrite(source, made);
+        ASSERT_TRUE(report) << report.error().what;
+        EXPECT_TRUE(report->notes.empty()) << report->notes.front();
+        EXPECT_EQ(clips::packets(made, "a:0").size(), packets);
+        auto const sound = clips::packets(made, "a:0");
+        EXPECT_NEAR(std::stod(sound.front().pts), start, 0.03);
+        EXPECT_NEAR(std::stod(sound.back().pts) - std::stod(sound.front().pts),
+                    static_cast<double>(packets - 1) * 1024 / 48000, 0.002);
+        EXPECT_EQ(clips::run("ffmpeg -v error -i '" + made.string() + "' -f null - 2>&1"), "");
+    }
+}
+
+// The second part brings a stream that the first one says nothing of: libavformat adds it while it is read.
+TEST(HardCases, SoundThatBeginsInTheMiddleOfATransportStreamIsKept)
+{
+    auto const silent = make("silent.ts", noise_stream() + "-pix_fmt yuv420p -c:v libx264 -preset ultrafast -qp 10");
+    auto const sounding =
+        make("sounding.ts", std::string(kPicture) + "-f lavfi -i sine=440:r=48000 -t 1 -output_ts_offset 30 -c:a aac" +
+                                " -vf fps=10" + kFast);
+    auto const source = path_for("begins_late.ts");
+    clips::run(fmt::format("cat '{}' '{}' > '{}'", silent.string(), sounding.string(), source.string()));
+    ASSERT_GT(std::filesystem::file_size(source), 5'500'000U);
+    auto const info = probe_film(source);
+    ASSERT_TRUE(info) << info.error().what;
+    expect_late_sound(source, clips::packets(sounding, "a:0").size(), 30);
+}
+
+// The stream is announced, but what kind of sound it is nobody can tell before it comes.
+TEST(HardCases, SoundThatIsAnnouncedAndBeginsLateIsKept)
+{
+    auto const source = make(
+        "announced.ts", "-f lavfi -i color=gray:s=160x120:r=5 -itsoffset 24 -f lavfi -i sine=440:r=48000:d=1 -t 26 "
+                        "-c:a aac -max_interleave_delta 100M" +
+                            std::string(kFast));
+    ASSERT_EQ(clips::probed(source, "a:0", "stream=sample_rate"), "0 0"); // of the file and of its programme
+    expect_late_sound(source, 48, 24); // 48000 / 1024 = 46.9, and what primes the encoder
+}
+
 TEST(HardCases, TimecodeTracksOfCamerasAreKeptByTheirStart)
 {
     auto const source = make("timecode.mov", std::string(kPicture) + "-t 0.5 -timecode 01:02:03:04" + kFast);
