@@ -1,7 +1,10 @@
-// Runs a fuzz entry without a fuzzing engine: over every seed file of a folder, then over a fixed number of
-// reproducible mutations of them, so that the entries stay compiled and a crash once found stays found.
+// Runs a fuzz entry without a fuzzing engine: over every seed file of some folders, then over a number of reproducible
+// mutations of them, so that the entries stay compiled and a crash once found stays found.
+//   fuzz_NAME FOLDER... [-runs=2000] [-seed=1] [-keep=FILE]
+// The mutation that is run stands in FILE, for the one that ends the program.
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <cstdio>
@@ -14,10 +17,33 @@ extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size
 
 namespace {
 
-constexpr int kMutations = 2000;
+struct Options {
+    int runs = 2000;
+    unsigned seed = 1; // fixed: the suite must not flicker
+    std::string keep;
+    std::vector<std::string> folders;
+};
 
-void run(std::string const& input)
+Options options_of(int argc, char** argv)
 {
+    Options options;
+    for (std::string const& word : std::vector<std::string>(argv + 1, argv + argc)) {
+        if (word.starts_with("-runs="))
+            options.runs = std::stoi(word.substr(6));
+        else if (word.starts_with("-seed="))
+            options.seed = static_cast<unsigned>(std::stoul(word.substr(6)));
+        else if (word.starts_with("-keep="))
+            options.keep = word.substr(6);
+        else
+            options.folders.push_back(word);
+    }
+    return options;
+}
+
+void run(std::string const& input, Options const& options)
+{
+    if (!options.keep.empty())
+        tabard::tests::write_text(options.keep, input);
     LLVMFuzzerTestOneInput(reinterpret_cast<std::uint8_t const*>(input.data()), input.size());
 }
 
@@ -48,17 +74,20 @@ std::string mutated(std::string text, std::mt19937& random)
 
 int main(int argc, char** argv)
 {
+    Options const options = options_of(argc, argv);
+    std::vector<std::filesystem::path> files;
+    for (std::string const& folder : options.folders)
+        if (std::filesystem::is_directory(folder))
+            for (auto const& entry : std::filesystem::directory_iterator(folder))
+                files.push_back(entry.path());
+    std::sort(files.begin(), files.end()); // the order of a folder is the file system's own
     std::vector<std::string> seeds{""};
-    for (int i = 1; i < argc; ++i) {
-        if (std::filesystem::is_directory(argv[i])) {
-            for (auto const& entry : std::filesystem::directory_iterator(argv[i]))
-                seeds.push_back(tabard::tests::read_text(entry.path()));
-        }
-    }
+    for (auto const& file : files)
+        seeds.push_back(tabard::tests::read_text(file));
     for (std::string const& seed : seeds)
-        run(seed);
-    std::mt19937 random(1); // fixed: the suite must not flicker
-    for (int i = 0; i < kMutations; ++i)
-        run(mutated(seeds[static_cast<std::size_t>(i) % seeds.size()], random));
-    std::printf("%zu seeds, %d mutations\n", seeds.size() - 1, kMutations);
+        run(seed, options);
+    std::mt19937 random(options.seed);
+    for (int i = 0; i < options.runs; ++i)
+        run(mutated(seeds[static_cast<std::size_t>(i) % seeds.size()], random), options);
+    std::printf("%zu seeds, %d mutations\n", seeds.size() - 1, options.runs);
 }
