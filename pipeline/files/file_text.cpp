@@ -1,11 +1,10 @@
 #include "pipeline/files/file_text.h"
 
-#include <cerrno>
-#include <cstdlib>
-#include <cstring>
-#include <memory>
+#include "pipeline/files/descriptor.h"
 
-#include <fcntl.h>
+#include <algorithm>
+#include <cerrno>
+
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -13,90 +12,74 @@
 namespace tabard::pipeline {
 namespace {
 
-/// An open file descriptor, closed at the end.
-class Descriptor {
-public:
-    explicit Descriptor(int descriptor) : m_descriptor(descriptor) {}
-    Descriptor(Descriptor const&) = delete;
-    Descriptor& operator=(Descriptor const&) = delete;
-    ~Descriptor()
-    {
-        if (m_descriptor >= 0)
-            ::close(m_descriptor);
-    }
-    int get() const { return m_descriptor; }
-
-private:
-    int m_descriptor;
-};
-
-Error system_error(std::string_view action, std::filesystem::path const& path)
+Error longer_than(std::size_t most, std::filesystem::path const& path)
 {
-    int const code = errno;
-    return {code == ENOENT ? ErrorKind::not_found : ErrorKind::io,
-            fmt::format("cannot {} {}: {}", action, path.string(), std::strerror(code))};
+    std::string const limit = most < 1 << 20 ? fmt::format("{} kB", most >> 10) : fmt::format("{} MB", most >> 20);
+    return {ErrorKind::invalid_input,
+            fmt::format("'{}' is too large: a file of this kind has at most {}", path.string(), limit)};
 }
 
-bool write_all(int descriptor, std::string_view text)
+/// Fills `bytes` from `offset` on; shorter where the file ends.
+Result<std::string> read_at(Descriptor const& file, std::int64_t offset, std::size_t size,
+                            std::filesystem::path const& path)
 {
-    while (!text.empty()) {
-        ssize_t const written = ::write(descriptor, text.data(), text.size());
-        if (written < 0 && errno != EINTR)
-            return false;
-        if (written > 0)
-            text.remove_prefix(static_cast<std::size_t>(written));
+    std::string bytes(size, '\0');
+    std::size_t done = 0;
+    while (done < size) {
+        ssize_t const count =
+            ::pread(file.get(), bytes.data() + done, size - done, offset + static_cast<std::int64_t>(done));
+        if (count < 0 && errno != EINTR)
+            return io_error("read", path, errno);
+        if (count == 0)
+            break;
+        done += static_cast<std::size_t>(std::max<ssize_t>(count, 0));
     }
-    return true;
+    bytes.resize(done);
+    return bytes;
 }
 
-/// The mode that a new file gets, or that of the file it replaces.
-mode_t mode_for(std::filesystem::path const& path)
+Result<std::int64_t> size_of(Descriptor const& file, std::filesystem::path const& path)
 {
     struct stat status {};
-    if (::stat(path.c_str(), &status) == 0)
-        return status.st_mode & 07777;
-    mode_t const mask = ::umask(0);
-    ::umask(mask);
-    return 0666 & ~mask;
+    if (::fstat(file.get(), &status) != 0)
+        return io_error("read", path, errno);
+    return std::int64_t{status.st_size};
 }
 
 } // namespace
 
 Result<std::string> read_file_text(std::filesystem::path const& path, std::size_t most)
 {
-    Descriptor const file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
-    if (file.get() < 0)
-        return system_error("read", path);
+    TRY_ASSIGN(Descriptor const file, open_for_reading(path));
+    TRY_ASSIGN(std::int64_t const size, size_of(file, path));
+    if (size > static_cast<std::int64_t>(most))
+        return longer_than(most, path);
+    // By what comes, not by what the size says: it may grow, and files that the system makes up have none.
+    constexpr std::size_t kBlock = 1 << 16;
     std::string text;
-    char block[65536];
-    while (text.size() <= most) {
-        ssize_t const count = ::read(file.get(), block, std::min(sizeof block, most + 1 - text.size()));
-        if (count < 0 && errno == EINTR)
-            continue;
-        if (count < 0)
-            return system_error("read", path);
-        if (count == 0)
-            break;
-        text.append(block, static_cast<std::size_t>(count));
+    for (bool more = true; more;) {
+        TRY_ASSIGN(std::string const block, read_at(file, static_cast<std::int64_t>(text.size()),
+                                                    std::min(kBlock, most + 1 - text.size()), path));
+        text += block;
+        if (text.size() > most)
+            return longer_than(most, path);
+        more = !block.empty();
     }
     return text;
 }
 
-Result<void> write_file_text(std::string_view text, std::filesystem::path const& path)
+Result<FileSample> sample_file(std::filesystem::path const& path, std::size_t stretch)
 {
-    std::error_code ignored;
-    std::filesystem::path const target =
-        std::filesystem::is_symlink(path, ignored) ? std::filesystem::weakly_canonical(path, ignored) : path;
-    std::string temporary = target.string() + ".XXXXXX";
-    Descriptor const file(::mkostemp(temporary.data(), O_CLOEXEC));
-    if (file.get() < 0)
-        return Error{ErrorKind::io, fmt::format("cannot write beside {}: {}", path.string(), std::strerror(errno))};
-    if (write_all(file.get(), text) && ::fchmod(file.get(), mode_for(target)) == 0 && ::fsync(file.get()) == 0 &&
-        std::rename(temporary.c_str(), target.c_str()) == 0)
-        return {};
-    Error const error{ErrorKind::io, fmt::format("cannot write {}: {}", path.string(), std::strerror(errno))};
-    ::unlink(temporary.c_str());
-    return error;
+    TRY_ASSIGN(Descriptor const file, open_for_reading(path));
+    FileSample sample;
+    TRY_ASSIGN(sample.size, size_of(file, path));
+    auto const length = std::min(sample.size, static_cast<std::int64_t>(stretch));
+    std::int64_t const room = sample.size - length;
+    std::array<std::int64_t, 3> const starts{0, room / 2, room};
+    for (std::size_t i = 0; i < starts.size(); ++i) {
+        TRY_ASSIGN(sample.stretches[i], read_at(file, starts[i], static_cast<std::size_t>(length), path));
+    }
+    return sample;
 }
 
 } // namespace tabard::pipeline

@@ -1,18 +1,30 @@
 #pragma once
 #include "overlay/base/result.h"
 
+#include <array>
 #include <cstddef>
+#include <cstdint>
 #include <filesystem>
 #include <string>
 #include <string_view>
 
 namespace tabard::pipeline {
 
-/// The bytes of a file, at most `most` + 1 of them (the caller refuses what is longer). Fails with not_found or io.
+/// The bytes of a file of at most `most` bytes, whatever its header or the system says of its length. Never waits and
+/// never reads on: fails with not_found; invalid_input for a folder, a pipe, a device, or a file that is longer; io.
 Result<std::string> read_file_text(std::filesystem::path const& path, std::size_t most);
 
-/// Writes the file as a whole or not at all: a temporary file beside it, flushed to the disk, then a rename. The mode
-/// of a file that is replaced stays. Fails with io.
+/// What tells one long file from another without reading it all: its length, and its bytes at the start, in the middle
+/// and at the end.
+struct FileSample {
+    std::int64_t size = 0;
+    std::array<std::string, 3> stretches; ///< each of the same length; they overlap in a short file
+};
+
+/// Stretches of at most `stretch` bytes. Fails as read_file_text().
+Result<FileSample> sample_file(std::filesystem::path const& path, std::size_t stretch);
+
+/// Replaces the file. See write_text() in output_file.h.
 Result<void> write_file_text(std::string_view text, std::filesystem::path const& path);
 
 } // namespace tabard::pipeline

@@ -106,9 +106,9 @@ Result<FilmReport> write_film(FilmJob const& job, std::filesystem::path const& t
 
 Result<FilmReport> render_film(FilmJob const& job)
 {
-    std::vector<std::filesystem::path> inputs = job.inputs;
-    inputs.push_back(job.footage);
-    TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
+    Inputs inputs = job.inputs;
+    inputs.add(job.footage);
+    TRY_ASSIGN(OutputFile file, OutputFile::create(job.target, job.existing, inputs));
     auto report = write_film(job, file.path());
     if (!report)
         return file.said_of_target(report.error());

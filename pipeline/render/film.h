@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "pipeline/files/pending_file.h"
+#include "pipeline/files/output_file.h"
 #include "pipeline/media/read/media_reader.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/render/compositor.h"
@@ -26,7 +26,7 @@ enum class Method {
 struct FilmJob {
     std::filesystem::path footage;
     std::filesystem::path target;
-    std::vector<std::filesystem::path> inputs; ///< more files that must not be written to, such as the cue file
+    Inputs inputs; ///< all that is read for it, as it was at first sight: the cue file, the footage, the cut, the theme
     SceneRuns runs;
     Look look;
     std::optional<SizePx> scaled; ///< pictures brought to this stored size, for a draft
@@ -52,9 +52,9 @@ struct FilmReport {
 };
 
 /// Makes the film. The target appears when it is whole, or not at all; the footage is only read. Memory does not grow
-/// with the length of the film. A spliced film is read again before it gets its name; should anything differ, all of it
-/// is encoded (Method::automatic). Errors: as PendingFile, MediaReader and FilmWriter; unsupported where
-/// Method::splice_only cannot; interrupted.
+/// with the length of the film. If an input changed meanwhile there is none. A spliced film is read again before it
+/// gets its name; should anything differ, all of it is encoded (Method::automatic). Errors: as OutputFile, MediaReader
+/// and FilmWriter; unsupported where Method::splice_only cannot; interrupted.
 Result<FilmReport> render_film(FilmJob const& job);
 
 } // namespace tabard::pipeline

@@ -1,15 +1,15 @@
 #include "pipeline/render/group_cache.h"
 
+#include "pipeline/files/output_folder.h"
+#include "pipeline/files/temporary.h"
 #include "pipeline/media/digest.h"
 
 #include <algorithm>
-#include <atomic>
 #include <cstdlib>
 #include <cstring>
 #include <fstream>
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -85,28 +85,20 @@ std::optional<std::vector<std::byte>> GroupCache::find(std::string const& key) c
     return value;
 }
 
+Result<void> GroupCache::write_entry(std::string const& key, std::span<std::byte const> value) const
+{
+    TRY_VOID(make_folder(m_folder));
+    fs::path const path = path_of(key);
+    TRY_ASSIGN(auto entry, Temporary::file(m_folder / (key + kUnfinished), Temporary::Readers::as_usual));
+    TRY_VOID(write_all(entry.descriptor(), digest_of(value), path));
+    TRY_VOID(write_all(entry.descriptor(), {reinterpret_cast<char const*>(value.data()), value.size()}, path));
+    return entry.replace(path);
+}
+
 bool GroupCache::store(std::string const& key, std::span<std::byte const> value)
 {
-    static std::atomic<unsigned> counter{0};
-    std::error_code failure;
-    fs::create_directories(m_folder, failure);
-    fs::path const unfinished = m_folder / fmt::format("{}.{}-{}{}", key, ::getpid(), counter++, kUnfinished);
-    {
-        std::ofstream file(unfinished, std::ios::binary | std::ios::trunc);
-        std::string const digest = digest_of(value);
-        file.write(digest.data(), static_cast<std::streamsize>(digest.size()));
-        file.write(reinterpret_cast<char const*>(value.data()), static_cast<std::streamsize>(value.size()));
-        file.close();
-        if (!file)
-            failure = std::make_error_code(std::errc::io_error);
-    }
-    if (!failure)
-        fs::rename(unfinished, path_of(key), failure);
-    if (failure) {
-        std::error_code ignored;
-        fs::remove(unfinished, ignored);
+    if (!write_entry(key, value))
         return false;
-    }
     m_stored_since_sweep += static_cast<std::int64_t>(value.size());
     make_room();
     return true;
@@ -120,10 +112,7 @@ void GroupCache::make_room()
     m_swept = true;
     m_stored_since_sweep = 0;
     std::error_code ignored;
-    for (Entry const& part : entries_in(m_folder, kUnfinished))
-        if (part.used < fs::file_time_type::clock::now() - std::chrono::hours(1)) // left by a killed run
-            fs::remove(part.path, ignored);
-
+    remove_all_left_behind(m_folder);
     std::vector<Entry> entries = entries_in(m_folder, kExtension);
     std::int64_t total = 0;
     for (Entry const& entry : entries)

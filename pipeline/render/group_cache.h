@@ -42,6 +42,7 @@ public:
 
 private:
     std::filesystem::path path_of(std::string const& key) const;
+    Result<void> write_entry(std::string const& key, std::span<std::byte const> value) const;
     void make_room();
 
     std::filesystem::path m_folder;

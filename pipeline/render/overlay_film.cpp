@@ -1,13 +1,11 @@
 #include "pipeline/render/overlay_film.h"
 
+#include "pipeline/files/output_folder.h"
 #include "pipeline/media/read/picture_times.h"
 #include "pipeline/media/read/probe.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
-
-#include <fmt/format.h>
-#include <unistd.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -89,38 +87,6 @@ Result<std::int64_t> write_track(FilmJob const& job, OverlayTrackWriter& writer,
     return writer.finish(part.to - part.from);
 }
 
-/// A folder that is not there until it is whole.
-class PendingFolder {
-public:
-    explicit PendingFolder(fs::path target)
-        : m_target(std::move(target)), m_temporary(fmt::format("{}.part-{}", m_target.string(), ::getpid()))
-    {
-    }
-    PendingFolder(PendingFolder const&) = delete;
-    PendingFolder& operator=(PendingFolder const&) = delete;
-    ~PendingFolder()
-    {
-        std::error_code ignored;
-        if (!m_committed)
-            fs::remove_all(m_temporary, ignored);
-    }
-    fs::path const& path() const { return m_temporary; }
-    Result<void> commit()
-    {
-        std::error_code failure;
-        fs::rename(m_temporary, m_target, failure);
-        if (failure)
-            return Error{ErrorKind::io, fmt::format("cannot write '{}': {}", m_target.string(), failure.message())};
-        m_committed = true;
-        return {};
-    }
-
-private:
-    fs::path m_target;
-    fs::path m_temporary;
-    bool m_committed = false;
-};
-
 // An editing program lays the track over the footage by it. None where the footage has none that fits its rate.
 std::string first_label(VideoTrack const& video, Time from)
 {
@@ -157,24 +123,21 @@ std::vector<std::uint32_t> compose_scene(overlay::Painter& painter, overlay::Sce
 
 Result<FilmReport> render_overlay_film(FilmJob const& job, OverlayCodec codec)
 {
-    if (codec == OverlayCodec::png) {
-        std::error_code ignored;
-        if (fs::exists(job.target, ignored) && !fs::is_empty(job.target, ignored))
-            return Error{ErrorKind::invalid_input,
-                         fmt::format("the folder '{}' is not empty; give a new one", job.target.string())};
-        PendingFolder folder(job.target);
-        TRY_ASSIGN(FilmReport report, write_overlay_film(job, codec, folder.path()));
-        TRY_VOID(folder.commit());
+    Inputs inputs = job.inputs;
+    inputs.add(job.footage);
+    auto const fill = [&](auto& output) -> Result<FilmReport> {
+        auto report = write_overlay_film(job, codec, output.path());
+        if (!report)
+            return output.said_of_target(report.error());
+        TRY_VOID(output.commit());
         return report;
+    };
+    if (codec == OverlayCodec::png) {
+        TRY_ASSIGN(OutputFolder folder, OutputFolder::create(job.target, inputs));
+        return fill(folder);
     }
-    std::vector<fs::path> inputs = job.inputs;
-    inputs.push_back(job.footage);
-    TRY_ASSIGN(PendingFile file, PendingFile::create(job.target, job.existing, inputs));
-    auto report = write_overlay_film(job, codec, file.path());
-    if (!report)
-        return file.said_of_target(report.error());
-    TRY_VOID(file.commit());
-    return report;
+    TRY_ASSIGN(OutputFile file, OutputFile::create(job.target, job.existing, inputs));
+    return fill(file);
 }
 
 } // namespace tabard::pipeline

@@ -1,13 +1,12 @@
 #include "pipeline/retime/cut_file.h"
 
+#include "pipeline/files/file_text.h"
 #include "pipeline/retime/csv_cut.h"
 #include "pipeline/retime/edl_cut.h"
 #include "pipeline/retime/otio_cut.h"
 
 #include <algorithm>
 #include <cctype>
-#include <fstream>
-#include <iterator>
 
 #include <fmt/format.h>
 
@@ -29,21 +28,6 @@ Parser parser_for(std::filesystem::path const& path)
     return nullptr;
 }
 
-Result<std::string> content_of(std::filesystem::path const& path)
-{
-    std::error_code error;
-    if (!std::filesystem::exists(path, error))
-        return Error{ErrorKind::not_found, fmt::format("there is no cut list {}", path.string())};
-    std::ifstream file(path, std::ios::binary);
-    auto const size = std::filesystem::file_size(path, error);
-    if (error || !file)
-        return Error{ErrorKind::io, fmt::format("cannot read {}", path.string())};
-    if (size > kMostCutListBytes)
-        return Error{ErrorKind::invalid_input,
-                     fmt::format("{} is larger than any cut list ({} MB)", path.string(), kMostCutListBytes >> 20)};
-    return std::string{std::istreambuf_iterator<char>(file), {}};
-}
-
 } // namespace
 
 bool is_cut_list(std::filesystem::path const& path) { return parser_for(path) != nullptr; }
@@ -54,7 +38,7 @@ Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const&
     if (parse == nullptr)
         return Error{ErrorKind::invalid_input,
                      fmt::format("{} is no cut list: its name should end in .edl, .otio or .csv", path.string())};
-    TRY_ASSIGN(std::string const text, content_of(path));
+    TRY_ASSIGN(std::string const text, read_file_text(path, kMostCutListBytes));
     auto reading = parse(text, options);
     if (!reading)
         return Error{reading.error().kind, fmt::format("{}: {}", path.string(), reading.error().what)};

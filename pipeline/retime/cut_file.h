@@ -38,6 +38,6 @@ Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const&
 bool is_cut_list(std::filesystem::path const& path);
 
 /// Largest cut list that is read, in bytes.
-constexpr std::uintmax_t kMostCutListBytes = 64 * 1024 * 1024;
+constexpr std::size_t kMostCutListBytes = 64 * 1024 * 1024;
 
 } // namespace tabard::pipeline

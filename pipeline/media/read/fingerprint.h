@@ -8,7 +8,8 @@ namespace tabard::pipeline {
 
 /// A word that tells one film from another: a digest of the file's length and of three stretches of its bytes (start,
 /// middle, end; a quarter MiB each), so that it takes no time for any length. A copy has the same; a new cut or a new
-/// encoding has not. Fails with not_found or io.
+/// encoding has not. Fails as
+/// sample_file().
 Result<std::string> footage_fingerprint(std::filesystem::path const& footage);
 
 } // namespace tabard::pipeline

@@ -1,13 +1,13 @@
 #include "pipeline/media/write/overlay_track.h"
 
 #include "overlay/base/precondition.h"
+#include "pipeline/files/output_folder.h"
 #include "pipeline/media/av.h"
 #include "pipeline/media/write/output.h"
 #include "pipeline/media/write/straight_alpha.h"
 
 #include <algorithm>
 #include <cctype>
-#include <fstream>
 #include <map>
 #include <optional>
 
@@ -92,10 +92,8 @@ Result<av::CodecHandle> open_encoder(OverlayTrack const& track, bool global_head
 
 Result<void> make_empty_folder(std::filesystem::path const& path)
 {
+    TRY_VOID(make_folder(path));
     std::error_code failed;
-    std::filesystem::create_directories(path, failed);
-    if (failed)
-        return Error{ErrorKind::io, fmt::format("{}: cannot make this folder: {}", path.string(), failed.message())};
     if (!std::filesystem::is_empty(path, failed) || failed)
         return Error{ErrorKind::io, fmt::format("{}: this folder is not empty", path.string())};
     return {};
@@ -216,15 +214,11 @@ struct OverlayTrackWriter::Impl {
 
     Result<void> put_file()
     {
-        auto const file = path / fmt::format("{:06}.png", ++files);
-        std::ofstream stream{file, std::ios::binary};
-        stream.write(reinterpret_cast<char const*>(packet->data), packet->size);
-        stream.close();
+        std::string_view const picture(reinterpret_cast<char const*>(packet->data),
+                                       static_cast<std::size_t>(packet->size));
+        TRY_VOID(write_new_file(picture, path / fmt::format("{:06}.png", ++files)));
         bytes += packet->size;
         av_packet_unref(packet.get());
-        if (!stream)
-            return Error{ErrorKind::io,
-                         fmt::format("{}: cannot write: {}", file.string(), av::message(AVERROR(errno)))};
         return {};
     }
 };
