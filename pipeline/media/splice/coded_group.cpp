@@ -11,6 +11,11 @@ void put_number(std::vector<std::byte>& to, std::int64_t number)
         to.push_back(static_cast<std::byte>(static_cast<std::uint64_t>(number) >> (8 * i)));
 }
 
+// Far beyond any clock, and so that neither differences nor sums overflow.
+constexpr std::int64_t kMostTicks = std::int64_t{1} << 61;
+
+bool is_within(std::int64_t ticks, std::int64_t most) { return -most <= ticks && ticks <= most; }
+
 std::optional<std::int64_t> take_number(std::span<std::byte const>& from)
 {
     if (from.size() < kNumberBytes)
@@ -30,6 +35,9 @@ std::optional<CodedPicture> take_picture(std::span<std::byte const>& from, std::
     auto const size = take_number(from);
     if (!size || *size < 0 || static_cast<std::size_t>(*size) > from.size())
         return std::nullopt;
+    for (std::int64_t const stored : {*shown, *decoded})
+        if (!is_within(stored, 2 * kMostTicks) || !is_within(stored + first_decoded, kMostTicks))
+            return std::nullopt;
     auto const data = from.first(static_cast<std::size_t>(*size));
     from = from.subspan(data.size());
     return CodedPicture{*shown + first_decoded, *decoded + first_decoded, *duration, {data.begin(), data.end()}};
