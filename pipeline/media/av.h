@@ -1,6 +1,7 @@
 #pragma once
 // Owning wrappers of libav handles. Included by this folder's .cpp files alone.
 #include <atomic>
+#include <cmath>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
@@ -109,6 +110,12 @@ Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::files
 
 FrameHandle make_frame();
 PacketHandle make_packet();
+
+/// Whether a time stamp can be one: within three years of 0. Others are damage, and arithmetic with them may overflow.
+inline bool is_credible(std::int64_t ticks, AVRational clock)
+{
+    return std::abs(static_cast<double>(ticks) * av_q2d(clock)) < 1e8;
+}
 
 inline Time time_of(std::int64_t ticks, AVRational clock) { return from_ticks(ticks, clock.num, clock.den); }
 

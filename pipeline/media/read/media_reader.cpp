@@ -113,13 +113,18 @@ struct MediaReader::Impl {
 
     std::int64_t ticks_of(AVFrame const& frame)
     {
-        bool const known = frame.best_effort_timestamp != AV_NOPTS_VALUE;
+        AVRational const clock = stream()->time_base;
+        bool const known =
+            frame.best_effort_timestamp != AV_NOPTS_VALUE && av::is_credible(frame.best_effort_timestamp, clock);
         std::int64_t ticks = known ? frame.best_effort_timestamp - input.zero_ticks(stream()) : 0;
         bool const first = last_ticks == AV_NOPTS_VALUE;
         if ((!known && !first) || (known && !first && ticks <= last_ticks)) {
             ++damage.repaired_times;
             ticks = last_ticks + (known ? 1 : nominal_ticks());
         }
+        // A clock may be finer than ours: two pictures never share an instant.
+        while (!first && av::time_of(ticks, clock) <= av::time_of(last_ticks, clock))
+            ++ticks;
         last_ticks = ticks;
         return ticks;
     }

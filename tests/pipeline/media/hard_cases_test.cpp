@@ -415,6 +415,18 @@ TEST(HardCases, PartsOfAFilmBeginAtZero)
     EXPECT_NEAR(std::stod(clips::probed(made, "a:0", "stream=duration")), 1.0, 0.03);
 }
 
+TEST(HardCases, PicturesCloserThanOurClockStillFollowOneAnother)
+{
+    // A flick is 1/705,600,000 s; a clock of 2,000,000,000 a second has up to three ticks in one. At times 0, 1, 2, 3
+    // of it the first two pictures would share an instant.
+    auto const source = make("fine.mov", "-f lavfi -i testsrc2=s=64x48:r=10 -frames:v 6 -vf "
+                                         "settb=1/2000000000,setpts=N -fps_mode passthrough -enc_time_base "
+                                         "1/2000000000 -video_track_timescale 2000000000 -c:v mjpeg");
+    auto const seen = see(source);
+    EXPECT_EQ(seen.times.size(), 6U);
+    EXPECT_EQ(std::adjacent_find(seen.times.begin(), seen.times.end(), std::greater_equal<>{}), seen.times.end());
+}
+
 TEST(HardCases, BrokenPacketsAreConcealedAndCounted)
 {
     auto const whole = clips::simple("sound_disk.mp4", 2);
