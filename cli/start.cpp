@@ -40,11 +40,13 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
                                                      Console const& console)
 {
     ProgressBar bar(console, "Listening");
-    auto const sound = pipeline::film_sound(film.path, pipeline::kListenRate, interrupt_token(),
-                                            [&bar](double share) { bar.show(share); });
-    if (!sound)
+    pipeline::Listener listener;
+    auto const heard = pipeline::stream_film_sound(
+        film.path, pipeline::kListenRate, interrupt_token(), [&bar](double share) { bar.show(share); },
+        [&listener](std::span<float const> block) { listener.add(block); });
+    if (!heard)
         return {};
-    return pipeline::propose_sections(pipeline::hear(*sound), duration);
+    return pipeline::propose_sections(listener.finish(), duration);
 }
 
 Result<void> start(StartOptions const& options, Console const& console)

@@ -1,7 +1,5 @@
 #include "pipeline/listen/onset_novelty.h"
 
-#include "pipeline/sound/short_time_spectrum.h"
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -11,34 +9,6 @@
 namespace tabard::pipeline {
 
 namespace {
-
-constexpr std::size_t kBands = 48;
-constexpr int kFrame = 1024;
-constexpr std::size_t kLag = 2;
-using Bands = std::array<float, kBands>;
-
-/// The first bin of each log-spaced band from 80 to 9500 Hz, and the end of the last.
-std::array<std::size_t, kBands + 1> band_edges()
-{
-    std::array<std::size_t, kBands + 1> edges{};
-    for (std::size_t band = 0; band <= kBands; ++band) {
-        double const hertz = 80 * std::pow(9500.0 / 80, static_cast<double>(band) / kBands);
-        auto const bin = static_cast<std::size_t>(std::lround(hertz * kFrame / kListenRate));
-        edges[band] = band == 0 ? bin : std::max(bin, edges[band - 1] + 1);
-    }
-    return edges;
-}
-
-float flux(Bands const& now, Bands const& before)
-{
-    float sum = 0;
-    for (std::size_t band = 0; band < kBands; ++band) {
-        float const left = before[band > 0 ? band - 1 : band];
-        float const right = before[band + 1 < kBands ? band + 1 : band];
-        sum += std::max(0.0F, now[band] - std::max({left, before[band], right}));
-    }
-    return sum;
-}
 
 /// Subtracts 0.8 of the mean over a second and divides by the maximum over four.
 std::vector<float> relative(std::vector<float> const& flux)
@@ -73,24 +43,42 @@ std::vector<float> relative(std::vector<float> const& flux)
 
 } // namespace
 
-std::vector<float> onset_novelty(std::span<float const> sound)
+/// The first bin of each log-spaced band from 80 to 9500 Hz, and the end of the last.
+std::array<std::size_t, OnsetMeter::kBands + 1> OnsetMeter::band_edges()
 {
-    static auto const edges = band_edges();
-    ShortTimeSpectrum spectrum(sound, kFrame);
-    std::array<Bands, kLag + 1> history{};
-    std::vector<float> result;
-    for (std::size_t centre = 0; centre <= sound.size(); centre += kNoveltyHop) {
-        auto const magnitudes = spectrum.magnitudes(static_cast<std::ptrdiff_t>(centre));
-        std::size_t const frame = result.size();
-        Bands& now = history[frame % (kLag + 1)];
-        for (std::size_t band = 0; band < kBands; ++band) {
-            float const sum = std::accumulate(magnitudes.begin() + static_cast<std::ptrdiff_t>(edges[band]),
-                                              magnitudes.begin() + static_cast<std::ptrdiff_t>(edges[band + 1]), 0.0F);
-            now[band] = std::log1p(10 * sum);
-        }
-        result.push_back(frame < kLag ? 0.0F : flux(now, history[(frame + 1) % (kLag + 1)]));
+    std::array<std::size_t, kBands + 1> edges{};
+    for (std::size_t band = 0; band <= kBands; ++band) {
+        double const hertz = 80 * std::pow(9500.0 / 80, static_cast<double>(band) / kBands);
+        auto const bin = static_cast<std::size_t>(std::lround(hertz * (2 * kReach) / kListenRate));
+        edges[band] = band == 0 ? bin : std::max(bin, edges[band - 1] + 1);
     }
-    return relative(result);
+    return edges;
 }
+
+float OnsetMeter::flux(Bands const& now, Bands const& before)
+{
+    float sum = 0;
+    for (std::size_t band = 0; band < kBands; ++band) {
+        float const left = before[band > 0 ? band - 1 : band];
+        float const right = before[band + 1 < kBands ? band + 1 : band];
+        sum += std::max(0.0F, now[band] - std::max({left, before[band], right}));
+    }
+    return sum;
+}
+
+void OnsetMeter::add_frame(std::span<float const> sound, std::ptrdiff_t centre)
+{
+    auto const magnitudes = m_spectrum.magnitudes(sound, centre);
+    std::size_t const frame = m_flux.size();
+    Bands& now = m_history[frame % (kLag + 1)];
+    for (std::size_t band = 0; band < kBands; ++band) {
+        float const sum = std::accumulate(magnitudes.begin() + static_cast<std::ptrdiff_t>(m_edges[band]),
+                                          magnitudes.begin() + static_cast<std::ptrdiff_t>(m_edges[band + 1]), 0.0F);
+        now[band] = std::log1p(10 * sum);
+    }
+    m_flux.push_back(frame < kLag ? 0.0F : flux(now, m_history[(frame + 1) % (kLag + 1)]));
+}
+
+std::vector<float> OnsetMeter::finish() const { return relative(m_flux); }
 
 } // namespace tabard::pipeline

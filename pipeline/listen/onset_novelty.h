@@ -1,4 +1,8 @@
 #pragma once
+#include "pipeline/sound/short_time_spectrum.h"
+
+#include <array>
+#include <cstddef>
 #include <span>
 #include <vector>
 
@@ -8,6 +12,27 @@ constexpr int kNoveltyHop = 256; ///< samples between values: value n belongs to
 
 /// How much new sound starts around each instant, 0 to 1: spectral flux in log bands with a maximum filter over
 /// frequency, which voices with vibrato do not set off (the SuperFlux idea: S. Boeck and G. Widmer, DAFx 2013).
-std::vector<float> onset_novelty(std::span<float const> sound);
+/// It is measured value by value.
+class OnsetMeter {
+public:
+    static constexpr std::ptrdiff_t kReach = 512; ///< samples before and after its centre that a value needs
+
+    /// The next value, at sample `centre` of `sound`; outside `sound` it is silent.
+    void add_frame(std::span<float const> sound, std::ptrdiff_t centre);
+    /// All values. Nothing may be added after it.
+    std::vector<float> finish() const;
+
+private:
+    static constexpr std::size_t kBands = 48;
+    static constexpr std::size_t kLag = 2; // values over which the change is taken
+    using Bands = std::array<float, kBands>;
+    static std::array<std::size_t, kBands + 1> band_edges();
+    static float flux(Bands const& now, Bands const& before);
+
+    ShortTimeSpectrum m_spectrum{2 * kReach};
+    std::array<std::size_t, kBands + 1> m_edges = band_edges();
+    std::array<Bands, kLag + 1> m_history{};
+    std::vector<float> m_flux;
+};
 
 } // namespace tabard::pipeline

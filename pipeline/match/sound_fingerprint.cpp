@@ -53,12 +53,12 @@ std::vector<std::uint8_t> quiet_frames(std::vector<float> const& levels)
 SoundFingerprint fingerprint(std::span<float const> sound)
 {
     static auto const edges = band_edges();
-    ShortTimeSpectrum spectrum(sound, kFrame);
+    ShortTimeSpectrum spectrum(kFrame);
     std::array<Bands, kLag + 1> history{};
     SoundFingerprint result;
     std::vector<float> levels;
     for (std::size_t centre = 0; centre <= sound.size(); centre += kFingerprintHop) {
-        auto const magnitudes = spectrum.magnitudes(static_cast<std::ptrdiff_t>(centre));
+        auto const magnitudes = spectrum.magnitudes(sound, static_cast<std::ptrdiff_t>(centre));
         std::size_t const frame = result.words.size();
         Bands& now = history[frame % (kLag + 1)];
         for (std::size_t band = 0; band < kBands; ++band)

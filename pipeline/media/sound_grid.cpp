@@ -1,7 +1,11 @@
 #include "pipeline/media/sound_grid.h"
 
+#include "pipeline/time/timecode.h"
+
 #include <algorithm>
 #include <array>
+
+#include <fmt/format.h>
 
 namespace tabard::pipeline::av {
 namespace {
@@ -9,8 +13,9 @@ namespace {
 constexpr int kSilenceStep = 4096;
 // Containers that count milliseconds make sound jitter by up to one; a real gap is a lost packet, 20 ms and more.
 constexpr int kJitterPerSecond = 200;
-// Beyond half a day a time stamp is damage, not a gap.
-constexpr std::int64_t kLongestGapSeconds = 12 * 3600;
+// A lesson does not fall silent for longer: such a time stamp is damage, and a small file would claim any length of it.
+constexpr std::int64_t kLongestGapSeconds = 3600;
+constexpr int kBelievedStamps = 3;
 
 struct Layout {
     AVChannelLayout layout{};
@@ -78,6 +83,13 @@ Result<std::span<float const>> SoundGrid::pull()
     }
 }
 
+Error SoundGrid::too_long_a_gap(std::int64_t samples) const
+{
+    return {ErrorKind::decode,
+            fmt::format("{}: its sound has a gap of {}: the times in this file are damaged; save it again as MP4",
+                        m_path.string(), print_time(from_ticks(samples, 1, m_source_rate), 1))};
+}
+
 Result<void> SoundGrid::place_frame()
 {
     if (m_frame->sample_rate <= 0 || m_frame->ch_layout.nb_channels <= 0 || m_frame->nb_samples <= 0)
@@ -92,7 +104,13 @@ Result<void> SoundGrid::place_frame()
     if (stamp == AV_NOPTS_VALUE)
         return {};
     std::int64_t const gap = av_rescale_q(stamp - m_zero_ticks, m_clock, {1, m_source_rate}) - m_position;
-    if (gap > tolerance && gap < kLongestGapSeconds * m_source_rate)
+    if (gap > kLongestGapSeconds * m_source_rate) {
+        if (++m_wild_stamps >= kBelievedStamps)
+            return too_long_a_gap(gap);
+        return {}; // one alone is a broken time, not a gap
+    }
+    m_wild_stamps = 0;
+    if (gap > tolerance)
         m_silence = gap;
     else if (gap < -tolerance)
         m_offset = static_cast<int>(std::min<std::int64_t>(m_frame->nb_samples, -gap));

@@ -9,7 +9,8 @@
 namespace tabard::pipeline::av {
 
 /// Decodes one sound stream onto the grid n / rate of film time: gaps and a late start become silence, overlaps and
-/// what lies before 0 are dropped. Memory is bounded by one packet's sound, however long a gap is.
+/// what lies before 0 are dropped. Memory is bounded by one packet's sound, however long a gap is; one of more than an
+/// hour is an error (decode).
 class SoundGrid {
 public:
     SoundGrid() = default;
@@ -27,6 +28,7 @@ public:
 private:
     bool decode();
     Result<void> place_frame();
+    Error too_long_a_gap(std::int64_t samples) const;
     Result<void> resample_like(AVFrame const& frame);
     Result<std::span<float const>> convert(std::uint8_t const** planes, int count);
     Result<std::span<float const>> give_frame();
@@ -48,6 +50,7 @@ private:
     std::int64_t m_position = 0; ///< of the next source sample, at the source's rate
     std::int64_t m_silence = 0;  ///< source samples of silence due before m_frame
     int m_offset = 0;            ///< samples of m_frame already used
+    int m_wild_stamps = 0;       ///< in a row that lie hours away
     bool m_frame_ready = false;
     bool m_started = false;
     bool m_ended = false;

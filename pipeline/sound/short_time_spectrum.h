@@ -13,16 +13,15 @@ constexpr int kListenRate = 22050; ///< samples a second of all sound that is li
 /// memory.
 class ShortTimeSpectrum {
 public:
-    ShortTimeSpectrum(std::span<float const> sound, int size);
+    explicit ShortTimeSpectrum(int size);
 
-    /// Bins 0 to size/2 of the frame centred on sample `centre`; outside the sound it is silent. Valid until the next
-    /// call.
-    std::span<float const> magnitudes(std::ptrdiff_t centre);
+    /// Bins 0 to size/2 of the frame of `sound` centred on its sample `centre`; outside the sound it is silent. Valid
+    /// until the next call.
+    std::span<float const> magnitudes(std::span<float const> sound, std::ptrdiff_t centre);
     /// Root mean square of the last frame, window included.
     float level() const { return m_level; }
 
 private:
-    std::span<float const> m_sound;
     RealFft m_fft;
     std::vector<float> m_window;
     std::vector<float> m_frame;

@@ -2,10 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace tabard::pipeline {
 
 namespace {
+
+constexpr int kTrebleFrame = 4096;
+constexpr int kBassFrame = 8192;
+static_assert(PeakFinder::kReach == kBassFrame / 2);
 
 /// Finds the whitened peaks between two frequencies in spectra of one size.
 class PeakPicker {
@@ -72,23 +77,38 @@ std::span<SpectralPeak const> SpectralPeaks::bass_of(std::size_t frame) const
     return std::span(bass).subspan(bass_starts[frame], bass_starts[frame + 1] - bass_starts[frame]);
 }
 
-SpectralPeaks find_spectral_peaks(std::span<float const> sound)
-{
+struct PeakFinder::Impl {
+    ShortTimeSpectrum treble{kTrebleFrame};
+    ShortTimeSpectrum bass{kBassFrame};
+    PeakPicker treble_picker{kTrebleFrame, 160, 2400};
+    PeakPicker bass_picker{kBassFrame, 72, 230};
     SpectralPeaks found;
-    ShortTimeSpectrum treble(sound, 4096);
-    ShortTimeSpectrum bass(sound, 8192);
-    PeakPicker treble_picker(4096, 160, 2400);
-    PeakPicker bass_picker(8192, 72, 230);
-    for (std::size_t centre = 0; centre <= sound.size(); centre += kChromaHop) {
+
+    void begin_frame()
+    {
         found.treble_starts.push_back(static_cast<std::uint32_t>(found.treble.size()));
         found.bass_starts.push_back(static_cast<std::uint32_t>(found.bass.size()));
-        treble_picker.pick(treble.magnitudes(static_cast<std::ptrdiff_t>(centre)), found.treble);
-        found.levels.push_back(treble.level());
-        bass_picker.pick(bass.magnitudes(static_cast<std::ptrdiff_t>(centre)), found.bass);
     }
-    found.treble_starts.push_back(static_cast<std::uint32_t>(found.treble.size()));
-    found.bass_starts.push_back(static_cast<std::uint32_t>(found.bass.size()));
-    return found;
+};
+
+PeakFinder::PeakFinder() : m_impl(std::make_unique<Impl>()) {}
+PeakFinder::PeakFinder(PeakFinder&&) noexcept = default;
+PeakFinder& PeakFinder::operator=(PeakFinder&&) noexcept = default;
+PeakFinder::~PeakFinder() = default;
+
+void PeakFinder::add_frame(std::span<float const> sound, std::ptrdiff_t centre)
+{
+    Impl& work = *m_impl;
+    work.begin_frame();
+    work.treble_picker.pick(work.treble.magnitudes(sound, centre), work.found.treble);
+    work.found.levels.push_back(work.treble.level());
+    work.bass_picker.pick(work.bass.magnitudes(sound, centre), work.found.bass);
+}
+
+SpectralPeaks PeakFinder::finish()
+{
+    m_impl->begin_frame(); // where the last one ends
+    return std::move(m_impl->found);
 }
 
 } // namespace tabard::pipeline

@@ -1,7 +1,9 @@
 #pragma once
 #include "pipeline/sound/short_time_spectrum.h"
 
+#include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -29,6 +31,24 @@ struct SpectralPeaks {
     std::span<SpectralPeak const> bass_of(std::size_t frame) const;
 };
 
-SpectralPeaks find_spectral_peaks(std::span<float const> sound);
+/// Finds them frame by frame.
+class PeakFinder {
+public:
+    static constexpr std::ptrdiff_t kReach = 4096; ///< samples before and after its centre that a frame needs
+
+    PeakFinder();
+    PeakFinder(PeakFinder&&) noexcept;
+    PeakFinder& operator=(PeakFinder&&) noexcept;
+    ~PeakFinder();
+
+    /// The next frame, centred on sample `centre` of `sound`; outside `sound` it is silent.
+    void add_frame(std::span<float const> sound, std::ptrdiff_t centre);
+    /// Of all frames so far. Nothing may be added after it.
+    SpectralPeaks finish();
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> m_impl;
+};
 
 } // namespace tabard::pipeline

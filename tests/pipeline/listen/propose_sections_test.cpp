@@ -35,6 +35,33 @@ TEST(ProposeSections, TalkAndTwoPlayedPartsAreToldApart)
         EXPECT_EQ(sections[n].from, sections[n - 1].to);
 }
 
+TEST(ProposeSections, SoundHeardInPassingSaysWhatTheWholeSays)
+{
+    auto guitar = sound_font_notes("/usr/share/sounds/sf2/TimGM6mb.sf2", 25, "steel");
+    ASSERT_TRUE(guitar);
+    auto const take = perform({.name = "short", .manner = {.parts = 1}}, *guitar, 72);
+    auto const whole = pipeline::hear(take.sound);
+    for (std::size_t const block : {std::size_t{997}, std::size_t{4096}, take.sound.size()}) {
+        pipeline::Listener listener;
+        std::span const sound{take.sound};
+        for (std::size_t at = 0; at < sound.size(); at += block)
+            listener.add(sound.subspan(at, std::min(block, sound.size() - at)));
+        auto const passing = listener.finish();
+        EXPECT_EQ(passing.tuning, whole.tuning);
+        EXPECT_EQ(passing.levels, whole.levels);
+        EXPECT_EQ(passing.silent, whole.silent);
+        EXPECT_EQ(passing.novelty, whole.novelty);
+        ASSERT_EQ(passing.chroma.size(), whole.chroma.size());
+        for (std::size_t n = 0; n < whole.chroma.size(); ++n) {
+            ASSERT_EQ(passing.chroma[n].treble, whole.chroma[n].treble) << n;
+            ASSERT_EQ(passing.chroma[n].bass, whole.chroma[n].bass) << n;
+        }
+        EXPECT_EQ(passing.seconds(), whole.seconds());
+    }
+    // One value a hop, and one for the end: what a spectrum of the whole sound at once would have.
+    EXPECT_EQ(whole.levels.size(), take.sound.size() / pipeline::kChromaHop + 1);
+}
+
 TEST(ProposeSections, SilenceProposesNothing)
 {
     std::vector<float> const silence(20 * kSampleRate, 0.0F);
