@@ -44,14 +44,10 @@ Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson)
     return load_theme(*lesson.theme, lesson.file.parent_path());
 }
 
-/// How far a cue may be from its sound before `check` says so. Later than 45 ms may be noticed (ITU-R BT.1359), and the
-/// onset that is compared with is itself good to some 15 ms.
-constexpr pipeline::Time kHeardTolerance = pipeline::from_ticks(60, 1, 1000);
-
 Result<std::vector<pipeline::Finding>> heard_in(pipeline::Lesson const& lesson, std::stop_token stop)
 {
     TRY_ASSIGN(auto const sound, pipeline::film_sound(*lesson.footage, pipeline::kListenRate, std::move(stop)));
-    return pipeline::compare_with_sound(lesson, pipeline::hear(sound), kHeardTolerance);
+    return pipeline::compare_with_sound(lesson, pipeline::hear(sound));
 }
 
 Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::stop_token stop, Console const& console)

@@ -24,7 +24,8 @@ struct ListenArguments {
     bool json = false;
     bool check = false;
     bool force = false;
-    int milliseconds = 60;
+    int late = 45; ///< milliseconds, as early
+    int early = 125;
 };
 
 Result<std::vector<float>> sound_of(fs::path const& film, Console const& console)
@@ -45,12 +46,14 @@ Result<void> check_not_interrupted()
 ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Hearing const& heard,
                Console const& console)
 {
-    auto const tolerance = pipeline::from_ticks(arguments.milliseconds, 1, 1000);
-    auto const findings = pipeline::compare_with_sound(lesson, heard, tolerance);
+    pipeline::SyncWindow const window{pipeline::from_ticks(arguments.late, 1, 1000),
+                                      pipeline::from_ticks(arguments.early, 1, 1000)};
+    auto const findings = pipeline::compare_with_sound(lesson, heard, window);
     for (pipeline::Finding const& finding : findings)
         console.print(finding_line(arguments.cues, finding) + "\n");
     if (findings.empty())
-        console.note(fmt::format("Every chord is within {} ms of its sound", arguments.milliseconds));
+        console.note(
+            fmt::format("No chord comes more than {} ms late or {} ms early", arguments.late, arguments.early));
     return findings.empty() ? ExitCode::done : ExitCode::findings;
 }
 
@@ -104,7 +107,10 @@ void add_listen(CLI::App& program, Context& context)
     command.add_flag("-n,--dry-run", arguments->dry_run, "only say what is heard");
     command.add_flag("--json", arguments->json, "say it as JSON");
     command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");
-    command.add_option("--ms", arguments->milliseconds, "with --check: how far a cue may be from its sound")
+    command.add_option("--late", arguments->late, "with --check: how late a chord may come, in milliseconds")
+        ->check(CLI::Range(5, 5000))
+        ->capture_default_str();
+    command.add_option("--early", arguments->early, "with --check: how early a chord may come, in milliseconds")
         ->check(CLI::Range(5, 5000))
         ->capture_default_str();
     command.add_flag("-f,--force", arguments->force, "replace the cue file if it is there");

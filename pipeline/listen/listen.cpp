@@ -17,9 +17,6 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr double kTrusted = 0.5; ///< confidence from which pins are written
-/// Seconds by which pins come before what is heard: a picture waits up to 42 ms for its frame, and may be 125 ms early
-/// but only 45 ms late before it is noticed (ITU-R BT.1359-1).
-constexpr double kLead = 0.03;
 
 /// The name of a triad as the hand plays it under the capo.
 std::string triad_name(HeardChord const& triad, Lesson const& lesson)
@@ -55,13 +52,8 @@ std::vector<HeardChordCue> changes_of(Lesson const& lesson, ExpectedPart const& 
     return changes;
 }
 
-/// To the millisecond. The author's own pins stay where they are.
-Time pin_time(ExpectedPart const& part, BeatPin const& pin)
-{
-    bool const authors = std::ranges::find(part.pins, pin.beat, &BeatPin::beat) != part.pins.end();
-    double const seconds = authors ? pin.seconds : std::max(0.0, pin.seconds - kLead);
-    return from_ticks(std::llround(seconds * 1000), 1, 1000);
-}
+/// To the millisecond.
+Time pin_time(BeatPin const& pin) { return from_ticks(std::llround(std::max(0.0, pin.seconds) * 1000), 1, 1000); }
 
 HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrigin const& origin,
                         AlignedPart const& found)
@@ -80,7 +72,7 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
     bool const eighths = section.meter->compound() && origin.ticks_per_beat == kTicksPerBeat;
     result.tempo = {std::llround(60'000 / (eighths ? 3 * beat : beat))};
     for (BeatPin const& pin : sparse_pins(part, found))
-        result.pins.push_back({origin.position(pin.beat, *section.meter), pin_time(part, pin), {}});
+        result.pins.push_back({origin.position(pin.beat, *section.meter), pin_time(pin), {}});
     result.changes = changes_of(lesson, part, origin, found);
     return result;
 }
@@ -140,7 +132,8 @@ std::string place_text(HeardChordCue const& cue, HeardSection const& section)
                        section.name);
 }
 
-void compare_section(Section const& section, HeardSection const& heard, Time tolerance, std::vector<Finding>& findings)
+void compare_section(Section const& section, HeardSection const& heard, SyncWindow const& window,
+                     std::vector<Finding>& findings)
 {
     auto const map = tempo_map(section);
     if (!heard.found || !heard.trusted() || !map) {
@@ -153,7 +146,7 @@ void compare_section(Section const& section, HeardSection const& heard, Time tol
     }
     for (HeardChordCue const& cue : heard.changes) {
         Time const shown = map->time_at(cue.position);
-        auto const near = [&](Time time) { return std::chrono::abs(time - shown) <= tolerance; };
+        auto const near = [&](Time time) { return shown - time <= window.late && time - shown <= window.early; };
         if (!near(cue.time) && !(cue.other_time && near(*cue.other_time)))
             findings.push_back(kCueOffSound.at(cue.at, shown,
                                                fmt::format("{} is shown {:.0f} ms {} it sounds", place_text(cue, heard),
@@ -198,7 +191,7 @@ JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard 
     return document;
 }
 
-std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, Time tolerance)
+std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, SyncWindow const& window)
 {
     // The cues are what is judged: their pins must not lead the search.
     auto music = lesson_music(lesson, Places::as_written, false);
@@ -214,7 +207,7 @@ std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& hea
                                "is the capo right?"));
     for (std::size_t n = 0; n < music.parts.size(); ++n) {
         auto const section = section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]);
-        compare_section(lesson.sections[static_cast<std::size_t>(section.section)], section, tolerance, findings);
+        compare_section(lesson.sections[static_cast<std::size_t>(section.section)], section, window, findings);
     }
     for (Interval const& playing : unexpected_playing(lesson, alignment.stray))
         findings.push_back(

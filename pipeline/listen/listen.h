@@ -51,8 +51,16 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places = P
 /// The cue file with the pins, tempo and place of every section that was heard with confidence. Everything else stays.
 JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard);
 
+/// How far a chord on screen may be from the start of its stroke before a viewer notices: ITU-R BT.1359-1 puts
+/// detectability at 45 ms for a late and 125 ms for an early picture. Times are of the cue; the picture that shows it is
+/// never later (see SceneRuns).
+struct SyncWindow {
+    Time late = from_ticks(45, 1, 1000);
+    Time early = from_ticks(125, 1, 1000);
+};
+
 /// Compares finished cues with the sound. Its findings have the codes of listen_codes(); a chord is off its sound where
-/// it is more than `tolerance` from it.
-std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, Time tolerance);
+/// it is outside the window around it.
+std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, SyncWindow const& window = {});
 
 } // namespace tabard::pipeline

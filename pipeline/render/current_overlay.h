@@ -10,17 +10,20 @@ class CurrentOverlay {
 public:
     CurrentOverlay(SceneRuns const& runs, Compositor& compositor) : m_runs(runs), m_compositor(compositor) {}
 
-    /// Null where nothing is shown.
-    SceneOverlay const* at(Time time)
+    /// Null where nothing is shown at `time`.
+    SceneOverlay const* at(Time time) { return of(m_runs.at(time)); }
+    /// Null where nothing is shown on a picture that is on screen over [from, until).
+    SceneOverlay const* on_picture(Time from, Time until) { return of(m_runs.on_picture(from, until)); }
+
+private:
+    SceneOverlay const* of(SceneRun const* run)
     {
-        SceneRun const* const run = m_runs.at(time);
         if (run && run != m_run)
             m_overlay = m_compositor.prepare(run->scene);
         m_run = run ? run : m_run;
         return run ? &m_overlay : nullptr;
     }
 
-private:
     SceneRuns const& m_runs;
     Compositor& m_compositor;
     SceneRun const* m_run = nullptr;

@@ -46,7 +46,8 @@ Result<void> write_pictures(FilmJob const& job, MediaReader& reader, FilmWriter&
         if (picture->time() < job.write.from)
             continue;
         progress.at(picture->time());
-        if (SceneOverlay const* const shown = overlay.at(picture->time())) {
+        if (SceneOverlay const* const shown =
+                overlay.on_picture(picture->time(), picture->time() + picture->duration())) {
             shown->blend_onto(picture->writable());
             ++report.drawn_pictures;
         }

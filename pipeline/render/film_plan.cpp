@@ -37,11 +37,20 @@ bool is_touched(SpliceSource const& source, GroupPlace const& group, SceneRuns c
     return false;
 }
 
-void find_touched(FilmPlan& plan, SceneRuns const& runs)
+std::vector<Time> picture_times(SpliceSource const& source)
+{
+    std::vector<Time> times;
+    for (std::size_t i = 0; i < source.shown.size(); ++i)
+        times.push_back(source.shown_at(i));
+    std::ranges::sort(times); // they stand in decoding order
+    return times;
+}
+
+void find_touched(FilmPlan& plan)
 {
     SpliceSource const& source = *plan.source;
     for (std::size_t i = 0; i < source.groups.size(); ++i) {
-        bool const touched = is_touched(source, source.groups[i], runs);
+        bool const touched = is_touched(source, source.groups[i], plan.runs);
         plan.touched.push_back(touched);
         if (!touched)
             continue;
@@ -65,8 +74,11 @@ Result<FilmPlan> plan_film(FilmJob const& job)
     TRY_ASSIGN(SpliceInspection inspection, inspect_for_splicing(film, job.write.container, job.stop));
     plan.why_whole = inspection.why_not;
     plan.source = std::move(inspection.source);
-    if (plan.source)
-        find_touched(plan, job.runs);
+    if (plan.source) {
+        VideoTrack const& video = *plan.source->info.video;
+        plan.runs = job.runs.on_pictures(picture_times(*plan.source), video.start + video.duration);
+        find_touched(plan);
+    }
     return plan;
 }
 

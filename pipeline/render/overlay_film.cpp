@@ -61,7 +61,7 @@ Part part_of(FilmJob const& job, VideoTrack const& video)
 }
 
 Result<std::int64_t> write_track(FilmJob const& job, OverlayTrackWriter& writer, overlay::Painter& painter,
-                                 std::vector<Time> const& times, Part part, FilmReport& report)
+                                 std::vector<Time> const& times, SceneRuns const& runs, Part part, FilmReport& report)
 {
     SceneRun const* last = nullptr;
     for (Time const time : times) {
@@ -69,7 +69,7 @@ Result<std::int64_t> write_track(FilmJob const& job, OverlayTrackWriter& writer,
             continue;
         if (job.stop.stop_requested())
             return Error{ErrorKind::interrupted, "stopped"};
-        SceneRun const* const run = job.runs.at(time);
+        SceneRun const* const run = runs.at(time);
         if (report.pictures > 0 && run == last)
             TRY_VOID(writer.repeat(time - part.from));
         else if (run)
@@ -105,7 +105,8 @@ Result<FilmReport> write_overlay_film(FilmJob const& job, OverlayCodec codec, fs
     OverlayTrack const track{codec, video.displayed, video.rate, video.clock, first_label(video, part.from)};
     TRY_ASSIGN(auto writer, OverlayTrackWriter::create(target, track, job.stop));
     FilmReport report;
-    TRY_ASSIGN(report.bytes, write_track(job, writer, painter, times, part, report));
+    SceneRuns const runs = job.runs.on_pictures(times, video.start + video.duration);
+    TRY_ASSIGN(report.bytes, write_track(job, writer, painter, times, runs, part, report));
     return report;
 }
 

@@ -35,4 +35,25 @@ SceneRun const* SceneRuns::at(Time time) const
     return after != m_runs.end() && after->in <= time ? &*after : nullptr;
 }
 
+SceneRun const* SceneRuns::on_picture(Time from, Time until) const
+{
+    return at(std::max(from, until - kOnScreenSlack - Time{1}));
+}
+
+SceneRuns SceneRuns::on_pictures(std::vector<Time> const& times, Time end) const
+{
+    std::vector<SceneRun> runs;
+    SceneRun const* last = nullptr;
+    for (std::size_t i = 0; i < times.size(); ++i) {
+        Time const until = i + 1 < times.size() ? times[i + 1] : std::max(end, times[i] + Time{1});
+        SceneRun const* const run = on_picture(times[i], until);
+        if (run && run == last)
+            runs.back().out = until;
+        else if (run)
+            runs.push_back({times[i], until, run->scene});
+        last = run;
+    }
+    return SceneRuns(std::move(runs));
+}
+
 } // namespace tabard::pipeline

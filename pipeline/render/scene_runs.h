@@ -15,9 +15,15 @@ struct SceneRun {
     friend bool operator==(SceneRun const&, SceneRun const&) = default;
 };
 
-/// The scenes of a film that show anything, rising and without overlap; equal neighbours are one. A picture shows the
-/// run that holds its presentation time: so an overlay comes on the first picture at or after its in-point and is gone
-/// on the first at or after its out-point, whatever the frame rate does.
+/// How much later than an instant a picture may begin and still be the one on screen at it: times that people and
+/// programs write are rounded to the millisecond.
+constexpr Time kOnScreenSlack = from_ticks(1, 1, 1000);
+
+/// The scenes of a film that show anything, rising and without overlap; equal neighbours are one.
+///
+/// Never late: an overlay is there on the picture that is on screen at its in-point (the last whose time is at most
+/// kOnScreenSlack after it) and gone on the one that is on screen at its out-point, whatever the frame rate does. Late
+/// is noticed at 45 ms, early at 125 ms (ITU-R BT.1359-1).
 class SceneRuns {
 public:
     SceneRuns() = default;
@@ -27,6 +33,11 @@ public:
 
     /// The run on screen at `time`, or null where nothing is shown. Valid as long as this is.
     SceneRun const* at(Time time) const;
+    /// The run on a picture that is on screen over [from, until).
+    SceneRun const* on_picture(Time from, Time until) const;
+    /// These runs as the pictures of a film show them: each run begins and ends with a picture. `times` rise; the last
+    /// picture stays until `end`.
+    SceneRuns on_pictures(std::vector<Time> const& times, Time end) const;
     std::vector<SceneRun> const& all() const { return m_runs; }
 
 private:

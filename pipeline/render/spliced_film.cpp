@@ -187,7 +187,7 @@ private:
             pending.ready = std::move(group);
         } else {
             int const threads = threads_for(m_touched_taken++, m_plan.touched_groups, m_workers);
-            pending.key = m_keys.key(group, m_job.runs, threads);
+            pending.key = m_keys.key(group, m_plan.runs, threads);
             if (auto cached = find_cached(pending.key, group)) {
                 pending.ready = *std::move(cached);
                 m_pictures_to_do -= static_cast<std::int64_t>(pending.ready.pictures.size());
@@ -206,7 +206,7 @@ private:
     {
         Ratio const clock = m_plan.source->info.video->clock;
         for (CodedPicture const& picture : group.pictures)
-            m_report.drawn_pictures += m_job.runs.at(from_ticks(picture.shown, clock.num, clock.den)) != nullptr;
+            m_report.drawn_pictures += m_plan.runs.at(from_ticks(picture.shown, clock.num, clock.den)) != nullptr;
     }
 
     std::optional<CodedGroup> find_cached(std::string const& key, CodedGroup const& group) const
@@ -335,7 +335,7 @@ Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, fs::p
     options.stop = job.stop;
     TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, source, encoder.configuration(), options));
 
-    Workshop workshop(encoder, job.runs, compositor, workers, job.stop);
+    Workshop workshop(encoder, plan.runs, compositor, workers, job.stop);
     GroupKeys keys(encoder.configuration(), settings, job.look, *source.info.video, compositor);
     Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), target, workshop, workers);
     TRY_VOID(splicer.put_all());

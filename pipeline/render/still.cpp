@@ -52,7 +52,7 @@ double position(int at, int count, int samples) { return (at + 0.5) * samples / 
 // The picture at `at`; a reader that was sent behind the end gives none, then the last one is looked for.
 Result<DecodedPicture> picture_at(MediaReader& reader, Time at)
 {
-    TRY_VOID(reader.seek(at));
+    TRY_VOID(reader.seek(at + kOnScreenSlack));
     TRY_ASSIGN(auto picture, reader.next());
     if (picture)
         return *std::move(picture);
@@ -102,7 +102,7 @@ Result<Still> render_still(std::filesystem::path const& footage, Time at, SceneR
     TRY_ASSIGN(MediaReader reader, MediaReader::open(footage, reading));
     TRY_ASSIGN(Compositor compositor, Compositor::create(reader.video(), look));
     TRY_ASSIGN(DecodedPicture picture, picture_at(reader, at));
-    if (SceneRun const* const run = runs.at(picture.time()))
+    if (SceneRun const* const run = runs.on_picture(picture.time(), picture.time() + picture.duration()))
         compositor.prepare(run->scene).blend_onto(picture.writable());
     return Still{to_displayed_bitmap(picture.view(), reader.video()), picture.time()};
 }

@@ -53,12 +53,18 @@ TEST(Film, ShowsAnOverlayRightToThePictureAtAVariableRate)
     std::vector<Picture> const pictures = read_pictures(folder / "in.mp4");
     ASSERT_GT(pictures.size(), 40u);
     ASSERT_NE(pictures[4].time - pictures[3].time, pictures[5].time - pictures[4].time);
-    // In between two pictures, and out exactly on one.
-    SceneRun const run{pictures[8].time + Time{1}, pictures[31].time, text_scene()};
-    auto const report = render_film(job_for(folder / "in.mp4", folder / "out.mp4", {run}));
-    ASSERT_TRUE(report) << report.error().what;
-    EXPECT_EQ(report->drawn_pictures, 22);
-    expect_overlay_on_its_pictures_alone(folder / "in.mp4", folder / "out.mp4", run);
+    // In between two pictures: on the one that is on screen then. Out exactly on one. Copied and encoded whole alike.
+    SceneRun const written{pictures[9].time - from_ticks(5, 1, 1000), pictures[31].time, text_scene()};
+    SceneRun const seen{pictures[8].time, pictures[31].time, text_scene()};
+    for (Method const method : {Method::splice_only, Method::whole}) {
+        FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {written});
+        job.method = method;
+        job.existing = Existing::replace;
+        auto const report = render_film(job);
+        ASSERT_TRUE(report) << report.error().what;
+        EXPECT_EQ(report->drawn_pictures, 23);
+        expect_overlay_on_its_pictures_alone(folder / "in.mp4", folder / "out.mp4", seen);
+    }
 }
 
 // x264 at CRF 0 with High 4:4:4 Predictive is lossless: what is compared is what went into the encoder.

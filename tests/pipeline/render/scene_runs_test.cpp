@@ -19,14 +19,48 @@ TEST(SceneRuns, ShowAnOverlayFromThePictureAtItsInPointToTheOneBeforeItsOutPoint
     EXPECT_EQ(runs.at(frame(20)), nullptr);
 }
 
-// In-points between pictures: the first picture whose time is not before them.
-TEST(SceneRuns, WaitForTheNextPictureWhereTheInPointLiesBetweenTwo)
+constexpr Time ms(std::int64_t milliseconds) { return from_ticks(milliseconds, 1, 1000); }
+
+// Late is noticed sooner than early (ITU-R BT.1359-1: 45 ms, 125 ms). So what comes between two pictures is on the one
+// that is on screen then, and what goes is gone from it; a picture that begins at most 1 ms later is that one.
+TEST(SceneRuns, AreNeverLateWhereTheInPointLiesBetweenTwoPictures)
 {
-    SceneRuns const runs({{frame(10) + Time{1}, frame(20) + Time{1}, text("a")}});
-    EXPECT_EQ(runs.at(frame(10)), nullptr);
-    EXPECT_NE(runs.at(frame(11)), nullptr);
-    EXPECT_NE(runs.at(frame(20)), nullptr);
-    EXPECT_EQ(runs.at(frame(21)), nullptr);
+    struct Case {
+        char const* what;
+        Time in;
+        std::size_t first; // picture that shows it, of times below
+    };
+    // A long first picture of 185 ms, as phones make it, then 33 and 34 ms.
+    std::vector<Time> const times{ms(0), ms(185), ms(218), ms(252), ms(285), ms(318)};
+    for (Case const& c : {Case{"at its first instant", ms(185), 1}, Case{"long before the next picture", ms(20), 0},
+                          Case{"1 ms before a picture", ms(184), 1}, Case{"more than 1 ms before one", ms(183), 0},
+                          Case{"a hair before one", ms(218) - Time{1}, 2}, Case{"just after one", ms(218) + Time{1}, 2},
+                          Case{"1 ms and a hair before one", ms(217) - Time{1}, 1}}) {
+        SCOPED_TRACE(c.what);
+        SceneRuns const comes = SceneRuns({{c.in, ms(1000), text("a")}}).on_pictures(times, ms(352));
+        SceneRuns const goes = SceneRuns({{Time{0}, c.in, text("a")}}).on_pictures(times, ms(352));
+        for (std::size_t i = 0; i < times.size(); ++i) {
+            EXPECT_EQ(comes.at(times[i]) != nullptr, i >= c.first) << i;
+            EXPECT_EQ(goes.at(times[i]) != nullptr, i < c.first) << i;
+        }
+    }
+}
+
+TEST(SceneRuns, OfWholePicturesAreNotMoved)
+{
+    SceneRuns const runs({{frame(10), frame(20), text("a")}, {frame(20), frame(24), text("b")}});
+    std::vector<Time> times;
+    for (int i = 0; i < 30; ++i)
+        times.push_back(frame(i));
+    EXPECT_EQ(runs.on_pictures(times, frame(30)).all(), runs.all());
+}
+
+TEST(SceneRuns, ThatComeInsideTheLastPictureAreSeenOnIt)
+{
+    SceneRuns const runs({{ms(90), ms(95), text("a")}, {ms(95), ms(400), text("b")}});
+    SceneRuns const seen = runs.on_pictures({ms(0), ms(40), ms(80)}, ms(120));
+    std::vector<SceneRun> const expected = {{ms(80), ms(120), text("b")}};
+    EXPECT_EQ(seen.all(), expected);
 }
 
 TEST(SceneRuns, JoinEqualNeighboursAndDropWhatShowsNothing)
