@@ -52,8 +52,8 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places = P
 JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard);
 
 /// How far a chord on screen may be from the start of its stroke before a viewer notices: ITU-R BT.1359-1 puts
-/// detectability at 45 ms for a late and 125 ms for an early picture. Times are of the cue; the picture that shows it is
-/// never later (see SceneRuns).
+/// detectability at 45 ms for a late and 125 ms for an early picture. Times are of the cue; the picture that shows it
+/// is never later (see SceneRuns).
 struct SyncWindow {
     Time late = from_ticks(45, 1, 1000);
     Time early = from_ticks(125, 1, 1000);
