@@ -1,5 +1,5 @@
+#include "cli/cut_options.h"
 #include "cli/interrupt.h"
-#include "cli/open_lesson.h"
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "cli/theme_input.h"
@@ -26,7 +26,7 @@ namespace tabard::cli {
 namespace {
 
 struct CheckArguments {
-    LessonArguments lesson;
+    pipeline::LessonRequest lesson;
     std::string format = "gnu";
     std::string explain;
     bool json = false;
@@ -39,24 +39,20 @@ struct CheckArguments {
     std::filesystem::path report;
 };
 
-Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson)
-{
-    return load_theme(*lesson.theme, lesson.file.parent_path());
-}
-
 Result<std::vector<pipeline::Finding>> heard_in(pipeline::Lesson const& lesson, std::stop_token stop)
 {
     TRY_ASSIGN(auto const sound, pipeline::film_sound(*lesson.footage, pipeline::kListenRate, std::move(stop)));
     return pipeline::compare_with_sound(lesson, pipeline::hear(sound));
 }
 
-Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::stop_token stop, Console const& console)
+Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipeline::Workspace& workspace,
+                                        std::stop_token stop, Console const& console)
 {
     ProgressBar bar{console, "Looking at the film"};
     pipeline::CheckRequest request;
     request.strict = arguments.strict;
     request.quick = arguments.quick;
-    request.theme = theme_of;
+    request.theme = [&workspace](pipeline::Lesson const& lesson) { return theme_for(lesson, "", workspace); };
     request.pictures.corners = arguments.place ? pipeline::Corners::all : pipeline::Corners::where_needed;
     request.pictures.survey.every_picture = arguments.every_picture;
     request.pictures.survey.progress = [&bar](double share) { bar.show(share); };
@@ -64,19 +60,24 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, std::st
     if (arguments.listen)
         request.look_elsewhere = [stop](pipeline::Lesson const& lesson) { return heard_in(lesson, stop); };
     request.stop = stop;
-    if (arguments.lesson.through.cut.empty())
-        return pipeline::check_file(arguments.lesson.cues, request);
-    TRY_ASSIGN(OpenedLesson opened, open_lesson(arguments.lesson));
-    return pipeline::check_opened(std::move(opened.lesson), std::move(opened.findings), request);
+    if (arguments.lesson.through.cut.empty()) {
+        TRY_ASSIGN(auto written, workspace.read(arguments.lesson.cues));
+        return pipeline::check_written(std::move(written), request);
+    }
+    TRY_ASSIGN(auto opened, workspace.open(arguments.lesson));
+    if (opened.film.error)
+        console.note(opened.film.error->what + "; pictures and sound are not looked at");
+    return pipeline::check_opened(std::move(opened), request);
 }
 
-std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson const& checked, std::stop_token stop)
+std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,
+                        pipeline::Workspace& workspace, std::stop_token stop)
 {
     pipeline::ReportInput input{checked.result, arguments.lesson.cues, checked.lesson ? &*checked.lesson : nullptr,
                                 checked.timeline ? &*checked.timeline : nullptr};
-    if (!checked.film)
+    if (!checked.film_is_there)
         return pipeline::report_html(input);
-    auto const theme = theme_of(*checked.lesson);
+    auto const theme = theme_for(*checked.lesson, "", workspace);
     auto pictures = pipeline::Thumbnails::open(*checked.lesson->footage, *checked.timeline,
                                                pipeline::stage_of(*checked.lesson, checked.film->displayed),
                                                theme ? *theme : overlay::default_theme(), std::move(stop));
@@ -85,12 +86,13 @@ std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson
     return pipeline::report_html(input);
 }
 
-Result<void> write_report(CheckArguments const& arguments, pipeline::CheckedLesson const& checked, std::stop_token stop)
+Result<void> write_report(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,
+                          pipeline::Workspace& workspace, std::stop_token stop)
 {
     auto const existing = arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto pending, pipeline::PendingFile::create(arguments.report, existing, {arguments.lesson.cues}));
+    TRY_ASSIGN(auto pending, pipeline::PendingFile::create(arguments.report, existing, workspace.inputs()));
     std::ofstream file(pending.path(), std::ios::binary);
-    file << report_text(arguments, checked, std::move(stop));
+    file << report_text(arguments, checked, workspace, std::move(stop));
     file.close();
     if (!file)
         return Error{ErrorKind::io, fmt::format("cannot write {}", arguments.report.string())};
@@ -117,7 +119,8 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
 
 ExitCode check(CheckArguments const& arguments, Console const& console)
 {
-    auto const lesson = checked(arguments, interrupt_token(), console);
+    pipeline::Workspace workspace{interrupt_token()};
+    auto const lesson = checked(arguments, workspace, interrupt_token(), console);
     if (!lesson)
         return fail(console, lesson.error());
     pipeline::CheckResult const& result = lesson->result;
@@ -129,7 +132,7 @@ ExitCode check(CheckArguments const& arguments, Console const& console)
         console.print(pipeline::gnu_text(result, arguments.lesson.cues));
     console.note(pipeline::summary_text(result));
     if (!arguments.report.empty())
-        if (auto const written = write_report(arguments, *lesson, interrupt_token()); !written)
+        if (auto const written = write_report(arguments, *lesson, workspace, interrupt_token()); !written)
             return fail(console, written.error());
     if (arguments.place)
         if (auto const placed = place(arguments, *lesson, console); !placed)

@@ -1,8 +1,8 @@
-#include "pipeline/retime/export.h"
-
-#include "cli/open_lesson.h"
+#include "cli/cut_options.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/workspace/export_job.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -14,7 +14,7 @@ namespace {
 namespace fs = std::filesystem;
 
 struct ExportArguments {
-    LessonArguments lesson;
+    pipeline::LessonRequest lesson;
     std::string format;
     fs::path output;
     bool force = false;
@@ -31,37 +31,12 @@ Writer writer_for(std::string const& format)
     return format == "csv" ? pipeline::export_csv : pipeline::export_vtt;
 }
 
-/// The lesson over the film as it is, or as it was cut.
-Result<pipeline::ExportJob> job_of(ExportArguments const& arguments)
-{
-    TRY_ASSIGN(auto const before, open_lesson_file(arguments.lesson.cues));
-    TRY_ASSIGN(auto const opened, open_lesson(arguments.lesson));
-    if (opened.facts.duration <= pipeline::Time{0})
-        return before.film_error.value_or(Error{ErrorKind::invalid_input, "the length of the film is not known"});
-    pipeline::ExportJob job;
-    job.title = *opened.lesson.title;
-    job.footage = fs::absolute(*before.file.reading.lesson->footage).lexically_normal().string();
-    job.rate = opened.facts.rate;
-    OldFilm const film = old_film(before);
-    job.footage_label = film.first_label;
-    job.footage_length = film.length.value_or(pipeline::Time{0});
-    job.length = opened.facts.duration;
-    if (arguments.lesson.through.cut.empty()) {
-        job.cut = pipeline::EditMap::identity(job.length);
-    } else {
-        TRY_ASSIGN(auto const cut, read_cut(arguments.lesson.through, film));
-        job.cut = cut.map;
-        job.length = cut.new_length;
-    }
-    auto const timeline = pipeline::Timeline::resolve(opened.lesson, opened.facts);
-    job.cues = pipeline::export_cues(opened.lesson, timeline);
-    return job;
-}
-
 Result<void> export_lesson(ExportArguments const& arguments, Console const& console)
 {
     TRY_VOID(check_may_write(arguments.output, arguments.force));
-    TRY_ASSIGN(auto const job, job_of(arguments));
+    pipeline::Workspace workspace;
+    TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
+    TRY_ASSIGN(auto const job, pipeline::export_job(opened));
     auto const exported = writer_for(arguments.format)(job);
     for (std::string const& remark : exported.remarks)
         console.note("note: " + remark);

@@ -1,11 +1,13 @@
 #include "cli/interrupt.h"
-#include "cli/open_lesson.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
+#include "pipeline/cues/finding_line.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/listen_report.h"
 #include "pipeline/sound/film_sound.h"
+#include "pipeline/workspace/workspace.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -50,24 +52,23 @@ ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson,
                                       pipeline::from_ticks(arguments.early, 1, 1000)};
     auto const findings = pipeline::compare_with_sound(lesson, heard, window);
     for (pipeline::Finding const& finding : findings)
-        console.print(finding_line(arguments.cues, finding) + "\n");
+        console.print(pipeline::finding_line(arguments.cues, finding) + "\n");
     if (findings.empty())
         console.note(
             fmt::format("No chord comes more than {} ms late or {} ms early", arguments.late, arguments.early));
     return findings.empty() ? ExitCode::done : ExitCode::findings;
 }
 
-Result<void> write_pins(ListenArguments const& arguments, OpenedFile const& opened, pipeline::LessonHeard const& result,
-                        Console const& console)
+Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile const& file,
+                        pipeline::LessonHeard const& result, Console const& console)
 {
     if (arguments.dry_run || arguments.output.empty())
         return {};
     if (std::ranges::none_of(result.sections, &pipeline::HeardSection::trusted))
         return Error{ErrorKind::unsupported, fmt::format("{} was not written: no section was heard with confidence",
                                                          arguments.output.string())};
-    auto document = pipeline::with_heard_pins(opened.file.document, *opened.file.reading.lesson, result);
-    document.set("footage",
-                 pipeline::JsonValue::string(name_beside(*opened.file.reading.lesson->footage, arguments.output)));
+    auto document = pipeline::with_heard_pins(file.document, *file.reading.lesson, result);
+    document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
     TRY_VOID(pipeline::write_document(document, arguments.output));
     console.note(fmt::format("Wrote {}. Next: tabard check {}", arguments.output.string(), arguments.output.string()));
     return {};
@@ -77,11 +78,13 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
 {
     if (!arguments.dry_run)
         TRY_VOID(check_may_write(arguments.output, arguments.force));
-    TRY_ASSIGN(auto const opened, open_lesson_file(arguments.cues));
-    if (opened.film_error)
-        return *opened.film_error;
-    auto const& lesson = *opened.file.reading.lesson;
-    TRY_ASSIGN(auto const sound, sound_of(opened.film->path, console));
+    pipeline::Workspace workspace{interrupt_token()};
+    TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
+    TRY_VOID(pipeline::check_usable(written.file));
+    if (!written.film.headers)
+        return *written.film.error;
+    auto const& lesson = *written.file.reading.lesson;
+    TRY_ASSIGN(auto const sound, sound_of(written.film.path, console));
     auto const heard = pipeline::hear(sound);
     TRY_VOID(check_not_interrupted());
     if (arguments.check)
@@ -90,7 +93,7 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     auto const result = pipeline::listen(lesson, heard, places);
     TRY_VOID(check_not_interrupted());
     console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
-    TRY_VOID(write_pins(arguments, opened, result, console));
+    TRY_VOID(write_pins(arguments, written.file, result, console));
     return ExitCode::done;
 }
 

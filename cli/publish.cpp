@@ -1,16 +1,15 @@
-#include "cli/open_lesson.h"
+#include "cli/cut_options.h"
+#include "cli/interrupt.h"
 #include "cli/program.h"
 #include "cli/resources.h"
 #include "cli/theme_input.h"
-#include "overlay/drawing/cover.h"
 #include "overlay/drawing/png.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/pending_file.h"
-#include "pipeline/media/read/probe.h"
 #include "pipeline/media/write/copy_film.h"
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/chapters.h"
-#include "pipeline/publish/lesson_words.h"
+#include "pipeline/publish/lesson_cover.h"
 #include "pipeline/publish/summary.h"
 #include "pipeline/render/still.h"
 #include "pipeline/time/timecode.h"
@@ -28,7 +27,7 @@ namespace fs = std::filesystem;
 constexpr std::size_t kMostTextBytes = 16 << 20;
 
 struct PublishArguments {
-    LessonArguments lesson;
+    pipeline::LessonRequest lesson;
     fs::path folder;
     fs::path embed;       ///< a film that gets the chapters
     fs::path speech;      ///< captions of what is said
@@ -41,7 +40,8 @@ struct PublishArguments {
 /// Files of one folder, each written as a whole or not at all.
 class FolderWriter {
 public:
-    FolderWriter(PublishArguments const& arguments, Console const& console) : m_arguments(arguments), m_console(console)
+    FolderWriter(PublishArguments const& arguments, pipeline::Workspace const& workspace, Console const& console)
+        : m_arguments(arguments), m_workspace(workspace), m_console(console)
     {
     }
 
@@ -58,7 +58,7 @@ public:
     {
         fs::path const path = m_arguments.folder / name;
         auto const existing = m_arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-        TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, {m_arguments.lesson.cues}));
+        TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, m_workspace.inputs()));
         std::ofstream stream(file.path(), std::ios::binary);
         stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
         stream.close();
@@ -71,25 +71,27 @@ public:
 
 private:
     PublishArguments const& m_arguments;
+    pipeline::Workspace const& m_workspace;
     Console const& m_console;
 };
 
-Result<std::string> read_text(fs::path const& file)
+Result<std::string> read_text(fs::path const& file, pipeline::Workspace& workspace)
 {
+    workspace.add_input(file);
     TRY_ASSIGN(auto text, pipeline::read_file_text(file, kMostTextBytes));
     if (text.size() > kMostTextBytes)
         return Error{ErrorKind::invalid_input, fmt::format("{} is too large to be what it should be", file.string())};
     return text;
 }
 
-Result<void> write_captions(PublishArguments const& arguments, FolderWriter const& folder,
-                            std::vector<pipeline::Caption> const& screen)
+Result<void> write_captions(PublishArguments const& arguments, pipeline::Workspace& workspace,
+                            FolderWriter const& folder, std::vector<pipeline::Caption> const& screen)
 {
     TRY_VOID(folder.write("captions.vtt", pipeline::webvtt({screen, {}})));
     TRY_VOID(folder.write("captions.srt", pipeline::subrip(screen)));
     if (arguments.speech.empty())
         return {};
-    TRY_ASSIGN(auto const text, read_text(arguments.speech));
+    TRY_ASSIGN(auto const text, read_text(arguments.speech, workspace));
     auto const speech = pipeline::parse_captions(text);
     if (!speech)
         return Error{speech.error().kind, arguments.speech.string() + ": " + speech.error().what};
@@ -99,59 +101,33 @@ Result<void> write_captions(PublishArguments const& arguments, FolderWriter cons
                                                         speech->captions, screen, pipeline::MergeStyle::in_gaps)));
 }
 
-/// "Capo 4, C shapes, 6 chords".
-std::string cover_line(pipeline::Lesson const& lesson)
+/// The cover over a picture of the film, where that can be read.
+Result<overlay::Bitmap> cover(PublishArguments const& arguments, pipeline::OpenedLesson const& opened,
+                              overlay::Theme const& theme)
 {
-    std::string line = *lesson.capo > 0 ? fmt::format("Capo {}  \u00B7  ", *lesson.capo) : "";
-    if (auto const key = pipeline::shapes_key_of(lesson))
-        line += fmt::format("Shapes in {}  \u00B7  ", key->pretty());
-    auto const chords = pipeline::chord_names(lesson).size();
-    return line + fmt::format("{} chord{}", chords, chords == 1 ? "" : "s");
-}
-
-/// The instant of the cover: where the first shape is shown, else early in the film.
-pipeline::Time cover_time(pipeline::Timeline const& timeline)
-{
-    auto const& chords = timeline.chords();
-    return chords.empty() ? timeline.facts().duration / 10 : (chords.front().in + chords.front().out) / 2;
-}
-
-Result<overlay::Bitmap> cover(PublishArguments const& arguments, OpenedLesson const& opened,
-                              pipeline::Timeline const& timeline, overlay::Theme const& theme)
-{
-    overlay::Bitmap picture;
-    if (opened.film) {
-        auto at = cover_time(timeline);
-        if (!arguments.cover_at.empty()) {
-            TRY_ASSIGN(at, pipeline::parse_time(arguments.cover_at, opened.facts.rate));
-        }
-        TRY_ASSIGN(auto still, pipeline::render_still(*opened.lesson.footage, at, pipeline::SceneRuns{}, {theme}));
-        picture = std::move(still.picture);
+    if (!opened.film.headers)
+        return pipeline::draw_cover(opened.lesson, {}, theme);
+    auto at = pipeline::cover_time(opened.timeline);
+    if (!arguments.cover_at.empty()) {
+        TRY_ASSIGN(at, pipeline::parse_time(arguments.cover_at, opened.film.facts.rate));
     }
-    overlay::CoverText text;
-    text.title = *opened.lesson.title;
-    text.subtitle = cover_line(opened.lesson);
-    text.capo = *opened.lesson.capo > 0;
-    text.left_handed = *opened.lesson.left_handed;
-    for (auto const& name : pipeline::chord_names(opened.lesson))
-        if (auto const shapes = pipeline::shapes_for(opened.lesson, name, std::nullopt); !shapes.empty()) {
-            text.emblem = shapes.front().shape;
-            break;
-        }
-    return overlay::compose_cover(picture, text, theme);
+    TRY_ASSIGN(auto const still,
+               pipeline::render_still(opened.film.path, at, pipeline::SceneRuns{}, {theme}, interrupt_token()));
+    return pipeline::draw_cover(opened.lesson, still.picture, theme);
 }
 
 /// Writes the film again beside the other results, with the chapters inside.
-Result<void> embed(PublishArguments const& arguments, std::vector<pipeline::Chapter> const& chapters,
-                   Console const& console)
+Result<void> embed(PublishArguments const& arguments, pipeline::Workspace& workspace,
+                   std::vector<pipeline::Chapter> const& chapters, Console const& console)
 {
-    TRY_ASSIGN(auto const film, pipeline::probe_film(arguments.embed));
+    TRY_ASSIGN(auto const film, workspace.headers(arguments.embed));
     pipeline::WriteOptions options;
     TRY_ASSIGN(options.container, pipeline::container_for(arguments.embed));
     options.chapters = chapters;
+    options.stop = interrupt_token();
     fs::path const target = arguments.folder / arguments.embed.filename();
     auto const existing = arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto file, pipeline::PendingFile::create(target, existing, {arguments.lesson.cues, arguments.embed}));
+    TRY_ASSIGN(auto file, pipeline::PendingFile::create(target, existing, workspace.inputs()));
     TRY_ASSIGN(auto const report, pipeline::copy_film(file.path(), film, options));
     TRY_VOID(file.commit());
     for (auto const& note : report.notes)
@@ -164,35 +140,34 @@ Result<void> embed(PublishArguments const& arguments, std::vector<pipeline::Chap
 
 Result<void> publish(PublishArguments const& arguments, Console const& console)
 {
-    TRY_ASSIGN(auto const opened, open_lesson(arguments.lesson));
-    if (opened.film_error)
-        console.note(opened.film_error->what + "; the cover goes without it");
-    auto const timeline = pipeline::Timeline::resolve(opened.lesson, opened.facts);
-    TRY_ASSIGN(auto const theme, load_theme(arguments.theme.empty() ? *opened.lesson.theme : arguments.theme,
-                                            arguments.lesson.cues.parent_path()));
+    pipeline::Workspace workspace{interrupt_token()};
+    TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
+    if (opened.film.error)
+        console.note(opened.film.error->what + "; the cover goes without it");
+    TRY_ASSIGN(auto const theme, theme_for(opened.lesson, arguments.theme, workspace));
     fs::path words = arguments.description;
     if (words.empty()) {
         TRY_ASSIGN(words, templates_folder());
         words /= "description.mustache";
     }
-    TRY_ASSIGN(auto const mustache, read_text(words));
+    TRY_ASSIGN(auto const mustache, read_text(words, workspace));
 
-    FolderWriter const folder{arguments, console};
+    FolderWriter const folder{arguments, workspace, console};
     TRY_VOID(folder.make_folder());
-    auto const chapters = pipeline::chapters_of(opened.lesson, timeline);
+    auto const chapters = pipeline::chapters_of(opened.lesson, opened.timeline);
     for (auto const& warning : pipeline::chapter_warnings(chapters))
         console.note("warning: " + warning);
     TRY_VOID(folder.write("chapters.txt", pipeline::chapter_list(chapters)));
     TRY_VOID(folder.write("chapters.vtt", pipeline::webvtt_chapters(chapters)));
     TRY_VOID(folder.write("chapters.ffmeta", pipeline::ffmetadata(*opened.lesson.title, chapters)));
-    TRY_VOID(write_captions(arguments, folder, pipeline::captions_of(opened.lesson, timeline)));
+    TRY_VOID(write_captions(arguments, workspace, folder, pipeline::captions_of(opened.lesson, opened.timeline)));
     TRY_ASSIGN(auto const description, pipeline::description(mustache, opened.lesson, chapters));
     TRY_VOID(folder.write("description.txt", description));
     TRY_VOID(folder.write("summary.json", pipeline::summary_json(opened.lesson, chapters)));
-    TRY_ASSIGN(auto const picture, cover(arguments, opened, timeline, theme));
+    TRY_ASSIGN(auto const picture, cover(arguments, opened, theme));
     TRY_ASSIGN(auto const png, overlay::encode_png(picture));
     TRY_VOID(folder.write("cover.png", {reinterpret_cast<char const*>(png.data()), png.size()}));
-    return arguments.embed.empty() ? Result<void>{} : embed(arguments, chapters, console);
+    return arguments.embed.empty() ? Result<void>{} : embed(arguments, workspace, chapters, console);
 }
 
 } // namespace

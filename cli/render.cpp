@@ -192,22 +192,23 @@ Result<void> run(RenderOptions const& options, Console const& console)
     auto const begin = std::chrono::steady_clock::now();
     FilmJob job;
     job.stop = interrupt_token();
-    TRY_ASSIGN(LessonOnFootage film, load(options.film, console));
-    job.footage = film.footage.path;
+    pipeline::Workspace workspace{job.stop};
+    TRY_ASSIGN(LessonOnFilm const lesson, load(options.film, workspace, console));
+    job.footage = lesson.film().path;
     job.target = options.output;
-    job.inputs = {film.lesson.file};
-    job.runs = pipeline::SceneRuns::of(film.timeline);
-    job.look = film.look;
+    job.inputs = workspace.inputs();
+    job.runs = pipeline::SceneRuns::of(lesson.opened.timeline);
+    job.look = lesson.look;
     job.existing = options.force ? pipeline::Existing::replace : pipeline::Existing::keep;
     job.method = method_of(options);
     if (!options.no_cache)
         job.cache = pipeline::GroupCache::default_folder();
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
     if (options.chapters)
-        job.write.chapters = pipeline::chapters_of(film.lesson, film.timeline);
-    TRY_VOID(set_part(options, film.footage, job.write));
+        job.write.chapters = pipeline::chapters_of(lesson.opened.lesson, lesson.opened.timeline);
+    TRY_VOID(set_part(options, lesson.film(), job.write));
     if (!options.overlay_only)
-        TRY_VOID(set_encoder(options, job, film.footage));
+        TRY_VOID(set_encoder(options, job, lesson.film()));
     if (options.plan) {
         TRY_ASSIGN(pipeline::FilmPlan const plan, pipeline::plan_film(job));
         options.json ? print_plan_json(plan, console) : print_plan(plan, console);

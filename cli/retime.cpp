@@ -1,10 +1,12 @@
-#include "cli/open_lesson.h"
+#include "cli/cut_options.h"
+#include "cli/interrupt.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/files/file_text.h"
-#include "pipeline/media/read/probe.h"
-#include "pipeline/retime/lesson_file.h"
+#include "pipeline/retime/lesson_through.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/workspace/workspace.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -17,7 +19,7 @@ namespace fs = std::filesystem;
 
 struct RetimeArguments {
     fs::path cues;
-    CutArguments by;
+    pipeline::CutRequest by;
     fs::path footage;
     fs::path output;
     fs::path report;
@@ -25,27 +27,30 @@ struct RetimeArguments {
 };
 
 /// The new film: what it is called beside the new cue file, and what it is.
-Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments, OpenedFile const& opened,
-                                               pipeline::CutReading const& cut, Console const& console)
+Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments, pipeline::Workspace& workspace,
+                                               fs::path const& old_footage, pipeline::CutReading const& cut,
+                                               Console const& console)
 {
     fs::path const& target = arguments.output.empty() ? arguments.cues : arguments.output;
+    fs::path const footage =
+        arguments.footage.empty() && workspace.names_film(arguments.by) ? arguments.by.cut : arguments.footage;
     pipeline::RetimeOptions options;
     options.new_length = cut.new_length;
-    if (arguments.footage.empty()) {
-        options.footage = name_beside(*opened.file.reading.lesson->footage, target);
+    if (footage.empty()) {
+        options.footage = name_beside(old_footage, target);
         if (!arguments.output.empty())
             console.note(fmt::format("{} still names {}, the film before the cut: give the new one with --footage",
                                      target.string(), options.footage));
         return options;
     }
-    TRY_ASSIGN(auto const film, pipeline::probe_film(arguments.footage));
-    options.footage = name_beside(arguments.footage, target);
-    options.new_footage = facts_of(film);
+    TRY_ASSIGN(auto const film, workspace.headers(footage));
+    options.footage = name_beside(footage, target);
+    options.new_footage = pipeline::facts_of(film);
     pipeline::Time const difference = options.new_footage->duration - cut.new_length;
     pipeline::Time const frame = pipeline::from_frame(1, options.new_footage->rate);
     if (difference > frame || difference < -frame)
         console.note(fmt::format("the cut makes {} and {} lasts {}: is it the film of this cut?",
-                                 pipeline::print_time(cut.new_length), arguments.footage.string(),
+                                 pipeline::print_time(cut.new_length), footage.string(),
                                  pipeline::print_time(options.new_footage->duration)));
     return options;
 }
@@ -54,15 +59,14 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
 {
     TRY_VOID(check_may_write(arguments.output, arguments.force));
     TRY_VOID(check_may_write(arguments.report, arguments.force));
-    TRY_ASSIGN(auto opened, open_lesson_file(arguments.cues));
-    if (opened.film_error)
-        console.note(opened.film_error->what + "; going by what the cue file notes about it");
-    TRY_ASSIGN(auto const cut, read_cut(arguments.by, old_film(opened)));
-    if (opened.facts.duration == pipeline::Time{0} && !cut.map.spans().empty())
-        opened.facts.duration =
-            std::ranges::max(cut.map.spans(), {}, [](auto const& s) { return s.source.to; }).source.to;
-    TRY_ASSIGN(auto const options, about_new_film(arguments, opened, cut, console));
-    auto retimed = pipeline::retime(opened.file, opened.facts, cut.map, options);
+    pipeline::Workspace workspace{interrupt_token()};
+    TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
+    TRY_VOID(pipeline::check_usable(written.file));
+    if (written.film.error)
+        console.note(written.film.error->what + "; going by what the cue file notes about it");
+    TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
+    TRY_ASSIGN(auto const options, about_new_film(arguments, workspace, written.film.path, cut, console));
+    auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
     retimed.report.remarks = cut.remarks;
     if (!arguments.output.empty())
         TRY_VOID(pipeline::write_document(retimed.document, arguments.output));
@@ -95,8 +99,6 @@ void add_retime(CLI::App& program, Context& context)
         arguments->by);
     command.get_option("--by")->required();
     command.callback([arguments, &context] {
-        if (arguments->footage.empty() && names_film(arguments->by))
-            arguments->footage = arguments->by.cut;
         if (auto const done = retime(*arguments, context.console); !done)
             context.exit = fail(context.console, done.error());
     });

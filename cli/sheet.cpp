@@ -1,6 +1,5 @@
 #include "overlay/sheet/sheet.h"
 
-#include "cli/open_lesson.h"
 #include "cli/program.h"
 #include "cli/theme_input.h"
 #include "overlay/drawing/fonts.h"
@@ -62,10 +61,11 @@ fs::path page_name(fs::path const& output, std::size_t page, std::size_t pages)
     return output.parent_path() / fmt::format("{}-{}{}", output.stem().string(), page + 1, output.extension().string());
 }
 
-Result<void> write_file(fs::path const& path, overlay::SheetFile const& bytes, SheetCommand const& command)
+Result<void> write_file(fs::path const& path, overlay::SheetFile const& bytes, SheetCommand const& command,
+                        pipeline::Inputs const& inputs)
 {
     auto const existing = command.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, {command.cues}));
+    TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, inputs));
     std::ofstream stream(file.path(), std::ios::binary);
     stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
     stream.close();
@@ -74,16 +74,27 @@ Result<void> write_file(fs::path const& path, overlay::SheetFile const& bytes, S
     return file.commit();
 }
 
-Result<void> make_sheet(SheetCommand const& command, pipeline::Lesson const& lesson, Console const& console)
+/// The theme's font; a sheet is black on white, so the lesson's own theme says nothing about it.
+Result<std::string> font_of(SheetCommand const& command, pipeline::Lesson const& lesson, pipeline::Workspace& workspace)
 {
+    if (command.theme.empty())
+        return overlay::default_theme().font;
+    TRY_ASSIGN(auto const theme, theme_for(lesson, command.theme, workspace));
+    return theme.font;
+}
+
+Result<void> make_sheet(SheetCommand const& command, Console const& console)
+{
+    pipeline::Workspace workspace;
+    TRY_ASSIGN(auto const opened, workspace.open({command.cues, {}, {}}));
+    pipeline::Lesson const& lesson = opened.lesson;
     TRY_ASSIGN(auto const format, format_of(command.output));
-    TRY_ASSIGN(auto const theme, load_theme(command.theme, command.cues.parent_path()));
     overlay::SheetOptions options;
     options.paper = command.paper;
     options.large_print = command.large_print;
     options.left_handed = command.left_handed || *lesson.left_handed;
-    options.font = theme.font;
     options.made = last_changed(command.cues);
+    TRY_ASSIGN(options.font, font_of(command, lesson, workspace));
     for (auto const& font : overlay::missing_fonts({options.font, "DejaVu Sans"}))
         console.note(fmt::format("The font {} is not installed; another stands in for it.", font));
     auto const model = pipeline::build_sheet(lesson, command.level);
@@ -92,7 +103,7 @@ Result<void> make_sheet(SheetCommand const& command, pipeline::Lesson const& les
     TRY_ASSIGN(auto const files, overlay::draw_sheet(model, options, format));
     for (std::size_t page = 0; page < files.size(); ++page) {
         fs::path const path = page_name(command.output, page, files.size());
-        TRY_VOID(write_file(path, files[page], command));
+        TRY_VOID(write_file(path, files[page], command, workspace.inputs()));
         console.note(fmt::format("Wrote {}", path.string()));
     }
     return {};
@@ -126,12 +137,7 @@ void add_sheet(CLI::App& program, Context& context)
     command.add_option("--theme", options->theme, "Set in the font of this theme");
     command.add_flag("-f,--force", options->force, "Replace files that are there already");
     command.callback([options, &context] {
-        auto const opened = open_lesson({options->cues, {}, {}});
-        if (!opened) {
-            context.exit = fail(context.console, opened.error());
-            return;
-        }
-        if (auto const made = make_sheet(*options, opened->lesson, context.console); !made)
+        if (auto const made = make_sheet(*options, context.console); !made)
             context.exit = fail(context.console, made.error());
     });
 }

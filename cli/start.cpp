@@ -1,5 +1,5 @@
 #include "cli/interrupt.h"
-#include "cli/open_lesson.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "pipeline/cues/starter.h"

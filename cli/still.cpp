@@ -38,13 +38,14 @@ Result<void> write_file(pipeline::PendingFile& file, std::vector<std::byte> cons
 Result<void> run(StillOptions const& options, Console const& console)
 {
     std::stop_token const stop = interrupt_token();
-    TRY_ASSIGN(LessonOnFootage const film, load(options.film, console));
-    TRY_ASSIGN(pipeline::Time const at, parse_film_time(options.at, film.footage, "--at"));
+    pipeline::Workspace workspace{stop};
+    TRY_ASSIGN(LessonOnFilm const lesson, load(options.film, workspace, console));
+    TRY_ASSIGN(pipeline::Time const at, parse_film_time(options.at, lesson.film(), "--at"));
     auto const existing = options.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto file,
-               pipeline::PendingFile::create(options.output, existing, {film.footage.path, film.lesson.file}));
+    TRY_ASSIGN(auto file, pipeline::PendingFile::create(options.output, existing, workspace.inputs()));
     TRY_ASSIGN(pipeline::Still const still,
-               pipeline::render_still(film.footage.path, at, pipeline::SceneRuns::of(film.timeline), film.look, stop));
+               pipeline::render_still(lesson.film().path, at, pipeline::SceneRuns::of(lesson.opened.timeline),
+                                      lesson.look, stop));
     TRY_ASSIGN(auto const png, overlay::encode_png(still.picture));
     TRY_VOID(write_file(file, png));
     console.note(fmt::format("{}: {} x {}, the picture at {}", options.output, still.picture.at.width,

@@ -4,6 +4,7 @@
 #include "pipeline/files/file_text.h"
 
 #include <algorithm>
+#include <array>
 #include <vector>
 
 #include <fmt/format.h>
@@ -27,24 +28,35 @@ std::vector<std::string> theme_names(fs::path const& folder)
     return names;
 }
 
-} // namespace
-
-Result<overlay::Theme> load_theme(std::string const& name, fs::path const& beside)
+/// The first of `folders` that has the theme, after those of the program.
+Result<fs::path> find_theme(std::string const& name, std::array<fs::path, 2> const& folders)
 {
-    if (name.empty())
-        return overlay::default_theme();
     TRY_ASSIGN(fs::path const templates, templates_folder());
-    for (fs::path const& file : {templates / "themes" / (name + ".json"), beside / name, fs::path{name}}) {
-        if (!fs::is_regular_file(file))
-            continue;
-        TRY_ASSIGN(std::string const text, pipeline::read_file_text(file, kMostThemeBytes));
-        auto theme = overlay::parse_theme(text);
-        if (!theme)
-            return Error{theme.error().kind, file.string() + ": " + theme.error().what};
-        return theme;
-    }
+    std::error_code failed;
+    for (fs::path const& file : {templates / "themes" / (name + ".json"), folders[0] / name, folders[1] / name})
+        if (fs::is_regular_file(file, failed))
+            return file;
     return Error{ErrorKind::not_found, fmt::format("there is no theme \"{}\": name one of {}, or a file of your own",
                                                    name, fmt::join(theme_names(templates / "themes"), ", "))};
+}
+
+} // namespace
+
+Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string const& name,
+                                 pipeline::Workspace& workspace)
+{
+    std::string const& wanted = name.empty() ? *lesson.theme : name;
+    if (wanted.empty())
+        return overlay::default_theme();
+    fs::path const beside = lesson.file.parent_path();
+    TRY_ASSIGN(auto const file,
+               find_theme(wanted, name.empty() ? std::array{beside, fs::path{}} : std::array{fs::path{}, beside}));
+    workspace.add_input(file);
+    TRY_ASSIGN(std::string const text, pipeline::read_file_text(file, kMostThemeBytes));
+    auto theme = overlay::parse_theme(text);
+    if (!theme)
+        return Error{theme.error().kind, file.string() + ": " + theme.error().what};
+    return theme;
 }
 
 } // namespace tabard::cli

@@ -1,14 +1,16 @@
 #pragma once
 #include "overlay/drawing/theme.h"
+#include "pipeline/workspace/workspace.h"
 
-#include <filesystem>
 #include <string>
 
 namespace tabard::cli {
 
-/// A theme by the name of a file in templates/themes ("dark_card"), or by the path of a file of the user's own; the
-/// default for an empty name. `beside`: where a relative path is looked for first. Fails with not_found, listing the
+/// A theme by the name of a file in templates/themes ("dark_card"), or by the path of a file of the user's own, which
+/// is then an input of the command. `name` is the command line's, its paths are relative to where the user is, else to
+/// the cue file; empty: the lesson's own, relative to its file; else the default. Fails with not_found, listing the
 /// names there are, or as parse_theme().
-Result<overlay::Theme> load_theme(std::string const& name, std::filesystem::path const& beside = {});
+Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string const& name,
+                                 pipeline::Workspace& workspace);
 
 } // namespace tabard::cli

@@ -1,20 +1,21 @@
 #include "pipeline/check/check_file.h"
 
-#include "pipeline/cues/reader.h"
 #include "pipeline/media/read/fingerprint.h"
-#include "pipeline/media/read/probe.h"
 
 namespace tabard::pipeline {
 namespace {
 
-/// What the cue file notes about a film that cannot be read.
-MediaFacts noted_facts(Lesson const& lesson)
+/// What the headers say; through a cut, whose new film need not be there yet, what the cut says.
+std::optional<FilmFacts> facts_of_film(OpenedLesson const& opened)
 {
-    MediaFacts facts;
-    if (lesson.footage_facts && lesson.footage_facts->duration)
-        facts.duration = **lesson.footage_facts->duration;
-    if (lesson.footage_facts && lesson.footage_facts->rate)
-        facts.rate = **lesson.footage_facts->rate;
+    if (!opened.film.headers && !opened.through)
+        return std::nullopt;
+    FilmFacts facts;
+    facts.media = opened.film.facts;
+    auto const& headers =
+        opened.film.headers || !opened.through ? opened.film.headers : opened.through->footage.headers;
+    if (headers)
+        facts.displayed = headers->video->displayed;
     return facts;
 }
 
@@ -41,7 +42,7 @@ Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& reques
     if (request.theme) {
         TRY_ASSIGN(how.theme, request.theme(*checked.lesson));
     }
-    auto pictures = look_at_pictures(*checked.lesson, *checked.timeline, how);
+    auto pictures = look_at_pictures(*checked.lesson, checked.film->displayed, *checked.timeline, how);
     if (pictures)
         checked.pictures = *std::move(pictures);
     else if (pictures.error().kind == ErrorKind::interrupted)
@@ -51,44 +52,35 @@ Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& reques
 
 } // namespace
 
-Result<CheckedLesson> check_opened(Lesson lesson, std::vector<Finding> read, CheckRequest const& request)
+Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& request)
 {
     CheckedLesson checked;
-    auto film = film_facts(*lesson.footage, request.stop);
-    if (film) {
-        TRY_VOID(look_closer(*film, lesson, request));
-        checked.film = *std::move(film);
-    } else if (film.error().kind == ErrorKind::interrupted) {
-        return film.error();
+    checked.film = facts_of_film(opened);
+    checked.film_is_there = opened.film.headers.has_value();
+    checked.lesson = std::move(opened.lesson);
+    checked.timeline = std::move(opened.timeline);
+    OtherFindings others{request.other_codes, false, {}};
+    if (checked.film_is_there) {
+        TRY_VOID(look_closer(*checked.film, *checked.lesson, request));
+        if (!request.quick)
+            TRY_VOID(look_at_the_film(checked, request));
+        if (request.look_elsewhere) {
+            TRY_ASSIGN(others.findings, request.look_elsewhere(*checked.lesson));
+            others.sought = true;
+        }
     }
-    MediaFacts const facts = checked.film ? checked.film->media : noted_facts(lesson);
-    checked.lesson = std::move(lesson);
-    checked.timeline = Timeline::resolve(*checked.lesson, facts, {request.level});
-    if (checked.film && !request.quick)
-        TRY_VOID(look_at_the_film(checked, request));
     CheckInput const input{*checked.lesson, *checked.timeline, checked.film ? &*checked.film : nullptr,
                            checked.pictures ? &*checked.pictures : nullptr};
-    OtherFindings others{request.other_codes, false, {}};
-    if (checked.film && request.look_elsewhere) {
-        TRY_ASSIGN(others.findings, request.look_elsewhere(*checked.lesson));
-        others.sought = true;
-    }
-    checked.result = check_lesson(input, std::move(read), std::move(others), {request.strict});
+    checked.result = check_lesson(input, std::move(opened.findings), std::move(others), {request.strict});
     return checked;
 }
 
-Result<CheckedLesson> check_file(std::filesystem::path const& cues, CheckRequest const& request)
+Result<CheckedLesson> check_written(WrittenLesson written, CheckRequest const& request)
 {
-    LessonReadOptions options;
-    options.footage_rate = [&](std::filesystem::path const& footage) -> std::optional<FrameRate> {
-        auto const film = film_facts(footage, request.stop);
-        return film ? std::optional{film->media.rate} : std::nullopt;
-    };
-    TRY_ASSIGN(LessonReading reading, read_lesson(cues, options));
-    if (reading.lesson)
-        return check_opened(*std::move(reading.lesson), std::move(reading.findings), request);
+    if (written.file.reading.lesson)
+        return check_opened(as_written(std::move(written), Level::full), request);
     CheckedLesson checked;
-    checked.result = check_result(std::move(reading.findings), {request.strict});
+    checked.result = check_result(std::move(written.file.reading.findings), {request.strict});
     return checked;
 }
 

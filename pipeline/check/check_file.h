@@ -1,7 +1,7 @@
 #pragma once
 #include "pipeline/check/checker.h"
+#include "pipeline/workspace/workspace.h"
 
-#include <filesystem>
 #include <functional>
 #include <optional>
 #include <span>
@@ -11,9 +11,8 @@
 namespace tabard::pipeline {
 
 struct CheckRequest {
-    bool strict = false; ///< warnings become errors
-    bool quick = false;  ///< look at the film's headers only, not at its sound and pictures
-    Level level = Level::full;
+    bool strict = false;     ///< warnings become errors
+    bool quick = false;      ///< look at the film's headers only, not at its sound and pictures
     PictureRequest pictures; ///< how closely to look; its theme stands in where `theme` is not given
     /// Asked for the look of the overlays once the lesson is known.
     std::function<Result<overlay::Theme>(Lesson const&)> theme;
@@ -29,15 +28,16 @@ struct CheckedLesson {
     std::optional<Lesson> lesson;
     std::optional<Timeline> timeline;
     std::optional<FilmFacts> film;        ///< none where the footage is missing or no film (which is a finding)
+    bool film_is_there = false;           ///< its pictures and sound may be looked at
     std::optional<PictureFacts> pictures; ///< none where nobody looked, or where they cannot be read
     CheckResult result;
 };
 
-/// Reads a cue file and runs every rule on it. Fails where the cue file itself cannot be read (not_found, io) and with
-/// interrupted; what is wrong inside it is a finding.
-Result<CheckedLesson> check_file(std::filesystem::path const& cues, CheckRequest const& request = {});
+/// Runs every rule on a cue file as it was written; what is wrong inside it is a finding. Fails with interrupted, and
+/// as what the request asks for.
+Result<CheckedLesson> check_written(WrittenLesson written, CheckRequest const& request = {});
 
-/// The same for a lesson that was opened already, with what its reader found.
-Result<CheckedLesson> check_opened(Lesson lesson, std::vector<Finding> read, CheckRequest const& request = {});
+/// The same for a lesson that was laid out already. Through a cut whose new film is not there, the cut's length counts.
+Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& request = {});
 
 } // namespace tabard::pipeline

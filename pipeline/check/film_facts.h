@@ -1,12 +1,9 @@
 #pragma once
-#include "overlay/base/result.h"
 #include "pipeline/media/orientation.h"
 #include "pipeline/sound/loudness.h"
 #include "pipeline/timeline/media_facts.h"
 
-#include <filesystem>
 #include <optional>
-#include <stop_token>
 #include <string>
 
 namespace tabard::pipeline {
@@ -18,8 +15,5 @@ struct FilmFacts {
     std::string fingerprint;          ///< see footage_fingerprint(); empty where nobody asked
     std::optional<Loudness> loudness; ///< none: no sound, or not measured
 };
-
-/// Reads the headers only; no fingerprint, no loudness. Errors as probe_film().
-Result<FilmFacts> film_facts(std::filesystem::path const& footage, std::stop_token stop = {});
 
 } // namespace tabard::pipeline

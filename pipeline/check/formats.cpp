@@ -1,6 +1,6 @@
 #include "pipeline/check/formats.h"
 
-#include "pipeline/time/timecode.h"
+#include "pipeline/cues/finding_line.h"
 
 #include <vector>
 
@@ -41,19 +41,8 @@ std::string wrapped(std::string_view text, std::size_t width)
 std::string gnu_text(CheckResult const& result, std::filesystem::path const& file)
 {
     std::string out;
-    for (FoldedFinding const& folded : result.findings) {
-        Finding const& finding = folded.finding;
-        out += fmt::format("{}:{}:{}: {}: ", file.string(), finding.at.line, finding.at.column,
-                           severity_name(finding.severity));
-        if (finding.time)
-            out += fmt::format("at {}: ", print_time(*finding.time, 1));
-        out += on_one_line(finding.what);
-        if (folded.more > 0)
-            out += fmt::format(" (and {} more like it)", folded.more);
-        if (!finding.mend.empty())
-            out += fmt::format("; {}", on_one_line(finding.mend));
-        out += fmt::format(" [{}]\n", finding.code);
-    }
+    for (FoldedFinding const& folded : result.findings)
+        out += finding_line(file, folded.finding, folded.more) + "\n";
     return out;
 }
 

@@ -29,12 +29,18 @@ void read_version(ReadContext& context, ObjectReader& reader)
 
 void read_footage(ReadContext& context, ObjectReader& reader, Lesson& lesson)
 {
+    constexpr char const* kMend = "name the film: \"footage\": \"lesson.mp4\"";
     if (auto const footage = reader.string("footage")) {
+        lesson.footage.at = footage->at;
+        if (footage->value.empty()) {
+            context.error("bad-value", footage->at, "the footage has no name", kMend);
+            return;
+        }
         std::filesystem::path const path = lesson.file.parent_path() / std::filesystem::path(**footage);
         lesson.footage = {path.lexically_normal(), footage->at};
         context.set_footage(*lesson.footage);
     } else if (!reader.has("footage")) {
-        reader.missing("footage", "name the film: \"footage\": \"lesson.mp4\"");
+        reader.missing("footage", kMend);
     }
 }
 

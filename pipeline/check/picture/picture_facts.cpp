@@ -1,7 +1,5 @@
 #include "pipeline/check/picture/picture_facts.h"
 
-#include "pipeline/media/read/probe.h"
-
 namespace tabard::pipeline {
 
 std::string_view placement_word(overlay::Corner corner)
@@ -31,10 +29,10 @@ overlay::Stage stage_of(Lesson const& lesson, SizePx displayed)
             .capo = *lesson.capo};
 }
 
-Result<PictureFacts> look_at_pictures(Lesson const& lesson, Timeline const& timeline, PictureRequest const& request)
+Result<PictureFacts> look_at_pictures(Lesson const& lesson, SizePx displayed, Timeline const& timeline,
+                                      PictureRequest const& request)
 {
-    TRY_ASSIGN(auto const film, probe_film(*lesson.footage, request.survey.stop));
-    auto const stage = stage_of(lesson, film.video->displayed);
+    auto const stage = stage_of(lesson, displayed);
     PictureFacts facts;
     facts.corner = stage.corner;
     TRY_ASSIGN(facts.survey, survey(*lesson.footage, timeline, stage, request.theme, request.survey));

@@ -24,8 +24,8 @@ overlay::Stage stage_of(Lesson const& lesson, SizePx displayed);
 /// The word for a corner in a cue file.
 std::string_view placement_word(overlay::Corner corner);
 
-/// Errors: as survey() and covering().
-Result<PictureFacts> look_at_pictures(Lesson const& lesson, Timeline const& timeline,
+/// Looks at the lesson's footage, which is displayed at this size. Errors: as survey() and covering().
+Result<PictureFacts> look_at_pictures(Lesson const& lesson, SizePx displayed, Timeline const& timeline,
                                       PictureRequest const& request = {});
 
 } // namespace tabard::pipeline

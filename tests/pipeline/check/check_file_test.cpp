@@ -26,7 +26,7 @@ protected:
                                       more));
         CheckRequest headers_only;
         headers_only.quick = true;
-        return codes_of(check_file(m_folder / "lesson.json", headers_only).value().result);
+        return codes_of(check_written(Workspace{}.read(m_folder / "lesson.json").value(), headers_only).value().result);
     }
     tests::TemporaryFolder m_folder;
 };
@@ -49,11 +49,6 @@ TEST_F(CueFileWithFilm, SaysThatTheFilmIsGoneOrNone)
     EXPECT_THAT(check(""), ElementsAre("no-footage"));
     tests::write_text(m_folder / "film.mp4", "no film at all");
     EXPECT_THAT(check(""), ElementsAre("no-footage"));
-}
-
-TEST_F(CueFileWithFilm, FailsWhereThereIsNoCueFile)
-{
-    EXPECT_EQ(check_file(m_folder / "nothing.json").error().kind, ErrorKind::not_found);
 }
 
 TEST(Fingerprint, IsThatOfACopyAndNoOther)

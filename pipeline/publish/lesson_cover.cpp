@@ -1,0 +1,44 @@
+#include "pipeline/publish/lesson_cover.h"
+
+#include "overlay/drawing/cover.h"
+#include "pipeline/publish/lesson_words.h"
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+/// "Capo 4, C shapes, 6 chords".
+std::string subtitle_of(Lesson const& lesson)
+{
+    std::string line = *lesson.capo > 0 ? fmt::format("Capo {}  \u00B7  ", *lesson.capo) : "";
+    if (auto const key = shapes_key_of(lesson))
+        line += fmt::format("Shapes in {}  \u00B7  ", key->pretty());
+    auto const chords = chord_names(lesson).size();
+    return line + fmt::format("{} chord{}", chords, chords == 1 ? "" : "s");
+}
+
+} // namespace
+
+Time cover_time(Timeline const& timeline)
+{
+    auto const& chords = timeline.chords();
+    return chords.empty() ? timeline.facts().duration / 10 : (chords.front().in + chords.front().out) / 2;
+}
+
+overlay::Bitmap draw_cover(Lesson const& lesson, overlay::Bitmap const& picture, overlay::Theme const& theme)
+{
+    overlay::CoverText text;
+    text.title = *lesson.title;
+    text.subtitle = subtitle_of(lesson);
+    text.capo = *lesson.capo > 0;
+    text.left_handed = *lesson.left_handed;
+    for (auto const& name : chord_names(lesson))
+        if (auto const shapes = shapes_for(lesson, name, std::nullopt); !shapes.empty()) {
+            text.emblem = shapes.front().shape;
+            break;
+        }
+    return overlay::compose_cover(picture, text, theme);
+}
+
+} // namespace tabard::pipeline
