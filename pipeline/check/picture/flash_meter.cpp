@@ -13,6 +13,7 @@ constexpr Time kNever{std::numeric_limits<std::int64_t>::min() / 2};
 constexpr std::size_t kTooMany = 7;           // changes: three flashes are six
 constexpr int kWindow = kGridSide / 3;        // cells a side
 constexpr int kBorne = kWindow * kWindow / 4; // cells that may flash in a window
+constexpr Time kAtOnce = kSecond / 12;        // half a flash of six a second: what changes within it changes together
 
 using Cells = std::bitset<kGridCells>;
 
@@ -37,26 +38,27 @@ struct GeneralCell {
     float low = 2;
     float high = -1;
     int direction = 0; // of the last change
-    Changes changes;
 
-    void add(Time time, float light)
+    /// 1 and -1 where a change up or down is complete.
+    int add(float light)
     {
         constexpr float kChange = 0.1F - 1e-4F; // a tenth, not missed by rounding
         constexpr float kDark = 0.8F;
         low = std::min(low, light);
         high = std::max(high, light);
         if (direction >= 0 && high - light >= kChange && light < kDark)
-            turn(-1, time, light);
-        else if (direction <= 0 && light - low >= kChange && low < kDark)
-            turn(1, time, light);
+            return turn(-1, light);
+        if (direction <= 0 && light - low >= kChange && low < kDark)
+            return turn(1, light);
+        return 0;
     }
 
 private:
-    void turn(int to, Time time, float light)
+    int turn(int to, float light)
     {
         direction = to;
         low = high = light;
-        changes.add(time);
+        return to;
     }
 };
 
@@ -83,17 +85,17 @@ struct RedCell {
     bool red = false;
     bool known = false;
     Rgb before; // what it was until now
-    Changes changes;
 
-    void add(Time time, Rgb coded)
+    /// 1 and -1 where a change into red or out of it is complete.
+    int add(Rgb coded)
     {
         float const r = linear(coded.red);
         bool const now_red = r > 0.02F && r >= 0.8F * (r + linear(coded.green) + linear(coded.blue));
-        if (known && now_red != red && distance(before, coded) > 0.2F)
-            changes.add(time);
+        bool const change = known && now_red != red && distance(before, coded) > 0.2F;
         known = true;
         red = now_red;
         before = coded;
+        return !change ? 0 : now_red ? 1 : -1;
     }
 
 private:
@@ -105,29 +107,134 @@ private:
     }
 };
 
-/// The most flashing cells that any window of a third by a third holds.
+/// How many of some cells lie in a rectangle of them.
+class CellSums {
+public:
+    explicit CellSums(Cells const& cells)
+    {
+        for (int y = 1; y <= kGridSide; ++y)
+            for (int x = 1; x <= kGridSide; ++x)
+                at(x, y) = at(x - 1, y) + at(x, y - 1) - at(x - 1, y - 1) +
+                           int{cells[static_cast<std::size_t>((y - 1) * kGridSide + x - 1)]};
+    }
+    /// Of the window whose first cell this is.
+    int window(int x, int y) const
+    {
+        return at(x + kWindow, y + kWindow) - at(x, y + kWindow) - at(x + kWindow, y) + at(x, y);
+    }
+
+private:
+    static std::size_t place(int x, int y) { return static_cast<std::size_t>(y * (kGridSide + 1) + x); }
+    int& at(int x, int y) { return m_sums[place(x, y)]; }
+    int at(int x, int y) const { return m_sums[place(x, y)]; }
+
+    std::array<int, (kGridSide + 1) * (kGridSide + 1)> m_sums{};
+};
+
+/// The most cells that any window of a third by a third holds.
 int fullest_window(Cells const& cells)
 {
-    std::array<int, (kGridSide + 1) * (kGridSide + 1)> sums{};
-    auto const at = [&sums](int x, int y) -> int& { return sums[static_cast<std::size_t>(y * (kGridSide + 1) + x)]; };
+    CellSums const sums(cells);
     int most = 0;
-    for (int y = 1; y <= kGridSide; ++y) {
-        for (int x = 1; x <= kGridSide; ++x) {
-            bool const flashing = cells[static_cast<std::size_t>((y - 1) * kGridSide + x - 1)];
-            at(x, y) = at(x - 1, y) + at(x, y - 1) - at(x - 1, y - 1) + (flashing ? 1 : 0);
-            if (x >= kWindow && y >= kWindow)
-                most =
-                    std::max(most, at(x, y) - at(x - kWindow, y) - at(x, y - kWindow) + at(x - kWindow, y - kWindow));
-        }
-    }
+    for (int y = 0; y <= kGridSide - kWindow; ++y)
+        for (int x = 0; x <= kGridSide - kWindow; ++x)
+            most = std::max(most, sums.window(x, y));
     return most;
 }
+
+/// Those of `cells` that have more of them around than of `others`: stripes and squares less than three cells wide that
+/// change places have not, and are texture.
+Cells patches(Cells const& cells, Cells const& others)
+{
+    Cells result;
+    for (int y = 0; y < kGridSide; ++y) {
+        for (int x = 0; x < kGridSide; ++x) {
+            if (!cells[static_cast<std::size_t>(y * kGridSide + x)])
+                continue;
+            int more = 0;
+            for (int v = std::max(0, y - 1); v <= std::min(y + 1, kGridSide - 1); ++v)
+                for (int u = std::max(0, x - 1); u <= std::min(x + 1, kGridSide - 1); ++u)
+                    more += int{cells[static_cast<std::size_t>(v * kGridSide + u)]} -
+                            int{others[static_cast<std::size_t>(v * kGridSide + u)]};
+            result[static_cast<std::size_t>(y * kGridSide + x)] = more > 1; // itself is one
+        }
+    }
+    return result;
+}
+
+/// The changes of all cells, of which those count that an area makes together. Where a pattern moves past, some cells
+/// become lighter while as many become darker, and hardly two at the same time: texture, not flashing.
+class AreaChanges {
+public:
+    /// `turned`: 1, -1 or 0 for each cell. Gives the cells that have changed too often until now.
+    Cells add(Time time, std::array<int, kGridCells> const& turned)
+    {
+        for (std::size_t i = 0; i < kGridCells; ++i)
+            if (turned[i] != 0)
+                m_last[i] = {time, turned[i], false};
+        for (int const direction : {1, -1})
+            count_areas(time, direction);
+        Cells too_many;
+        for (std::size_t i = 0; i < kGridCells; ++i)
+            too_many[i] = m_changes[i].too_many(time);
+        return too_many;
+    }
+
+private:
+    struct Turn {
+        Time time = kNever;
+        int direction = 0;
+        bool counted = false;
+    };
+
+    Cells turned_since(Time time, int direction) const
+    {
+        Cells cells;
+        for (std::size_t i = 0; i < kGridCells; ++i)
+            cells[i] = m_last[i].direction == direction && m_last[i].time >= time;
+        return cells;
+    }
+
+    void count_areas(Time time, int direction)
+    {
+        Cells const turned = turned_since(time - kAtOnce, direction);
+        if (turned.count() <= kBorne)
+            return;
+        CellSums const together(turned);
+        CellSums const against(turned_since(time - kAtOnce, -direction));
+        CellSums const now(patches(turned_since(time, direction), turned_since(time, -direction)));
+        for (int y = 0; y <= kGridSide - kWindow; ++y)
+            for (int x = 0; x <= kGridSide - kWindow; ++x)
+                if (now.window(x, y) > kBorne ||
+                    (together.window(x, y) > kBorne && 3 * against.window(x, y) <= together.window(x, y)))
+                    count_window(x, y, time, direction);
+    }
+
+    void count_window(int left, int top, Time time, int direction)
+    {
+        for (int y = top; y < top + kWindow; ++y) {
+            for (int x = left; x < left + kWindow; ++x) {
+                auto const i = static_cast<std::size_t>(y * kGridSide + x);
+                Turn& turn = m_last[i];
+                if (turn.counted || turn.direction != direction || turn.time < time - kAtOnce)
+                    continue;
+                turn.counted = true;
+                m_changes[i].add(turn.time);
+            }
+        }
+    }
+
+    std::array<Turn, kGridCells> m_last;
+    std::array<Changes, kGridCells> m_changes;
+};
 
 } // namespace
 
 struct FlashMeter::Impl {
     std::array<GeneralCell, kGridCells> general;
     std::array<RedCell, kGridCells> red;
+    AreaChanges general_changes;
+    AreaChanges red_changes;
     std::vector<FlashSpan> spans;
 
     void judge(Time time, Cells const& flashing, bool is_red)
@@ -153,16 +260,14 @@ FlashMeter::~FlashMeter() = default;
 
 void FlashMeter::add(Time time, RgbGrid const& picture)
 {
-    Cells general;
-    Cells red;
+    std::array<int, kGridCells> general{};
+    std::array<int, kGridCells> red{};
     for (std::size_t i = 0; i < kGridCells; ++i) {
-        m_impl->general[i].add(time, luminance(picture[i]));
-        m_impl->red[i].add(time, picture[i]);
-        general[i] = m_impl->general[i].changes.too_many(time);
-        red[i] = m_impl->red[i].changes.too_many(time);
+        general[i] = m_impl->general[i].add(luminance(picture[i]));
+        red[i] = m_impl->red[i].add(picture[i]);
     }
-    m_impl->judge(time, general, false);
-    m_impl->judge(time, red, true);
+    m_impl->judge(time, m_impl->general_changes.add(time, general), false);
+    m_impl->judge(time, m_impl->red_changes.add(time, red), true);
 }
 
 std::vector<FlashSpan> const& FlashMeter::spans() const { return m_impl->spans; }

@@ -24,7 +24,9 @@ struct FlashSpan {
 /// so does flashing on a quarter or less of any window of a third of the picture's width and height (the criterion's
 /// 341 x 256 pixels of 1024 x 768). ITU-R BT.1702 counts the same changes (20 cd/m2 below 160 cd/m2, on a display of
 /// 200 cd/m2) but bears a quarter of the whole screen: what it refuses is refused here.
-/// A change counts in the picture where it is complete. Seven changes in a second are more than three flashes.
+/// A change counts in the picture where it is complete, and where it is one of an area: more than that quarter of a
+/// window changes the same way, in one picture or within a twelfth of a second while little changes the other way. So a
+/// pattern that moves past is none. Seven changes in a second are more than three flashes.
 class FlashMeter {
 public:
     FlashMeter();

@@ -98,6 +98,106 @@ TEST(FlashMeter, SaysWhereInTheFilmAndHowMuchOfThePicture)
     EXPECT_DOUBLE_EQ(spans[0].share, 0.5);
 }
 
+/// Two seconds of pictures whose luminance at a cell and a time (in seconds) is `light`.
+template <class Light>
+std::vector<FlashSpan> spans_of_pictures(int rate, Light light)
+{
+    FlashMeter meter;
+    for (int n = 0; n < 2 * rate; ++n) {
+        RgbGrid picture;
+        for (int y = 0; y < kGridSide; ++y)
+            for (int x = 0; x < kGridSide; ++x)
+                picture[static_cast<std::size_t>(y * kGridSide + x)] = grey(light(x, y, 1.0 * n / rate));
+        meter.add(from_frame(n, {rate, 1}), picture);
+    }
+    return meter.spans();
+}
+
+/// 0 or 1 by turns over `period`.
+double square(double place, double period) { return place / period - std::floor(place / period) < 0.5 ? 0 : 1; }
+
+/// What a cell that begins at `left` sees of such stripes: the share of them that is 1.
+double striped(double left, double period)
+{
+    double sum = 0;
+    for (int i = 0; i < 8; ++i)
+        sum += square(left + (i + 0.5) / 8, period);
+    return sum / 8;
+}
+
+// WCAG 2.x counts flashes of an area: in a moving pattern as much becomes darker as becomes lighter, at any time. Cells
+// see each of these go past five times a second.
+TEST(FlashMeter, PassesPatternsThatMove)
+{
+    for (int const rate : {25, 60}) {
+        for (double const period : {2.0, 2.7, 4.0, 10.0}) {
+            SCOPED_TRACE(testing::Message() << rate << " a second, stripes of " << period << " cells");
+            EXPECT_THAT(
+                spans_of_pictures(
+                    rate, [&](int x, int, double t) { return 0.1 + 0.6 * striped(x + t * 5 * period, period); }),
+                IsEmpty());
+            EXPECT_THAT(spans_of_pictures(rate,
+                                          [&](int x, int y, double t) {
+                                              double const a = striped(x + t * 5 * period, period);
+                                              double const b = striped(y, period); // fields of a chessboard
+                                              return 0.1 + 0.6 * (a * (1 - b) + b * (1 - a));
+                                          }),
+                        IsEmpty());
+        }
+    }
+}
+
+// A pan along a shelf: columns without order, twelve cells a second.
+TEST(FlashMeter, PassesAPanOverAnUnevenWall)
+{
+    auto const wall = [](int x, int y) {
+        unsigned mixed = static_cast<unsigned>(x + 48) * 7919U + static_cast<unsigned>(y) * 104729U;
+        mixed = (mixed ^ mixed >> 13) * 2654435761U;
+        return (mixed >> 24) / 255.0 * 0.8;
+    };
+    for (int const rate : {25, 60})
+        EXPECT_THAT(spans_of_pictures(rate,
+                                      [&](int x, int y, double t) {
+                                          double const at = x + 12 * t;
+                                          auto const first = static_cast<int>(std::floor(at));
+                                          return wall(first, y) * (first + 1 - at) + wall(first + 1, y) * (at - first);
+                                      }),
+                    IsEmpty());
+}
+
+// The same number of changes, of an area: a quarter of the picture, half of it, a surface that is not even, a lamp that
+// swells and fades, fields of a chessboard that change places (each a quarter of a window in width).
+TEST(FlashMeter, FindsFlashesOfAnArea)
+{
+    constexpr double kPi = 3.14159265358979;
+    for (int const rate : {25, 60}) {
+        SCOPED_TRACE(rate);
+        EXPECT_THAT(spans_of_pictures(rate,
+                                      [](int x, int y, double t) {
+                                          return x < 24 && y < 24 ? 0.1 + 0.5 * square(t + 1e-6, 0.2) : 0.2;
+                                      }),
+                    SizeIs(1));
+        EXPECT_THAT(spans_of_pictures(rate,
+                                      [](int x, int y, double t) {
+                                          double const surface = ((x * 7 + y * 13) % 10 + 1) / 11.0;
+                                          return surface * (0.2 + 0.7 * square(t + 1e-6, 0.2));
+                                      }),
+                    SizeIs(1));
+        EXPECT_THAT(spans_of_pictures(rate,
+                                      [](int x, int y, double t) {
+                                          double const surface = ((x * 7 + y * 13) % 10 + 6) / 16.0;
+                                          return x < 24 ? surface * (0.5 + 0.4 * std::sin(2 * kPi * 5 * t)) : 0.2;
+                                      }),
+                    SizeIs(1));
+        EXPECT_THAT(spans_of_pictures(rate,
+                                      [](int x, int y, double t) {
+                                          bool const odd = (x / 4 + y / 4) % 2 != 0;
+                                          return odd != (square(t + 1e-6, 0.2) > 0) ? 0.1 : 0.7;
+                                      }),
+                    SizeIs(1));
+    }
+}
+
 TEST(FlashMeter, PassesOneCutAndASlowBreathingLight)
 {
     EXPECT_THAT(spans_of(0.25, kBlack, kWhite), IsEmpty());
