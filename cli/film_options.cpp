@@ -47,6 +47,8 @@ Result<pipeline::Time> parse_film_time(std::string const& text, pipeline::MediaI
     auto const time = pipeline::parse_time(text, footage.video->rate);
     if (!time)
         return Error{ErrorKind::invalid_input, fmt::format("{}: {}", option, time.error().what)};
+    if (*time < pipeline::Time{})
+        return Error{ErrorKind::invalid_input, fmt::format("{}: '{}' is before the film begins", option, text)};
     return *time;
 }
 

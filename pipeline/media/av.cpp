@@ -113,8 +113,13 @@ Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop
 {
     be_quiet();
     std::error_code ignored;
-    if (std::filesystem::is_directory(path, ignored))
+    auto const kind = std::filesystem::status(path, ignored).type();
+    if (kind == std::filesystem::file_type::directory)
         return Error{ErrorKind::unsupported, fmt::format("{}: this is a folder, not a film", path.string())};
+    // What comes through a pipe cannot be read twice, and opening one waits for who writes.
+    if (kind != std::filesystem::file_type::regular && std::filesystem::exists(path, ignored))
+        return Error{ErrorKind::unsupported,
+                     fmt::format("{}: this is a pipe or a device, not a file: save the film as one", path.string())};
     Input input;
     input.stop = std::make_unique<std::stop_token>(std::move(stop));
     AVFormatContext* raw = avformat_alloc_context();

@@ -240,7 +240,7 @@ void add_tags(Input const& input, MediaInfo& info)
 {
     AVDictionaryEntry const* entry = nullptr;
     while ((entry = av_dict_get(input->metadata, "", entry, AV_DICT_IGNORE_SUFFIX))) {
-        if (is_location_key(entry->key))
+        if (is_location(*entry))
             info.has_location = true;
         if (!is_container_key(entry->key))
             info.tags.emplace_back(entry->key, entry->value);
@@ -250,7 +250,7 @@ void add_tags(Input const& input, MediaInfo& info)
             info.has_location = true;
         entry = nullptr;
         while ((entry = av_dict_get(input->streams[i]->metadata, "", entry, AV_DICT_IGNORE_SUFFIX)))
-            info.has_location = info.has_location || is_location_key(entry->key);
+            info.has_location = info.has_location || is_location(*entry);
     }
 }
 
@@ -262,6 +262,35 @@ void add_chapters(Input const& input, MediaInfo& info)
         info.chapters.push_back({time_of(chapter->start, chapter->time_base) - zero,
                                  time_of(chapter->end, chapter->time_base) - zero, tag(chapter->metadata, "title")});
     }
+}
+
+std::string lower_case(std::string_view text)
+{
+    std::string lower(text);
+    std::transform(lower.begin(), lower.end(), lower.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return lower;
+}
+
+bool names_a_place(std::string_view lower)
+{
+    for (char const* word : {"location", "gps", "xyz", "loci", "latitude", "longitude"})
+        if (lower.find(word) != std::string_view::npos)
+            return true;
+    return false;
+}
+
+// "+48.2082+016.3738/": signed degrees twice, perhaps a height (ISO 6709, annex H).
+bool is_position(std::string_view text)
+{
+    int numbers = 0;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        bool const sign = text[i] == '+' || text[i] == '-';
+        numbers += sign;
+        if (!sign && text[i] != '.' && text[i] != '/' && (text[i] < '0' || text[i] > '9'))
+            return false;
+    }
+    return numbers >= 2 && (text[0] == '+' || text[0] == '-') && text.size() >= 8;
 }
 
 } // namespace
@@ -283,15 +312,16 @@ ColourTags colour_of(AVCodecParameters const& parameters)
     return tags;
 }
 
-bool is_location_key(std::string_view key)
+bool is_location(AVDictionaryEntry const& tag)
 {
-    std::string lower(key);
-    std::transform(lower.begin(), lower.end(), lower.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    for (char const* word : {"location", "gps", "xyz", "loci", "latitude", "longitude"})
-        if (lower.find(word) != std::string::npos)
-            return true;
-    return false;
+    std::string const value = lower_case(tag.value);
+    if (names_a_place(lower_case(tag.key)) || is_position(value))
+        return true;
+    bool const xmp = value.find("xmpmeta") != std::string::npos || value.find("<rdf:rdf") != std::string::npos ||
+                     value.find("<?xpacket") != std::string::npos;
+    // Photographers' programs keep the place as words, too: photoshop:City, Iptc4xmpCore:CountryCode.
+    return xmp && (names_a_place(value) || value.find(":city") != std::string::npos ||
+                   value.find(":country") != std::string::npos);
 }
 
 bool is_telemetry(AVStream const* stream)

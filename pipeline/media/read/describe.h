@@ -11,8 +11,9 @@ Error no_video(MediaInfo const& info);
 /// Colour tags of pictures of `size` as a MediaReader gives them, guessing as is usual where the file does not say.
 ColourTags colour_of(AVCodecParameters const& parameters);
 
-/// A key of container metadata that tells where something was filmed.
-bool is_location_key(std::string_view key);
+/// Container metadata that tells where something was filmed, by its key or by what it holds: a position after ISO 6709,
+/// or XMP (ISO 16684-1) with a place in it.
+bool is_location(AVDictionaryEntry const& tag);
 /// A stream of telemetry that does.
 bool is_telemetry(AVStream const* stream);
 /// A key that describes the container file itself, not the film.

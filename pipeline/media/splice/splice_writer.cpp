@@ -26,7 +26,7 @@ Result<void> SpliceWriter::Impl::start(SpliceSource const& source, AvcConfigurat
     TRY_ASSIGN(auto const input, av::open_input(source.info.path, options.stop));
     if (source.info.video->stream >= static_cast<int>(input->nb_streams))
         return Error{ErrorKind::decode, source.info.path.string() + ": the file changed while it was read"};
-    AVStream const& from = *input.stream(source.info.video->stream);
+    AVStream& from = *input.stream(source.info.video->stream);
     AVStream& to = *film();
     if (int const code = avcodec_parameters_copy(to.codecpar, from.codecpar); code < 0)
         return av::error(code, "cannot copy a track", output.path);
@@ -40,7 +40,9 @@ Result<void> SpliceWriter::Impl::start(SpliceSource const& source, AvcConfigurat
     to.codecpar->codec_tag = 0;
     to.time_base = from.time_base;
     to.avg_frame_rate = from.avg_frame_rate;
-    to.sample_aspect_ratio = from.sample_aspect_ratio;
+    // The container's shape of a sample wins over that in the pictures, which stay as they are.
+    to.sample_aspect_ratio = av_guess_sample_aspect_ratio(input.handle.get(), &from, nullptr);
+    to.codecpar->sample_aspect_ratio = to.sample_aspect_ratio;
     clock = from.time_base;
     return output.write_header(clock);
 }

@@ -119,7 +119,7 @@ void describe_pictures(AVCodecContext& encoder, EncoderInput const& input)
     encoder.width = first.width;
     encoder.height = first.height;
     encoder.pix_fmt = supported_form(encoder.codec, static_cast<AVPixelFormat>(first.format));
-    encoder.sample_aspect_ratio = first.sample_aspect_ratio;
+    encoder.sample_aspect_ratio = input.aspect;
     encoder.color_range = first.color_range;
     encoder.color_primaries = first.color_primaries;
     encoder.color_trc = first.color_trc;

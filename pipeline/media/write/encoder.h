@@ -14,7 +14,8 @@ Result<void> check_encoder(VideoCodec codec);
 
 /// What an encoder must know beside the settings.
 struct EncoderInput {
-    AVFrame const* first = nullptr; ///< size, pixel format, colour tags, sample aspect, HDR metadata
+    AVFrame const* first = nullptr; ///< size, pixel format, colour tags, HDR metadata
+    AVRational aspect{0, 1};        ///< of one sample; 0 where nothing says it
     AVRational clock{1, 1};
     FrameRate rate;
     bool interlaced = false;

@@ -8,11 +8,27 @@
 #include "pipeline/media/write/side_copy.h"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include <fmt/format.h>
 
 namespace tabard::pipeline {
+namespace {
+
+// What the container says of the shape of a sample wins over what stands in the pictures, as with players. A draft
+// whose size was rounded keeps the shape of the whole picture, to a pixel.
+AVRational aspect_of(VideoTrack const& video, AVFrame const& picture)
+{
+    AVRational const aspect{video.sample_aspect.num, video.sample_aspect.den};
+    AVRational const widened = av_mul_q({video.stored.width, video.stored.height}, {picture.height, picture.width});
+    if (std::abs(av_q2d(widened) - 1) * std::max(picture.width, picture.height) >= 1)
+        return av_mul_q(aspect, widened);
+    bool const said = video.sample_aspect != Ratio{} || picture.sample_aspect_ratio.num > 0;
+    return said ? aspect : AVRational{0, 1};
+}
+
+} // namespace
 
 struct FilmWriter::Impl {
     MediaInfo source;
@@ -33,9 +49,10 @@ struct FilmWriter::Impl {
     {
         from_ticks = to_ticks(options.from, first.clock.num, first.clock.den);
         bool const global_header = (output->oformat->flags & AVFMT_GLOBALHEADER) != 0;
+        bool const interlaced = stays_interlaced(*first.handle);
         TRY_ASSIGN(encoder, av::open_encoder(options.encoder,
-                                             {first.handle.get(), first.clock, source.video->rate,
-                                              source.video->interlaced, global_header},
+                                             {first.handle.get(), aspect_of(*source.video, *first.handle), first.clock,
+                                              source.video->rate, interlaced, global_header},
                                              output.path));
         if (encoder->pix_fmt != first.handle->format)
             report.notes.push_back(fmt::format("The {} encoder cannot keep {}: pictures become {}.",
@@ -52,6 +69,20 @@ struct FilmWriter::Impl {
             film()->codecpar->codec_tag = MKTAG('h', 'v', 'c', '1'); // the form players of one large maker insist on
         av::add_hdr_side_data(*film(), *first.handle);
         return output.write_header(film()->time_base);
+    }
+
+    // DV says of each picture alone that it is interlaced. A draft has lines of both fields in one.
+    bool stays_interlaced(AVFrame const& first)
+    {
+        bool const fields = source.video->interlaced || first.interlaced_frame != 0;
+        if (!fields || first.height != source.video->stored.height)
+            return false;
+        if (options.encoder.codec == VideoCodec::h264)
+            return true;
+        report.notes.push_back(fmt::format("The footage is interlaced, and {} pictures are not: combs stay in what "
+                                           "moves. Choose the codec h264.",
+                                           name(options.encoder.codec)));
+        return false;
     }
 
     Result<void> send(AVFrame const* frame)

@@ -18,7 +18,7 @@ void copy_tags(AVDictionary* from, AVDictionary** to, Location location)
 {
     AVDictionaryEntry const* entry = nullptr;
     while ((entry = av_dict_get(from, "", entry, AV_DICT_IGNORE_SUFFIX)))
-        if (!is_container_key(entry->key) && (location == Location::keep || !is_location_key(entry->key)))
+        if (!is_container_key(entry->key) && (location == Location::keep || !is_location(*entry)))
             av_dict_set(to, entry->key, entry->value, 0);
 }
 
@@ -70,11 +70,6 @@ void add_chapters(std::vector<Chapter> const& chapters, WriteOptions const& opti
         throw std::bad_alloc();
     std::copy(made.begin(), made.end(), context->chapters);
     context->nb_chapters = static_cast<unsigned>(made.size());
-}
-
-std::string counted(std::int64_t count, std::string_view thing)
-{
-    return fmt::format("{} {}{}", count, thing, count == 1 ? "" : "s");
 }
 
 std::string what_is(AVStream const& stream)
@@ -198,11 +193,18 @@ Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& out
     // A tag that the container knows is kept ("hvc1"); else the container's own for this codec.
     if (av_codec_get_id(output->oformat->codec_tag, from.codecpar->codec_tag) != from.codecpar->codec_id)
         to.codecpar->codec_tag = 0;
+    if (lane.sound && (m_input->iformat->flags & AVFMT_TS_DISCONT) != 0)
+        lane.proof = SoundProof::of(from, *lane.sound, output.path);
     lane.drop_priming = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO &&
                         from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(output.container);
     if (lane.drop_priming)
         to.codecpar->initial_padding = 0;
-    to.sample_aspect_ratio = from.sample_aspect_ratio;
+    if (from.codecpar->codec_type == AVMEDIA_TYPE_VIDEO) {
+        // libavformat refuses a container's shape of a sample that is not the one in the pictures.
+        to.sample_aspect_ratio =
+            av_guess_sample_aspect_ratio(m_input.handle.get(), m_input.stream(from.index), nullptr);
+        to.codecpar->sample_aspect_ratio = to.sample_aspect_ratio;
+    }
     to.avg_frame_rate = from.avg_frame_rate;
     return {};
 }
@@ -326,24 +328,32 @@ Result<void> SideCopy::put_copied(Lane& lane, Output& output)
         m_packet->pts -= shift;
     if (m_packet->dts != AV_NOPTS_VALUE)
         m_packet->dts -= shift;
+    if (lane.proof && !lane.proof->is_whole(*m_packet)) {
+        ++lane.damaged;
+        return {};
+    }
     m_packet->stream_index = to.index;
     m_packet->pos = -1;
     av_packet_rescale_ts(m_packet.get(), from->time_base, to.time_base);
     repair_times(*m_packet, lane);
     TRY_ASSIGN(bool const taken, output.offer(m_packet.get()));
-    ++(taken ? lane.taken : lane.refused);
+    ++(taken ? lane.taken : lane.damaged);
     return {};
 }
 
 std::vector<std::string> SideCopy::notes() const
 {
     std::vector<std::string> notes = m_notes;
-    for (std::size_t i = 0; i < m_lanes.size(); ++i)
-        if (m_lanes[i].refused > 0)
-            notes.push_back(fmt::format("{} of {} {} damaged: {} left out.", counted(m_lanes[i].refused, "packet"),
-                                        what_is(*m_input.stream(static_cast<int>(i))),
-                                        m_lanes[i].refused == 1 ? "is" : "are",
-                                        m_lanes[i].refused == 1 ? "it is" : "they are"));
+    for (std::size_t i = 0; i < m_lanes.size(); ++i) {
+        Lane const& lane = m_lanes[i];
+        std::int64_t const damaged = lane.transcoder ? lane.transcoder->broken_packets() : lane.damaged;
+        if (damaged == 0)
+            continue;
+        std::string const what = what_is(*m_input.stream(static_cast<int>(i)));
+        notes.push_back(fmt::format("{}{} is damaged: {} packet{} left out.",
+                                    lane.sound ? "The sound of " : "The film's ", what, damaged,
+                                    damaged == 1 ? " is" : "s are"));
+    }
     return notes;
 }
 

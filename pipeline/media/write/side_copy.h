@@ -3,6 +3,7 @@
 #include "pipeline/media/av.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/media/write/output.h"
+#include "pipeline/media/write/sound_proof.h"
 #include "pipeline/media/write/sound_transcoder.h"
 
 #include <string>
@@ -35,9 +36,10 @@ private:
         bool drop_priming = false;
         std::int64_t last_dts = AV_NOPTS_VALUE;
         ParametersHandle sound;                 ///< of a sound stream
+        std::optional<SoundProof> proof;        ///< where packets may have been lost on the way
         std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
         std::int64_t taken = 0;
-        std::int64_t refused = 0; ///< packets that are no whole ones of their codec
+        std::int64_t damaged = 0; ///< packets that are no whole ones of their codec
     };
 
     bool knows(int stream) const;

@@ -19,6 +19,8 @@ public:
     /// A null packet ends the sound.
     Result<void> put(AVPacket const* packet, Output& output);
 
+    std::int64_t broken_packets() const { return m_grid.broken_packets(); }
+
 private:
     SoundTranscoder() = default;
     Result<void> take(std::span<float const> samples, Output& output);

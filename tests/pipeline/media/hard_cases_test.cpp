@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
+#include <sys/stat.h>
 
 // Films as phones, cameras and bad disks make them.
 namespace tabard::pipeline {
@@ -222,6 +223,52 @@ TEST(HardCases, SoundThatIsAnnouncedAndBeginsLateIsKept)
     expect_late_sound(source, 48, 24); // 48000 / 1024 = 46.9, and what primes the encoder
 }
 
+/// One in twelve packets of 188 bytes of the sound is lost, or its middle is noise.
+void damage_sound(std::filesystem::path const& file, bool lose)
+{
+    constexpr std::size_t kPacket = 188; // ISO/IEC 13818-1, 2.4.3.2
+    auto const whole = clips::bytes(file);
+    std::vector<char> damaged;
+    unsigned count = 0;
+    for (std::size_t at = 0; at + kPacket <= whole.size(); at += kPacket) {
+        auto const from = whole.begin() + static_cast<std::ptrdiff_t>(at);
+        bool const hit = (from[1] & 0x1f) == 1 && from[2] == 1 && ++count % 12 == 0; // PID 0x101: libavformat's second
+        if (hit && lose)
+            continue;
+        damaged.insert(damaged.end(), from, from + kPacket);
+        for (std::size_t i = 60; hit && i < 120; ++i)
+            damaged[damaged.size() - kPacket + i] = static_cast<char>((at + i) * 2654435761U >> 13);
+    }
+    ASSERT_GT(count, 24U);
+    clips::write_bytes(file, damaged);
+}
+
+TEST(HardCases, LostPacketsOfATransportStreamAreDamagedSoundThatIsLeftOut)
+{
+    auto const film = clips::simple("whole_for_loss.mp4", 3);
+    for (char const* codec : {"aac", "ac3", "mp2"}) {
+        for (bool const lose : {true, false}) {
+            SCOPED_TRACE(fmt::format("{}, {}", codec, lose ? "lost" : "noise"));
+            auto const source = make("damaged.ts", fmt::format("-i '{}' -c:v copy -c:a {}", film.string(), codec));
+            auto const all = clips::packets(source, "a:0").size();
+            damage_sound(source, lose);
+            for (char const* target : {"damaged_out.mp4", "damaged_out.mkv"}) {
+                SCOPED_TRACE(target);
+                auto const made = path_for(target);
+                auto const report = rewrite(source, made);
+                ASSERT_TRUE(report) << report.error().what;
+                ASSERT_EQ(report->notes.size(), 1U);
+                EXPECT_TRUE(
+                    report->notes[0].starts_with(fmt::format("The sound of track 1 (audio, {}) is damaged: ", codec)))
+                    << report->notes[0];
+                EXPECT_EQ(clips::run("ffmpeg -v error -i '" + made.string() + "' -f null - 2>&1"), "");
+                // Of MPEG layer II libavformat 5.1 does not find the next frame; ffprobe reads as few.
+                EXPECT_GT(clips::packets(made, "a:0").size(), std::string(codec) == "mp2" ? 5 : all * 6 / 10);
+            }
+        }
+    }
+}
+
 TEST(HardCases, TimecodeTracksOfCamerasAreKeptByTheirStart)
 {
     auto const source = make("timecode.mov", std::string(kPicture) + "-t 0.5 -timecode 01:02:03:04" + kFast);
@@ -253,6 +300,27 @@ TEST(HardCases, InterlacedFilmsStayInterlaced)
               clips::probed(source, "v:0", "frame=interlaced_frame,top_field_first"));
     EXPECT_EQ(clips::probed(made, "v:0", "frame=interlaced_frame,top_field_first").find('0'), std::string::npos);
     EXPECT_EQ(clips::picture_times(made), clips::picture_times(source));
+}
+
+// DV tells in its pictures alone that they are interlaced (IEC 61834: of 625 lines the bottom field is the first).
+TEST(HardCases, InterlacedDvStaysInterlaced)
+{
+    auto const source = make("fields.avi", "-f lavfi -i testsrc2=s=720x576:r=50 -t 0.2 -vf "
+                                           "tinterlace=interleave_bottom,setfield=bff -c:v dvvideo -pix_fmt yuv420p");
+    constexpr char const* kFields = "frame=interlaced_frame,top_field_first";
+    ASSERT_EQ(clips::probed(source, "v:0", kFields), "1 0 1 0 1 0 1 0 1 0");
+    auto const made = path_for("dv_out.mp4");
+    auto const report = rewrite(source, made);
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_EQ(clips::probed(made, "v:0", kFields), "1 0 1 0 1 0 1 0 1 0");
+    EXPECT_TRUE(probe_film(made)->video->interlaced);
+
+    WriteOptions options;
+    options.encoder = {VideoCodec::vp9, std::nullopt, "8", 0};
+    auto const other = rewrite(source, path_for("dv_out.mkv"), options);
+    ASSERT_TRUE(other) << other.error().what;
+    ASSERT_EQ(other->notes.size(), 1U);
+    EXPECT_NE(other->notes[0].find("The footage is interlaced, and vp9 pictures are not"), std::string::npos);
 }
 
 TEST(HardCases, CaptionsAndLanguagesAreKept)
@@ -494,6 +562,19 @@ TEST(HardCases, FilesThatAreNoMediaAreRefused)
     EXPECT_EQ(missing.error().kind, ErrorKind::not_found);
     // A name that looks like an address is a file's name, nothing else.
     EXPECT_EQ(probe("http://127.0.0.1/film.mp4").error().kind, ErrorKind::not_found);
+}
+
+// Nobody writes into this pipe: to open it would be to wait for ever.
+TEST(HardCases, PipesAndDevicesAreRefusedAtOnce)
+{
+    auto const pipe = path_for("pipe.mp4");
+    ASSERT_EQ(::mkfifo(pipe.c_str(), 0600), 0);
+    for (std::filesystem::path const& file : {pipe, std::filesystem::path{"/dev/zero"}}) {
+        auto const info = probe_film(file);
+        ASSERT_FALSE(info);
+        EXPECT_EQ(info.error().kind, ErrorKind::unsupported);
+        EXPECT_NE(info.error().what.find("this is a pipe or a device, not a file"), std::string::npos);
+    }
 }
 
 TEST(HardCases, TheFootageItselfIsNeverWrittenTo)

@@ -258,6 +258,44 @@ TEST(RoundTrip, KeepsTitleAndChaptersAndDropsThePlaceUnlessAsked)
     EXPECT_EQ(clips::probed(made, "", "format_tags=location"), "+48.2000+016.3000/");
 }
 
+struct PlaceTag {
+    char const* key;
+    char const* value;
+    bool is_place;
+};
+
+// XMP (ISO 16684-1) and positions after ISO 6709 tell the place under any key.
+TEST(RoundTrip, DropsThePlaceUnderWhateverKeyItStands)
+{
+    constexpr PlaceTag kTags[] = {
+        {"XMP",
+         "<x:xmpmeta><rdf:RDF><rdf:Description exif:GPSLatitude='48,12.5N' exif:GPSLongitude='16,22.4E'/></rdf:RDF>"
+         "</x:xmpmeta>",
+         true},
+        {"DESCRIPTION_XML", "<x:xmpmeta><rdf:RDF><rdf:Description photoshop:City='Anywhere'/></rdf:RDF></x:xmpmeta>",
+         true},
+        {"XMP", "<x:xmpmeta><rdf:RDF><rdf:Description xmp:Rating='5'/></rdf:RDF></x:xmpmeta>", false},
+        {"WHERE", "+48.2082+016.3738/", true},
+        {"COMMENT", "-14 dB, take 3", false},
+        {"DATE", "2024-05-01", false},
+    };
+    for (auto const& tag : kTags) {
+        SCOPED_TRACE(fmt::format("{}={}", tag.key, tag.value));
+        auto const source =
+            make("placed.mkv", fmt::format("{} -t 0.2 -metadata {}=\"{}\" {}", kPicture, tag.key, tag.value, kFast));
+        ASSERT_EQ(clips::probed(source, "", fmt::format("format_tags={}", tag.key)), tag.value);
+        EXPECT_EQ(probe_film(source)->has_location, tag.is_place);
+        WriteOptions keep;
+        keep.location = Location::keep;
+        for (auto const& options : {WriteOptions{}, keep}) {
+            auto const made = path_for("placed_out.mkv");
+            ASSERT_TRUE(rewrite(source, made, options));
+            bool const kept = !tag.is_place || options.location == Location::keep;
+            EXPECT_EQ(clips::probed(made, "", fmt::format("format_tags={}", tag.key)), kept ? tag.value : "");
+        }
+    }
+}
+
 TEST(RoundTrip, WritesEachCodecIntoTheContainersThatHoldIt)
 {
     struct Row {
