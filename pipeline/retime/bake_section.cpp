@@ -103,7 +103,7 @@ void bake_music(SectionOrigin const& origin, SectionPart const& part, BakedSecti
         return;
     }
     KeptSpan const& music = *part.music;
-    if (origin.section->count_in > 0 && !keeps_count_in(count_in_of(span, *origin.section), music, *origin.cut))
+    if (origin.section->count_in > 0 && !origin.count_in->leads_to(music))
         baked.json.erase("count_in");
     baked.json.set("pins", rebuilt_pins(origin, music));
     baked.json.erase("piece");
@@ -113,7 +113,7 @@ void bake_music(SectionOrigin const& origin, SectionPart const& part, BakedSecti
 }
 
 /// Something that an object of "show" shows, until `end`.
-struct Thing {
+struct CueContent {
     std::string_view key;
     ShownCue::Kind kind;
     Time end;
@@ -123,7 +123,7 @@ struct Thing {
 struct NewCue {
     JsonValue json;
     Time from;
-    std::vector<Thing> things;
+    std::vector<CueContent> contents;
     bool had_end = false;
 };
 
@@ -200,7 +200,7 @@ void add_new_cues(JsonValue const& object, SectionOrigin const& origin, std::vec
             for (std::size_t n = 0; n < intervals.size(); ++n) {
                 NewCue cue{together ? object : only(object, things[i].first), intervals[n].from, {}, had_end};
                 for (std::size_t k = together ? 0 : i; k < (together ? seen.size() : i + 1); ++k)
-                    cue.things.push_back({things[k].first, things[k].second.kind, seen[k].at(part)[n].to});
+                    cue.contents.push_back({things[k].first, things[k].second.kind, seen[k].at(part)[n].to});
                 cues[part].push_back(std::move(cue));
             }
         }
@@ -212,7 +212,7 @@ Time open_end(std::vector<NewCue> const& cues, std::size_t index, ShownCue::Kind
               std::optional<Time> bars_in)
 {
     for (std::size_t i = index + 1; i < cues.size(); ++i)
-        if (std::ranges::find(cues[i].things, kind, &Thing::kind) != cues[i].things.end())
+        if (std::ranges::find(cues[i].contents, kind, &CueContent::kind) != cues[i].contents.end())
             return cues[i].from;
     bool const bars_follow = bars_in && kind != ShownCue::Kind::text && cues[index].from < *bars_in;
     return bars_follow ? *bars_in : section_end;
@@ -230,18 +230,18 @@ void set_show(JsonValue& json, std::vector<NewCue> cues, Time section_end, std::
         NewCue const& cue = cues[i];
         JsonValue object = cue.json;
         set_time(object, "from", cue.from, "from");
-        auto const ends_openly = [&](Thing const& thing) {
-            return open_end(cues, i, thing.kind, section_end, bars_in) == thing.end;
+        auto const ends_openly = [&](CueContent const& content) {
+            return open_end(cues, i, content.kind, section_end, bars_in) == content.end;
         };
-        if (!cue.had_end && std::ranges::all_of(cue.things, ends_openly)) {
+        if (!cue.had_end && std::ranges::all_of(cue.contents, ends_openly)) {
             objects.push_back(std::move(object));
             continue;
         }
-        bool const end_alike =
-            std::ranges::all_of(cue.things, [&](Thing const& thing) { return thing.end == cue.things.front().end; });
-        for (Thing const& thing : cue.things) {
-            objects.push_back(end_alike ? object : only(object, thing.key));
-            set_time(objects.back(), "to", thing.end, "from");
+        bool const end_alike = std::ranges::all_of(
+            cue.contents, [&](CueContent const& content) { return content.end == cue.contents.front().end; });
+        for (CueContent const& content : cue.contents) {
+            objects.push_back(end_alike ? object : only(object, content.key));
+            set_time(objects.back(), "to", content.end, "from");
             if (end_alike)
                 break;
         }
@@ -303,30 +303,28 @@ BakedSection bake_frame(SectionOrigin const& origin, SectionPart const& part, Js
     }
     baked.has_music = part.music.has_value();
     move_times(origin, part.stretches.front().target.from - part.stretches.front().source.from, baked);
-    if (origin.section->count_in > 0 && part.music &&
-        !keeps_count_in(count_in_of(*origin.span, *origin.section), *part.music, *origin.cut))
+    if (origin.section->count_in > 0 && part.music && !origin.count_in->leads_to(*part.music))
         baked.json.erase("count_in");
     return baked;
 }
 
 } // namespace
 
-Interval count_in_of(SectionSpan const& span, Section const& section)
+CountInSeen::CountInSeen(SectionSpan const& span, Section const& section, EditMap const& cut)
 {
     if (section.count_in == 0 || !span.map)
-        return {};
-    BarPosition const first{1 - section.count_in, 1, 0};
-    return {span.map->time_at(first), span.map->time_at(BarPosition{})};
+        return;
+    m_before = {span.map->time_at(BarPosition{1 - section.count_in, 1, 0}), span.map->time_at(BarPosition{})};
+    for (KeptSpan const& stretch : forward_only(cut.map(m_before)))
+        if (stretch.source == m_before)
+            m_ends.push_back(stretch.target.to);
+    std::ranges::sort(m_ends);
 }
 
-bool keeps_count_in(Interval count_in, KeptSpan const& music, EditMap const& cut)
+bool CountInSeen::leads_to(KeptSpan const& music) const
 {
-    for (KeptSpan const& stretch : forward_only(cut.map(count_in))) {
-        if (stretch.source == count_in && stretch.target.to == music.forth(count_in.to) &&
-            music.source.from <= count_in.to && count_in.to < music.source.to)
-            return true;
-    }
-    return false;
+    return music.source.from <= m_before.to && m_before.to < music.source.to &&
+           std::ranges::binary_search(m_ends, music.forth(m_before.to));
 }
 
 std::vector<BakedSection> bake(SectionOrigin const& origin, std::vector<SectionPart> const& parts)

@@ -26,6 +26,20 @@ struct BakedSection {
     bool bars_end_it = false; ///< the end of its bars is where it shall end
 };
 
+/// The beats that are counted before bar 1 of a section, and where a cut leaves all of them.
+class CountInSeen {
+public:
+    CountInSeen(SectionSpan const& span, Section const& section, EditMap const& cut);
+    /// In the old film; empty without a count-in.
+    Interval before() const { return m_before; }
+    /// Whether the whole count-in is still seen right before the bar 1 that `music` shows.
+    bool leads_to(KeptSpan const& music) const;
+
+private:
+    Interval m_before;
+    std::vector<Time> m_ends; ///< of whole count-ins in the new film, rising: a search for each part stays short
+};
+
 /// What baking one section needs of the old lesson.
 struct SectionOrigin {
     JsonValue const* json = nullptr;
@@ -34,12 +48,8 @@ struct SectionOrigin {
     std::size_t index = 0;
     ShownCues const* shown = nullptr;
     EditMap const* cut = nullptr;
+    CountInSeen const* count_in = nullptr;
 };
-
-/// The stretch of the beats that are counted before bar 1; empty without a count-in.
-Interval count_in_of(SectionSpan const& span, Section const& section);
-/// Whether the whole count-in is still seen right before the bar 1 that `music` shows.
-bool keeps_count_in(Interval count_in, KeptSpan const& music, EditMap const& cut);
 
 /// One section of the new cue file for each part, in the order of the new film.
 std::vector<BakedSection> bake(SectionOrigin const& origin, std::vector<SectionPart> const& parts);

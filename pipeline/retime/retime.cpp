@@ -44,7 +44,9 @@ std::vector<BakedSection> bake_all(JsonValue const& document, Lesson const& less
         auto const json = by_place.find(section.at);
         if (json == by_place.end())
             continue;
-        SectionOrigin const origin{json->second, &section, &span, static_cast<std::size_t>(span.section), &shown, &cut};
+        CountInSeen const count_in(span, section, cut);
+        SectionOrigin const origin{json->second, &section, &span,    static_cast<std::size_t>(span.section),
+                                   &shown,       &cut,     &count_in};
         std::ranges::move(bake(origin, parts_of(span, cut)), std::back_inserter(baked));
     }
     std::ranges::stable_sort(baked, {}, [](BakedSection const& section) { return section.target.from; });
@@ -196,12 +198,13 @@ private:
     /// A count-in is whole or lost: half of it would count into nothing.
     void add_count_in(SectionSpan const& span, Section const& section)
     {
-        Interval const before = count_in_of(span, section);
+        CountInSeen const count_in(span, section, m_cut);
+        Interval const before = count_in.before();
         if (before.empty())
             return;
         RetimedCue cue{CueKind::count_in, "", span.name, 0, section.at, before, {}, Fate::lost, ""};
         for (SectionPart const& part : parts_of(span, m_cut))
-            if (part.music && keeps_count_in(before, *part.music, m_cut))
+            if (part.music && count_in.leads_to(*part.music))
                 cue.after.push_back({part.music->forth(before.from), part.music->forth(before.to)});
         cue.fate = cue.after.empty() ? Fate::lost : cue.after.size() == 1 ? Fate::moved : Fate::repeated;
         if (cue.after.empty() && !m_cut.map(before).empty())

@@ -252,6 +252,30 @@ TEST(Retime, ARepeatedPieceYieldsARepeatedSection)
     EXPECT_EQ(result.report.count(CueKind::chord, Fate::lost), 0);
 }
 
+// Every repeat is looked at once: were each looked for among all others, this would take the square of it, some
+// minutes.
+TEST(Retime, FollowsTwentyThousandRepeatsOfTheWholeFilm)
+{
+    constexpr int kRepeats = 20'000;
+    Read const old = read(R"({"tabard": 1, "title": "t", "footage": "lantern.mp4", "tempo": 60, "sections": [
+  {"name": "Welcome", "from": "0:00", "to": "0:04"},
+  {"name": "Chorus", "from": "0:04", "count_in": 1, "bars": "C | G"}]})",
+                          seconds(12));
+    std::vector<std::array<double, 3>> repeats;
+    for (int i = 0; i < kRepeats; ++i)
+        repeats.push_back({0, 12, 12.0 * i});
+    Retimed const baked = retime(old.document, old.lesson, old.timeline, pieces(repeats));
+    auto const& sections = baked.document.find("sections")->items;
+    ASSERT_EQ(sections.size(), 2U * kRepeats);
+    EXPECT_TRUE(std::ranges::all_of(sections, [](JsonValue const& section) {
+        return section.find("name")->text == "Welcome" || section.find("count_in");
+    }));
+    auto const count_in = std::ranges::find(baked.report.cues, CueKind::count_in, &RetimedCue::kind);
+    ASSERT_NE(count_in, baked.report.cues.end());
+    EXPECT_EQ(count_in->fate, Fate::repeated);
+    EXPECT_EQ(count_in->after.size(), static_cast<std::size_t>(kRepeats));
+}
+
 TEST(Retime, ACountInIsShownOnlyWhereAllOfItLeadsToTheFirstBar)
 {
     // Cut out 0:13 - 0:15: the count-in (0:12 - 0:16) has lost its middle, the chorus nothing.
