@@ -13,7 +13,7 @@ std::vector<Finding> find(CheckInput const& input)
         if (!held.verdict.faults.empty())
             findings.push_back(kBadFingering.at(
                 held.at, first_shown(input.timeline, held.name),
-                fmt::format("'{}': {}", held.name, overlay::text_of(held.verdict.faults.front(), held.shape)),
+                fmt::format("'{}': {}", held.label, overlay::text_of(held.verdict.faults.front(), held.shape)),
                 "correct \"fingers\", one sign a string, - where none presses"));
     return findings;
 }

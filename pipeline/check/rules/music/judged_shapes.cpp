@@ -9,7 +9,7 @@
 namespace tabard::pipeline {
 namespace {
 
-std::string shape_name(ShapeEntry const& entry, NamedShape const& shape)
+std::string label_of(ShapeEntry const& entry, NamedShape const& shape)
 {
     if (!shape.level)
         return entry.name;
@@ -28,7 +28,7 @@ std::vector<JudgedShape> judged_shapes(Lesson const& lesson)
         for (NamedShape const& shape : entry.shapes) {
             auto verdict = overlay::judge(shape.shape, *chord, *lesson.tuning);
             std::string words = overlay::text_of(verdict, *chord, *lesson.tuning);
-            all.push_back({shape_name(entry, shape), *chord, std::move(verdict), std::move(words), shape.at});
+            all.push_back({entry.name, label_of(entry, shape), *chord, std::move(verdict), std::move(words), shape.at});
         }
     }
     return all;
@@ -40,15 +40,14 @@ std::vector<HeldShape> held_shapes(Lesson const& lesson)
     std::vector<HeldShape> all;
     for (ShapeEntry const& entry : lesson.shapes)
         for (NamedShape const& shape : entry.shapes)
-            all.push_back({shape_name(entry, shape), shape.shape,
+            all.push_back({entry.name, label_of(entry, shape), shape.shape,
                            overlay::judge_hand(shape.shape, *lesson.tuning, instrument.scale_mm, *lesson.capo),
                            shape.at});
     return all;
 }
 
-std::optional<Time> first_shown(Timeline const& timeline, std::string_view entry)
+std::optional<Time> first_shown(Timeline const& timeline, std::string_view name)
 {
-    std::string_view const name = entry.substr(0, entry.find(" ("));
     auto const found = std::ranges::find(timeline.chords(), name, &ChordSpan::name);
     return found == timeline.chords().end() ? std::nullopt : std::optional{found->in};
 }

@@ -12,7 +12,7 @@ std::vector<Finding> find(CheckInput const& input)
     for (JudgedShape const& judged : judged_shapes(input.lesson))
         if (judged.verdict.foreign.empty() && !judged.verdict.lacks_only_optional)
             findings.push_back(kMissingTone.at(judged.at, first_shown(input.timeline, judged.name),
-                                               fmt::format("the shape of '{}': {}", judged.name, judged.words),
+                                               fmt::format("the shape of '{}': {}", judged.label, judged.words),
                                                "add the tone, or name the chord that these frets make"));
     return findings;
 }

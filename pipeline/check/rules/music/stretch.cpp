@@ -13,7 +13,7 @@ std::vector<Finding> find(CheckInput const& input)
         if (held.verdict.reach == overlay::Reach::stretch && held.verdict.faults.empty())
             findings.push_back(
                 kStretch.at(held.at, first_shown(input.timeline, held.name),
-                            fmt::format("'{}' is a stretch: {:.0f} mm of the neck", held.name, held.verdict.span_mm),
+                            fmt::format("'{}' is a stretch: {:.0f} mm of the neck", held.label, held.verdict.span_mm),
                             "offer an \"easy\" shape too, and say that a hand that hurts must rest"));
     return findings;
 }

@@ -13,7 +13,7 @@ std::vector<Finding> find(CheckInput const& input)
         if (held.verdict.reach == overlay::Reach::impossible && held.verdict.faults.empty())
             findings.push_back(
                 kUnreachable.at(held.at, first_shown(input.timeline, held.name),
-                                fmt::format("'{}' spans {:.0f} mm of the neck", held.name, held.verdict.span_mm),
+                                fmt::format("'{}' spans {:.0f} mm of the neck", held.label, held.verdict.span_mm),
                                 "check the frets, or choose another shape"));
     return findings;
 }

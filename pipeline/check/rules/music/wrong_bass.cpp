@@ -15,7 +15,7 @@ std::vector<Finding> find(CheckInput const& input)
             !judged.verdict.lacks_only_optional)
             continue;
         findings.push_back(kWrongBass.at(judged.at, first_shown(input.timeline, judged.name),
-                                         fmt::format("the lowest note of '{}' is {}, not {}", judged.name,
+                                         fmt::format("the lowest note of '{}' is {}, not {}", judged.label,
                                                      judged.verdict.lowest ? judged.verdict.lowest->pretty() : "none",
                                                      judged.chord.lowest().pretty()),
                                          "mute the strings below the bass, or name the bass that sounds"));

@@ -12,7 +12,7 @@ std::vector<Finding> find(CheckInput const& input)
     for (JudgedShape const& judged : judged_shapes(input.lesson))
         if (!judged.verdict.foreign.empty())
             findings.push_back(kWrongNotes.at(judged.at, first_shown(input.timeline, judged.name),
-                                              fmt::format("the shape of '{}': {}", judged.name, judged.words),
+                                              fmt::format("the shape of '{}': {}", judged.label, judged.words),
                                               "correct the fret, or name the chord that these frets make"));
     return findings;
 }
