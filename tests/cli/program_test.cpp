@@ -1,4 +1,12 @@
+#include "tests/support/paths.h"
 #include "tests/support/run_program.h"
+
+#include <algorithm>
+#include <fstream>
+#include <regex>
+#include <sstream>
+#include <string>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -38,12 +46,31 @@ TEST(Program, RefusesAnOptionItDoesNotKnow)
     EXPECT_EQ(run_program({TABARD_PROGRAM}).exit, 2);
 }
 
+/// The commands that the sources add to the program, sorted.
+std::vector<std::string> commands_of_the_sources()
+{
+    std::ifstream file(source_folder() / "cli/program.h");
+    std::string const text = (std::stringstream() << file.rdbuf()).str();
+    std::regex const line("void add_([a-z]+)\\(");
+    std::vector<std::string> names;
+    for (std::sregex_iterator match(text.begin(), text.end(), line), end; match != end; ++match)
+        names.push_back((*match)[1]);
+    std::ranges::sort(names);
+    return names;
+}
+
 TEST(Program, PrintsAManPageThatNamesEveryCommand)
 {
     ProgramRun const run = run_program({TABARD_PROGRAM, "manual"});
     EXPECT_EQ(run.exit, 0);
     EXPECT_THAT(run.out, StartsWith(".TH TABARD 1"));
-    EXPECT_THAT(run.out, HasSubstr("TABARD completion"));
+    std::regex const heading("\\.SH \"TABARD ([a-z]+)\"\n");
+    std::vector<std::string> named;
+    for (std::sregex_iterator match(run.out.begin(), run.out.end(), heading), end; match != end; ++match)
+        named.push_back((*match)[1]);
+    std::ranges::sort(named);
+    EXPECT_EQ(named, commands_of_the_sources());
+    EXPECT_THAT(named, testing::IsSupersetOf({"check", "render", "retime", "sheet"}));
 }
 
 } // namespace

@@ -6,15 +6,15 @@ namespace {
 
 ChordCard chord_card() { return {{"G", "", "B"}, Shape{{kMuted, 2, 0, 0, 3, 3}, {0, 1, 0, 0, 3, 4}}, {4}, {}}; }
 
-TEST(Painter, KeepsInsideTheSlotOfTheLayer)
+TEST(Painter, KeepsInsideTheRegionOfTheLayer)
 {
     Stage const stage{1280, 720, 1280, 720};
     auto painter = *Painter::create(stage, default_theme());
     auto const bitmap = painter.paint(chord_card());
-    Box const slot = make_layout(stage).chord.inset(-1);
+    Box const region = make_layout(stage).chord.inset(-1);
     Box const ink{static_cast<double>(bitmap->at.x), static_cast<double>(bitmap->at.y),
                   static_cast<double>(bitmap->at.width), static_cast<double>(bitmap->at.height)};
-    EXPECT_TRUE(slot.contains(ink));
+    EXPECT_TRUE(region.contains(ink));
     EXPECT_EQ(bitmap->pixels.size(),
               static_cast<std::size_t>(bitmap->at.width) * static_cast<std::size_t>(bitmap->at.height));
 }
@@ -22,7 +22,9 @@ TEST(Painter, KeepsInsideTheSlotOfTheLayer)
 TEST(Painter, DrawsPremultipliedColours)
 {
     auto painter = *Painter::create({}, default_theme());
-    for (std::uint32_t const pixel : painter.paint(chord_card())->pixels) {
+    auto const bitmap = painter.paint(chord_card());
+    EXPECT_TRUE(std::ranges::any_of(bitmap->pixels, [](std::uint32_t pixel) { return pixel >> 24 == 255; }));
+    for (std::uint32_t const pixel : bitmap->pixels) {
         std::uint32_t const alpha = pixel >> 24;
         ASSERT_LE((pixel >> 16) & 0xFF, alpha);
         ASSERT_LE((pixel >> 8) & 0xFF, alpha);

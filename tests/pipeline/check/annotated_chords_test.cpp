@@ -80,6 +80,7 @@ TEST_P(Annotation, HasNoGapAndNoOverlap)
 TEST_P(Annotation, WithoutOneOfItsLinesHasOneGap)
 {
     auto const lines = annotation(GetParam());
+    ASSERT_EQ(lines.size(), 16U);
     for (std::size_t n = 1; n + 1 < lines.size(); ++n) {
         auto fewer = lines;
         fewer.erase(fewer.begin() + static_cast<std::ptrdiff_t>(n));
@@ -90,6 +91,7 @@ TEST_P(Annotation, WithoutOneOfItsLinesHasOneGap)
 TEST_P(Annotation, WithOneOfItsLinesLengthenedHasOneOverlap)
 {
     auto const lines = annotation(GetParam());
+    ASSERT_EQ(lines.size(), 16U);
     for (std::size_t n = 0; n + 1 < lines.size(); ++n) {
         auto longer = lines;
         longer[n].length += 0.25;

@@ -85,7 +85,9 @@ TEST(CoversHands, SaysSoWhereNoCornerIsFree)
 {
     Film film;
     film.move(0, 0, 48, 48);
-    for (auto const& finding : film.find(kCoversHands))
+    auto const findings = film.find(kCoversHands);
+    ASSERT_THAT(findings, SizeIs(2)); // both sections
+    for (auto const& finding : findings)
         EXPECT_THAT(finding.mend, HasSubstr("no corner"));
 }
 
