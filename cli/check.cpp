@@ -3,12 +3,12 @@
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "cli/theme_input.h"
+#include "overlay/base/nearest_word.h"
 #include "pipeline/check/check_file.h"
 #include "pipeline/check/formats.h"
 #include "pipeline/check/place.h"
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
-#include "pipeline/cues/nearest.h"
 #include "pipeline/files/pending_file.h"
 #include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
@@ -58,7 +58,7 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     request.pictures.survey.progress = [&bar](double share) { bar.show(share); };
     request.other_codes = pipeline::listen_codes();
     if (arguments.listen)
-        request.look_elsewhere = [stop](pipeline::Lesson const& lesson) { return heard_in(lesson, stop); };
+        request.sound_findings = [stop](pipeline::Lesson const& lesson) { return heard_in(lesson, stop); };
     request.stop = stop;
     if (arguments.lesson.through.cut.empty()) {
         TRY_ASSIGN(auto written, workspace.read(arguments.lesson.cues));
@@ -160,7 +160,7 @@ ExitCode explain(std::string const& word, Console const& console)
     }
     std::vector<std::string_view> words;
     std::ranges::transform(codes, std::back_inserter(words), &pipeline::FindingCode::code);
-    auto const near = pipeline::nearest(word, words);
+    auto const near = nearest_word(word, words);
     console.error(
         fmt::format("no finding has the code '{}'{}", word,
                     near ? fmt::format("; did you mean '{}'?", *near) : "; findings end with theirs in brackets"));

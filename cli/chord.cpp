@@ -1,7 +1,7 @@
 #include "cli/chord_report.h"
 #include "cli/program.h"
 #include "overlay/drawing/chord_chart.h"
-#include "overlay/music/names/musicxml.h"
+#include "overlay/music/musicxml/musicxml.h"
 #include "pipeline/files/pending_file.h"
 
 #include <algorithm>

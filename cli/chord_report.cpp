@@ -1,15 +1,17 @@
 #include "cli/chord_report.h"
 
-#include "overlay/music/capo.h"
-#include "overlay/music/capo_advice.h"
+#include "cli/json_line.h"
+#include "overlay/base/characters.h"
+#include "overlay/music/capo/capo.h"
+#include "overlay/music/capo/capo_advice.h"
 #include "overlay/music/hand/movement.h"
 #include "overlay/music/shapes/shape_search.h"
+#include "overlay/music/shapes/sounding.h"
 #include "overlay/music/shapes/text_diagram.h"
 
 #include <algorithm>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 namespace tabard::cli {
 namespace {
@@ -20,15 +22,10 @@ using overlay::Shape;
 
 constexpr std::size_t kDiagramsInARow = 4;
 
-/// Characters on the terminal, if each code point takes one column.
-std::size_t columns_of(std::string const& text)
-{
-    return static_cast<std::size_t>(std::ranges::count_if(text, [](char c) { return (c & 0xC0) != 0x80; }));
-}
-
+/// With a column of the terminal for each code point.
 std::string padded(std::string const& text, std::size_t columns)
 {
-    auto const wide = columns_of(text);
+    auto const wide = count_characters(text);
     return text + std::string(wide < columns ? columns - wide : 0, ' ');
 }
 
@@ -90,7 +87,7 @@ std::string side_by_side(std::vector<std::vector<std::string>> const& blocks)
         height = std::max(height, block.size());
         std::size_t width = 0;
         for (auto const& line : block)
-            width = std::max(width, columns_of(line));
+            width = std::max(width, count_characters(line));
         widths.push_back(width);
     }
     std::string text;

@@ -3,7 +3,7 @@
 #include "overlay/music/hand/hand.h"
 #include "overlay/music/instrument.h"
 #include "overlay/music/names/chord_name.h"
-#include "overlay/music/names/chord_naming.h"
+#include "overlay/music/shapes/chord_naming.h"
 #include "overlay/music/shapes/shape.h"
 #include "overlay/music/shapes/shape_verdict.h"
 

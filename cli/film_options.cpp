@@ -34,10 +34,8 @@ Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& works
     TRY_ASSIGN(auto theme, theme_for(opened.lesson, options.theme, workspace));
     pipeline::Look look;
     look.theme = std::move(theme);
-    look.strings = opened.lesson.tuning->strings();
-    look.left_handed = options.left_handed || *opened.lesson.left_handed;
-    look.corner = pipeline::corner_of(*opened.lesson.placement);
-    look.capo = *opened.lesson.capo;
+    look.stage = pipeline::stage_of(opened.lesson);
+    look.stage.left_handed = look.stage.left_handed || options.left_handed;
     return LessonOnFilm{std::move(opened), std::move(look)};
 }
 

@@ -1,5 +1,5 @@
 #include "overlay/drawing/cards.h"
-#include "overlay/drawing/chord_name.h"
+#include "overlay/drawing/chord_lettering.h"
 #include "overlay/drawing/simile.h"
 
 #include <algorithm>
@@ -96,13 +96,13 @@ private:
 
 void draw_card(CardContext const& c, BarRibbon const& ribbon)
 {
-    Box const& slot = c.layout.ribbon;
+    Box const& region = c.layout.ribbon;
     int const count = static_cast<int>(ribbon.bars.size());
     int const shown = std::clamp(count, 1, kMostBarsShown);
     // More bars than fit are turned like pages, so that nothing slides; fewer make a shorter card of equal bars.
     int const first = count <= shown ? 0 : std::min(ribbon.current / shown * shown, count - shown);
-    double const width = (slot.width - c.u(12)) / kMostBarsShown;
-    Box const box = anchored(c, slot, width * shown + c.u(12), slot.height);
+    double const width = (region.width - c.u(12)) / kMostBarsShown;
+    Box const box = anchored(c, region, width * shown + c.u(12), region.height);
     draw_plate(c, box);
     for (int i = 0; i < std::min(shown, count); ++i) {
         Box const cell{box.x + c.u(6) + i * width, box.y, width, box.height};

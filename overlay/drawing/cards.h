@@ -5,7 +5,7 @@
 #include "overlay/drawing/theme.h"
 #include "overlay/drawing/type.h"
 
-// How each kind of layer is drawn into its slot. For painter.cpp only.
+// How each kind of layer is drawn into its region. For painter.cpp only.
 namespace tabard::overlay {
 
 /// What every card needs to know. `cr` draws in display pixels.
@@ -38,7 +38,7 @@ SetText set_text(CardContext const& context, TextCard const& card);
 /// The plate under a card.
 void draw_plate(CardContext const& context, Box box);
 
-/// A box of the given size in `slot`, against the edges of the picture that the slot is nearest to.
-Box anchored(CardContext const& context, Box slot, double width, double height);
+/// A box of the given size in `region`, against the edges of the picture that the region is nearest to.
+Box anchored(CardContext const& context, Box region, double width, double height);
 
 } // namespace tabard::overlay

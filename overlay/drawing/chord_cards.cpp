@@ -1,6 +1,6 @@
 #include "overlay/drawing/cards.h"
 #include "overlay/drawing/chord_diagram.h"
-#include "overlay/drawing/chord_name.h"
+#include "overlay/drawing/chord_lettering.h"
 
 #include <fmt/format.h>
 

@@ -3,7 +3,7 @@
 #include "overlay/drawing/byte_sink.h"
 #include "overlay/drawing/canvas.h"
 #include "overlay/drawing/chord_diagram.h"
-#include "overlay/drawing/chord_name.h"
+#include "overlay/drawing/chord_lettering.h"
 
 #include <algorithm>
 

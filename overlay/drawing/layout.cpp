@@ -10,15 +10,15 @@ constexpr double kDesignHeight = 1080; ///< the unit: every number below is in 1
 constexpr double kTallMinimumWidth = 480;
 constexpr double kGap = 16;
 
-/// Slots in a safe area whose top-left corner is the origin.
-struct Slots {
+/// Regions in a safe area whose top-left corner is the origin.
+struct Regions {
     Box chord, next, capo, ribbon, strum, banner, count_in, text;
 };
 
 double column_width(int strings) { return strings > 6 ? 404 : 352; }
 
 /// Chord column at the left, one dock of ribbon and strum lane along the bottom.
-Slots wide_slots(double width, double height, Stage const& stage)
+Regions wide_regions(double width, double height, Stage const& stage)
 {
     constexpr double kDockHeight = 148;
     double const column = column_width(stage.strings);
@@ -27,7 +27,7 @@ Slots wide_slots(double width, double height, Stage const& stage)
     double const ribbon = std::min(1000.0, width - kGap - strum);
     double const banner = std::min(760.0, width - column - kGap);
     double const text = std::min(680.0, width - column - kGap);
-    Slots s;
+    Regions s;
     // The capo is said all through the film: it has the corner, so that it never hangs alone in the middle of an edge.
     s.capo = {0, 0, column, 80};
     s.chord = {0, stage.capo > 0 ? s.capo.bottom() + kGap : 0, column, 484};
@@ -43,11 +43,11 @@ Slots wide_slots(double width, double height, Stage const& stage)
 }
 
 /// As wide, with the ribbon above the strum lane and the capo at the top of the other side.
-Slots square_slots(double width, double height, int strings)
+Regions square_regions(double width, double height, int strings)
 {
     double const column = column_width(strings);
     double const side = width - column - kGap;
-    Slots s;
+    Regions s;
     s.chord = {0, 0, column, 484};
     s.next = {0, s.chord.bottom() + kGap, column, 152};
     s.strum = {0, height - 132, width, 132};
@@ -60,12 +60,12 @@ Slots square_slots(double width, double height, int strings)
 }
 
 /// Chord card across the top with the name beside the diagram; dock across the bottom.
-Slots tall_slots(double width, double height)
+Regions tall_regions(double width, double height)
 {
     constexpr double kTallGap = 12;
     double const across = std::min(width, 640.0);
     double const half = (across - kTallGap) / 2;
-    Slots s;
+    Regions s;
     s.chord = {0, 0, across, 240};
     s.next = {0, s.chord.bottom() + kTallGap, half, 96};
     s.capo = {half + kTallGap, s.next.y, half, 96};
@@ -78,8 +78,8 @@ Slots tall_slots(double width, double height)
     return s;
 }
 
-/// From slots in units to display pixels, mirrored into the wanted corner.
-Layout placed(Slots s, Layout layout)
+/// From regions in units to display pixels, mirrored into the wanted corner.
+Layout placed(Regions s, Layout layout)
 {
     std::array const pairs{std::pair{&Layout::chord, &s.chord},       std::pair{&Layout::next, &s.next},
                            std::pair{&Layout::capo, &s.capo},         std::pair{&Layout::ribbon, &s.ribbon},
@@ -87,8 +87,8 @@ Layout placed(Slots s, Layout layout)
                            std::pair{&Layout::count_in, &s.count_in}, std::pair{&Layout::text, &s.text}};
     Box const& safe = layout.safe;
     double const unit = layout.unit;
-    for (auto const& [member, slot] : pairs) {
-        Box box{slot->x * unit, slot->y * unit, slot->width * unit, slot->height * unit};
+    for (auto const& [member, region] : pairs) {
+        Box box{region->x * unit, region->y * unit, region->width * unit, region->height * unit};
         box.x = safe.x + (layout.from_right ? safe.width - box.right() : box.x);
         box.y = safe.y + (layout.from_bottom ? safe.height - box.bottom() : box.y);
         layout.*member = box;
@@ -96,7 +96,7 @@ Layout placed(Slots s, Layout layout)
     return layout;
 }
 
-struct SlotOf {
+struct RegionOf {
     Layout const& layout;
     Box operator()(ChordCard const&) const { return layout.chord; }
     Box operator()(NextChordCard const&) const { return layout.next; }
@@ -110,7 +110,7 @@ struct SlotOf {
 
 } // namespace
 
-Box slot_of(LayerContent const& content, Layout const& layout) { return std::visit(SlotOf{layout}, content); }
+Box region_of(LayerContent const& content, Layout const& layout) { return std::visit(RegionOf{layout}, content); }
 
 Layout make_layout(Stage const& stage)
 {
@@ -127,9 +127,9 @@ Layout make_layout(Stage const& stage)
     double const safe_width = layout.safe.width / layout.unit;
     double const safe_height = layout.safe.height / layout.unit;
     if (tall)
-        return placed(tall_slots(safe_width, safe_height), layout);
-    return placed(square ? square_slots(safe_width, safe_height, stage.strings)
-                         : wide_slots(safe_width, safe_height, stage),
+        return placed(tall_regions(safe_width, safe_height), layout);
+    return placed(square ? square_regions(safe_width, safe_height, stage.strings)
+                         : wide_regions(safe_width, safe_height, stage),
                   layout);
 }
 

@@ -14,7 +14,7 @@ namespace tabard::overlay {
 namespace {
 
 constexpr std::size_t kCacheBytes = 96u << 20;
-constexpr double kEdgeMargin = 2; ///< display pixels round a slot for the antialiased edge of its plate
+constexpr double kEdgeMargin = 2; ///< display pixels round a region for the antialiased edge of its plate
 
 std::size_t bytes(Bitmap const& bitmap) { return bitmap.pixels.size() * sizeof(std::uint32_t) + sizeof(Bitmap); }
 
@@ -45,11 +45,11 @@ Bitmap Painter::Impl::draw(LayerContent const& content, Corner corner) const
     Layout const layout = make_layout(placed);
     double const scale_x = static_cast<double>(stage.raster_width) / stage.display_width;
     double const scale_y = static_cast<double>(stage.raster_height) / stage.display_height;
-    Box const slot = slot_of(content, layout).inset(-kEdgeMargin);
-    int const left = static_cast<int>(std::floor(slot.x * scale_x));
-    int const top = static_cast<int>(std::floor(slot.y * scale_y));
-    RectPx const area{left, top, static_cast<int>(std::ceil(slot.right() * scale_x)) - left,
-                      static_cast<int>(std::ceil(slot.bottom() * scale_y)) - top};
+    Box const region = region_of(content, layout).inset(-kEdgeMargin);
+    int const left = static_cast<int>(std::floor(region.x * scale_x));
+    int const top = static_cast<int>(std::floor(region.y * scale_y));
+    RectPx const area{left, top, static_cast<int>(std::ceil(region.right() * scale_x)) - left,
+                      static_cast<int>(std::ceil(region.bottom() * scale_y)) - top};
     Surface const surface{cairo_image_surface_create(CAIRO_FORMAT_ARGB32, area.width, area.height)};
     Context const cr{cairo_create(surface.get())};
     cairo_translate(cr.get(), -left, -top);

@@ -14,15 +14,15 @@ void draw_plate(CardContext const& context, Box box)
     stroke(context.cr, context.theme.edge, width);
 }
 
-Box anchored(CardContext const& context, Box slot, double width, double height)
+Box anchored(CardContext const& context, Box region, double width, double height)
 {
     Box const& safe = context.layout.safe;
-    double const room_left = slot.x - safe.x;
-    double const room_right = safe.right() - slot.right();
+    double const room_left = region.x - safe.x;
+    double const room_right = safe.right() - region.right();
     bool const as_wide = std::abs(room_left - room_right) < 1;
     bool const right = as_wide ? context.layout.from_right : room_right < room_left;
-    bool const bottom = slot.centre_y() > safe.centre_y();
-    return {right ? slot.right() - width : slot.x, bottom ? slot.bottom() - height : slot.y, width, height};
+    bool const bottom = region.centre_y() > safe.centre_y();
+    return {right ? region.right() - width : region.x, bottom ? region.bottom() - height : region.y, width, height};
 }
 
 } // namespace tabard::overlay

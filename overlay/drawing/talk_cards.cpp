@@ -65,15 +65,15 @@ void draw_card(CardContext const& c, CapoLine const& line)
 
 void draw_card(CardContext const& c, SectionBanner const& banner)
 {
-    Box const& slot = c.layout.banner;
+    Box const& region = c.layout.banner;
     double const pad = c.u(30);
     double const bar = c.u(8);
-    double const room = slot.width - bar - c.u(22) - 2 * pad;
-    bool const low = slot.height < c.u(110);
+    double const room = region.width - bar - c.u(22) - 2 * pad;
+    bool const low = region.height < c.u(110);
     TextStyle const title{c.u(low ? 44 : 54), Weight::bold, c.theme.ink};
     TextStyle const subtitle{c.u(low ? 22 : 26), Weight::medium, c.theme.soft_ink};
     double const natural = std::max(c.type.width(banner.title, title), c.type.width(banner.subtitle, subtitle));
-    Box const box = anchored(c, slot, std::min(natural, room) + slot.width - room, slot.height);
+    Box const box = anchored(c, region, std::min(natural, room) + region.width - room, region.height);
     draw_plate(c, box);
     double const title_capital = 2 * c.half_capital(title.size);
     double const subtitle_capital = banner.subtitle.empty() ? 0 : 2 * c.half_capital(subtitle.size) + c.u(20);
@@ -88,10 +88,10 @@ void draw_card(CardContext const& c, SectionBanner const& banner)
 
 void draw_card(CardContext const& c, CountIn const& count)
 {
-    Box const& slot = c.layout.count_in;
+    Box const& region = c.layout.count_in;
     int const beats = std::max(1, count.beats);
-    double const step = std::min(c.u(96), (slot.width - c.u(24)) / beats);
-    Box const box = anchored(c, slot, step * beats + c.u(24), slot.height);
+    double const step = std::min(c.u(96), (region.width - c.u(24)) / beats);
+    Box const box = anchored(c, region, step * beats + c.u(24), region.height);
     draw_plate(c, box);
     double const size = std::min(c.u(56), step * 0.62);
     for (int beat = 1; beat <= beats; ++beat) {
@@ -115,9 +115,9 @@ constexpr double kTextPad = 30;
 
 SetText set_text(CardContext const& c, TextCard const& card)
 {
-    Box const& slot = c.layout.text;
-    double const room = slot.width - 2 * c.u(kTextPad);
-    double const height = slot.height - 2 * c.u(kTextPad);
+    Box const& region = c.layout.text;
+    double const room = region.width - 2 * c.u(kTextPad);
+    double const height = region.height - 2 * c.u(kTextPad);
     for (double const size : {40.0, 36.0, 32.0}) {
         TextStyle const style{c.u(size), Weight::medium, c.theme.ink};
         auto text = c.type.paragraph(card.text, style, room, 100);

@@ -1,5 +1,7 @@
 #include "overlay/drawing/theme.h"
 
+#include "overlay/base/json_reader.h"
+
 #include <algorithm>
 #include <array>
 #include <cstdint>
@@ -22,6 +24,8 @@ constexpr std::array kColourKeys{
     ColourKey{"dot", &Theme::dot},       ColourKey{"on_dot", &Theme::on_dot},
     ColourKey{"accent", &Theme::accent}, ColourKey{"on_accent", &Theme::on_accent},
 };
+
+constexpr JsonLimits kThemeFile{.bytes = 1 << 20, .advice = "a theme needs no more than a few lines"};
 
 Error wrong(std::string what) { return {ErrorKind::invalid_input, "theme: " + std::move(what)}; }
 
@@ -59,7 +63,7 @@ std::vector<TextPair> pairs_over_greys(Theme const& theme)
     return pairs;
 }
 
-Result<void> read_colours(nlohmann::json const& colours, Theme& theme)
+Result<void> read_colours(nlohmann::ordered_json const& colours, Theme& theme)
 {
     if (!colours.is_object())
         return wrong("\"colours\" must be an object");
@@ -77,7 +81,7 @@ Result<void> read_colours(nlohmann::json const& colours, Theme& theme)
     return {};
 }
 
-Result<void> read_key(std::string const& key, nlohmann::json const& value, Theme& theme)
+Result<void> read_key(std::string const& key, nlohmann::ordered_json const& value, Theme& theme)
 {
     if (key == "tabard_theme" || key == "note" || key == "$schema")
         return {};
@@ -109,8 +113,11 @@ double lowest_text_contrast(Theme const& theme)
 
 Result<Theme> parse_theme(std::string_view json)
 {
-    auto const document = nlohmann::json::parse(json, nullptr, false);
-    if (document.is_discarded() || !document.is_object())
+    auto const parsed = parse_json(json, kThemeFile);
+    if (!parsed)
+        return wrong(parsed.error().what);
+    auto const& document = *parsed;
+    if (!document.is_object())
         return wrong("this is not a JSON object");
     if (!document.contains("tabard_theme") || document["tabard_theme"] != 1)
         return wrong("\"tabard_theme\": 1 is missing");

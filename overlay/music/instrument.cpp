@@ -1,6 +1,6 @@
 #include "overlay/music/instrument.h"
 
-#include "overlay/base/nearest.h"
+#include "overlay/base/nearest_word.h"
 
 #include <algorithm>
 #include <vector>
@@ -38,7 +38,7 @@ Result<Instrument> Instrument::named(std::string_view name)
             return instrument;
         names.push_back(instrument.name);
     }
-    auto const near = nearest(name, names);
+    auto const near = nearest_word(name, names);
     return Error{ErrorKind::invalid_input,
                  fmt::format("no instrument \"{}\" is known{}; known are {}", name,
                              near ? fmt::format("; did you mean \"{}\"?", *near) : "", fmt::join(names, ", "))};

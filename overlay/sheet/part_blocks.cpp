@@ -1,4 +1,4 @@
-#include "overlay/drawing/chord_name.h"
+#include "overlay/drawing/chord_lettering.h"
 #include "overlay/drawing/simile.h"
 #include "overlay/sheet/blocks.h"
 
@@ -98,7 +98,7 @@ private:
                 used =
                     draw_chord_name(s.cr, s.type, chord.label, {x, baseline}, style, beat_width * chord.beats - s.u(4));
             // Where chords share a bar, each beat that one of them goes on for has a slash.
-            for (int i = chord.held ? 0 : 1; counts && i < chord.beats; i += meter.compound() ? 3 : 1)
+            for (int i = chord.held ? 0 : 1; counts && i < chord.beats; i += meter.beats / meter.pulses())
                 if (i * beat_width > used + s.u(2))
                     draw_slash({x + i * beat_width, inner.centre_y()});
             beat += chord.beats;

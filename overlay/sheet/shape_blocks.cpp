@@ -1,4 +1,4 @@
-#include "overlay/drawing/chord_name.h"
+#include "overlay/drawing/chord_lettering.h"
 #include "overlay/sheet/blocks.h"
 
 #include <algorithm>

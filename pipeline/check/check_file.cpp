@@ -64,8 +64,8 @@ Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& requ
         TRY_VOID(look_closer(*checked.film, *checked.lesson, request));
         if (!request.quick)
             TRY_VOID(look_at_the_film(checked, request));
-        if (request.look_elsewhere) {
-            TRY_ASSIGN(others.findings, request.look_elsewhere(*checked.lesson));
+        if (request.sound_findings) {
+            TRY_ASSIGN(others.findings, request.sound_findings(*checked.lesson));
             others.sought = true;
         }
     }

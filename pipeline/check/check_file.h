@@ -19,7 +19,7 @@ struct CheckRequest {
     /// Codes of findings that other folders make; acceptances may name them.
     std::span<FindingCode const> other_codes;
     /// Asked for such findings once the lesson and its film are known; none: nobody looks for them.
-    std::function<Result<std::vector<Finding>>(Lesson const&)> look_elsewhere;
+    std::function<Result<std::vector<Finding>>(Lesson const&)> sound_findings;
     std::stop_token stop;
 };
 

@@ -1,7 +1,7 @@
 #include "pipeline/check/checker.h"
 
+#include "overlay/base/nearest_word.h"
 #include "pipeline/check/rules/rules.h"
-#include "pipeline/cues/nearest.h"
 
 #include <algorithm>
 #include <map>
@@ -78,7 +78,7 @@ public:
         std::vector<std::string_view> codes;
         for (auto const& [known, sought] : m_sought)
             codes.push_back(known);
-        auto const near = nearest(code, codes);
+        auto const near = nearest_word(code, codes);
         return near ? fmt::format("did you mean '{}'?", *near) : "write the word that stands in a finding's brackets";
     }
 

@@ -21,7 +21,4 @@ JsonReading read_json(std::string_view text);
 /// place.
 std::vector<SourcePosition> string_places(std::string_view text, std::size_t quote, SourcePosition at);
 
-/// The text without a byte order mark.
-std::string_view without_mark(std::string_view text);
-
 } // namespace tabard::pipeline

@@ -1,7 +1,8 @@
 #include "pipeline/cues/object_reader.h"
 
+#include "overlay/base/characters.h"
+#include "overlay/base/nearest_word.h"
 #include "pipeline/cues/json_text.h"
-#include "pipeline/cues/nearest.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -62,14 +63,7 @@ std::string shortened(std::string what)
     constexpr std::size_t kEnd = 100;
     if (what.size() <= kLongest)
         return what;
-    auto const inside = [&](std::size_t at) { return (static_cast<unsigned char>(what[at]) & 0xC0) == 0x80; };
-    std::size_t begin = kBegin;
-    while (inside(begin))
-        --begin;
-    std::size_t end = what.size() - kEnd;
-    while (inside(end))
-        ++end;
-    return what.substr(0, begin) + " ... " + what.substr(end);
+    return fmt::format("{} ... {}", first_characters(what, kBegin), last_characters(what, kEnd));
 }
 
 } // namespace
@@ -130,7 +124,7 @@ std::string ReadContext::suggestion(std::string_view word, std::span<std::string
 {
     if (++m_suggestions > kMostSuggestions)
         return otherwise;
-    auto const near = nearest(word, candidates);
+    auto const near = nearest_word(word, candidates);
     return near ? fmt::format("did you mean '{}'?", *near) : otherwise;
 }
 

@@ -1,4 +1,4 @@
-#include "overlay/music/hand/fingering.h"
+#include "overlay/music/shapes/fingering.h"
 #include "pipeline/cues/object_reader.h"
 
 #include <charconv>

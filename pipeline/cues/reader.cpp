@@ -1,5 +1,6 @@
 #include "pipeline/cues/reader.h"
 
+#include "overlay/base/characters.h"
 #include "overlay/music/instrument.h"
 #include "overlay/music/key.h"
 #include "pipeline/cues/json_text.h"
@@ -172,7 +173,7 @@ LessonReading parse_lesson(std::string_view text, std::filesystem::path const& p
 LessonReading lesson_of_document(JsonValue const& document, std::string_view text, std::filesystem::path const& path,
                                  LessonReadOptions const& options)
 {
-    ReadContext context(without_mark(text), options);
+    ReadContext context(without_byte_order_mark(text), options);
     LessonReading reading;
     Lesson lesson = read_root(context, document, path);
     if (document.kind == JsonValue::Kind::object)

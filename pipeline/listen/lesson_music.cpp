@@ -1,6 +1,7 @@
 #include "pipeline/listen/lesson_music.h"
 
 #include "overlay/music/names/chord_name.h"
+#include "pipeline/cues/meter_ticks.h"
 #include "pipeline/listen/chord_template.h"
 #include "pipeline/timeline/tempo_map.h"
 
@@ -51,15 +52,16 @@ HeardChord chord_of_shape(Lesson const& lesson, overlay::Shape const& shape)
 /// change on groups.
 int beats_grouped(Chart const& chart, BarPosition first)
 {
-    if (!chart.meter.compound() || first.beat % 3 != 1)
+    int const group = beats_of_pulse(chart.meter);
+    if (first.beat % group != 1 % group)
         return 1;
     for (WrittenBar const& bar : chart.written) {
         for (ChartChord const& chord : bar.chords) {
-            if (chord.beats % 3 != 0)
+            if (chord.beats % group != 0)
                 return 1;
         }
     }
-    return 3;
+    return group;
 }
 
 /// What is left of a bar without its first `skip` beats.
@@ -76,12 +78,11 @@ void add_bar(Lesson const& lesson, WrittenBar const& bar, int group, int skip, E
     }
 }
 
-void set_tempo(Lesson const& lesson, Section const& section, int group, ExpectedPart& part)
+void set_tempo(Section const& section, int group, ExpectedPart& part)
 {
-    auto const& tempo = section.tempo ? section.tempo : lesson.tempo;
-    part.tempo_known = tempo.has_value();
-    double const pulse = tempo ? to_seconds((*tempo)->pulse()) : kGuessedBeat;
-    part.beat_seconds = section.meter->compound() && group == 1 ? pulse / 3 : pulse;
+    part.tempo_known = section.tempo.has_value();
+    double const pulse = section.tempo ? to_seconds((*section.tempo)->pulse()) : kGuessedBeat;
+    part.beat_seconds = pulse * group / beats_of_pulse(*section.meter);
     if (section.pins.size() < 2)
         return;
     Pin const& first = section.pins.front();
@@ -161,7 +162,7 @@ LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins)
             add_bar(lesson, chart.bar(bar), group, bar == first.bar ? first.beat - 1 : 0, entry.part, entry.origin);
         entry.part.beats_per_bar = chart.meter.beats / group;
         entry.part.first_in_bar = (first.beat - 1) / group;
-        set_tempo(lesson, section, group, entry.part);
+        set_tempo(section, group, entry.part);
         auto const map = tempo_map(section);
         if (map)
             last = to_seconds(map->time_at(first));

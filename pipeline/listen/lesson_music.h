@@ -32,7 +32,9 @@ struct LessonMusic {
 };
 
 /// The sounding chords of every section with a chart: names and shapes are the hand's, so the capo and a tuning that is
-/// lower than standard are added. The author's pins become hard ones where they fall on a beat and `keep_pins` is set.
+/// lower than standard are added. Made of the charts, not of a Timeline: where the bars lie in the film is what
+/// listening finds out, and a Timeline shows no bars of a section that does not say. The author's pins become hard ones
+/// where they fall on a beat and `keep_pins` is set.
 LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins = true);
 
 /// What a chord name of the lesson sounds like: by its name, or by the author's shape for a name that is none.

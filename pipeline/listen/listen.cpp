@@ -1,6 +1,7 @@
 #include "pipeline/listen/listen.h"
 
 #include "overlay/music/note.h"
+#include "pipeline/cues/meter_ticks.h"
 #include "pipeline/listen/align.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/listen/sparse_pins.h"
@@ -73,8 +74,9 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
         return result;
     result.played = {from_seconds(found.beats.front()), from_seconds(found.beats.back())};
     double const beat = (found.beats.back() - found.beats.front()) / part.beats();
-    bool const eighths = section.meter->compound() && origin.ticks_per_beat == kTicksPerBeat;
-    result.tempo = {std::llround(60'000 / (eighths ? 3 * beat : beat))};
+    double const pulses_a_beat =
+        static_cast<double>(origin.ticks_per_beat) / static_cast<double>(pulse_ticks(*section.meter));
+    result.tempo = {std::llround(60'000 * pulses_a_beat / beat)};
     for (BeatPin const& pin : sparse_pins(part, found))
         result.pins.push_back({origin.position(pin.beat, *section.meter), pin_time(pin), {}});
     result.changes = changes_of(lesson, part, origin, found);

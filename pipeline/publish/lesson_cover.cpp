@@ -2,6 +2,7 @@
 
 #include "overlay/drawing/cover.h"
 #include "pipeline/publish/lesson_words.h"
+#include "pipeline/timeline/lesson_shapes.h"
 
 #include <fmt/format.h>
 
@@ -34,7 +35,7 @@ overlay::Bitmap draw_cover(Lesson const& lesson, overlay::Bitmap const& picture,
     text.capo = *lesson.capo > 0;
     text.left_handed = *lesson.left_handed;
     for (auto const& name : chord_names(lesson))
-        if (auto const shapes = shapes_for(lesson, name, std::nullopt); !shapes.empty()) {
+        if (auto const shapes = shapes_of(lesson, name); !shapes.empty()) {
             text.emblem = shapes.front().shape;
             break;
         }

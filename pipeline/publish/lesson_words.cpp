@@ -1,8 +1,7 @@
 #include "pipeline/publish/lesson_words.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 #include "overlay/music/names/chord_name.h"
-#include "overlay/music/shapes/shape_search.h"
 
 #include <algorithm>
 
@@ -66,21 +65,6 @@ std::vector<std::string> chord_names(Lesson const& lesson)
                     add_once(names, chord.name);
     }
     return names;
-}
-
-std::vector<NamedShape> shapes_for(Lesson const& lesson, std::string const& name, std::optional<Level> level)
-{
-    std::vector<NamedShape> shapes;
-    if (auto const* const entry = lesson.find_shape(name)) {
-        if (!level || entry->shapes.size() == 1)
-            shapes = entry->shapes;
-        else if (auto const* const shape = lesson.shape_for(name, *level))
-            shapes.push_back({std::nullopt, *shape, true, entry->at});
-    } else if (auto const chord = overlay::ChordName::parse(name)) {
-        if (auto shape = overlay::default_shape(*chord, *lesson.tuning))
-            shapes.push_back({std::nullopt, std::move(*shape), false, {}});
-    }
-    return shapes;
 }
 
 std::string level_word(Level level)

@@ -25,10 +25,6 @@ std::string tuning_words(overlay::Tuning const& tuning);
 /// Names of the chords that the fretting hand plays, each once, in order of appearance.
 std::vector<std::string> chord_names(Lesson const& lesson);
 
-/// The shapes of a chord: the author's, that of `level` where one is asked for, else the usual one. Empty where there
-/// is none.
-std::vector<NamedShape> shapes_for(Lesson const& lesson, std::string const& name, std::optional<Level> level);
-
 /// "easy", "full".
 std::string level_word(Level level);
 

@@ -1,10 +1,11 @@
 #include "pipeline/publish/sheet_builder.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 #include "overlay/music/hand/movement.h"
 #include "overlay/music/instrument.h"
 #include "overlay/music/names/chord_name.h"
 #include "pipeline/publish/lesson_words.h"
+#include "pipeline/timeline/lesson_shapes.h"
 
 #include <algorithm>
 #include <set>
@@ -104,7 +105,7 @@ private:
     {
         std::vector<overlay::Shape> shapes;
         for (std::string const& name : names) {
-            auto const found = shapes_for(m_lesson, name, m_level);
+            auto const found = shapes_of(m_lesson, name, m_level);
             if (found.empty())
                 return "";
             shapes.push_back(found.back().shape);
@@ -206,7 +207,7 @@ SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
         model.tempo = tempo_words(**lesson.tempo);
     for (auto const& name : chord_names(lesson)) {
         overlay::SheetChord chord{label_of(name), {}};
-        for (auto const& named : shapes_for(lesson, name, level))
+        for (auto const& named : shapes_of(lesson, name, level))
             chord.shapes.push_back({named.shape, named.level ? level_word(*named.level) : ""});
         model.chords.push_back(std::move(chord));
     }

@@ -1,9 +1,10 @@
 #include "pipeline/publish/summary.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 #include "overlay/music/names/chord_name.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/publish/lesson_words.h"
+#include "pipeline/timeline/lesson_shapes.h"
 
 #include <functional>
 
@@ -19,7 +20,7 @@ using Json = nlohmann::ordered_json;
 Json shapes_json(Lesson const& lesson, std::string const& name)
 {
     Json shapes = Json::array();
-    for (auto const& named : shapes_for(lesson, name, std::nullopt)) {
+    for (auto const& named : shapes_of(lesson, name)) {
         Json shape{{"frets", named.shape.frets_text()}, {"fingers", named.shape.fingers_text()}};
         if (named.level)
             shape["level"] = level_word(*named.level);
@@ -60,7 +61,7 @@ data chord_data(Lesson const& lesson, std::string const& name, bool last)
     data chord;
     chord.set("name", pretty_name(name));
     chord.set("sounds", pretty_name(sounding_name(lesson, name)));
-    auto const shapes = shapes_for(lesson, name, std::nullopt);
+    auto const shapes = shapes_of(lesson, name);
     chord.set("frets", shapes.empty() ? "" : shapes.front().shape.frets_text());
     chord.set("last", last);
     return chord;

@@ -18,15 +18,11 @@ void SceneOverlay::blend_onto(PictureView const& picture) const noexcept
 overlay::Stage stage_for(VideoTrack const& video, Look const& look)
 {
     SizePx const raster = video.orientation.shown_size(video.stored);
-    overlay::Stage stage;
+    overlay::Stage stage = look.stage;
     stage.display_width = video.displayed.width;
     stage.display_height = video.displayed.height;
     stage.raster_width = raster.width;
     stage.raster_height = raster.height;
-    stage.strings = look.strings;
-    stage.left_handed = look.left_handed;
-    stage.corner = look.corner;
-    stage.capo = look.capo;
     return stage;
 }
 

@@ -30,10 +30,7 @@ private:
 /// How the overlays look, besides their contents.
 struct Look {
     overlay::Theme theme;
-    int strings = 6;
-    bool left_handed = false;
-    overlay::Corner corner = overlay::Corner::top_left;
-    int capo = 0; ///< of the lesson
+    overlay::Stage stage; ///< all but its sizes, which are the footage's
 };
 
 /// The stage for footage: laid out in what a viewer sees, drawn in upright stored pixels.

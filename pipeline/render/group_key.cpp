@@ -20,15 +20,15 @@ void add(Digest& digest, overlay::Colour colour)
 
 void add(Digest& digest, Look const& look)
 {
-    auto const& [theme, strings, left_handed, corner, capo] = look;
+    auto const& [theme, stage] = look;
     auto const& [name, font, radius, card, edge, ink, soft_ink, line, string, dot, on_dot, accent, on_accent] = theme;
     digest.add(font).add(std::bit_cast<std::int64_t>(radius));
     for (overlay::Colour const colour : {card, edge, ink, soft_ink, line, string, dot, on_dot, accent, on_accent})
         add(digest, colour);
-    digest.add(std::int64_t{strings})
-        .add(std::int64_t{left_handed})
-        .add(static_cast<std::int64_t>(corner))
-        .add(std::int64_t{capo});
+    digest.add(std::int64_t{stage.strings})
+        .add(std::int64_t{stage.left_handed})
+        .add(static_cast<std::int64_t>(stage.corner))
+        .add(std::int64_t{stage.capo});
 }
 
 void add(Digest& digest, std::vector<std::uint16_t> const& plane) { digest.add(std::as_bytes(std::span(plane))); }

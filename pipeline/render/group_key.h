@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/media/splice/coded_group.h"
+#include "pipeline/media/coded_group.h"
 #include "pipeline/media/splice/splice_source.h"
 #include "pipeline/media/write/encoder_settings.h"
 #include "pipeline/render/compositor.h"

@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/drawing/bitmap.h"
 #include "pipeline/media/picture.h"
-#include "pipeline/render/colour.h"
+#include "pipeline/render/footage_colour.h"
 
 #include <cstdint>
 #include <vector>

@@ -50,10 +50,10 @@ int threads_for(std::int64_t place, std::int64_t touched_groups, int workers)
 
 /// Encodes groups in threads of its own, in the order they come. The same few threads do all of them: what one encoder
 /// gives back, the next one of that thread takes, and memory stays as it was after the first.
-class Workshop {
+class EncodingPool {
 public:
-    Workshop(GroupEncoder const& encoder, SceneRuns const& runs, Compositor& compositor, int workers,
-             std::stop_token stop)
+    EncodingPool(GroupEncoder const& encoder, SceneRuns const& runs, Compositor& compositor, int workers,
+                 std::stop_token stop)
         : m_encoder(encoder),
           m_runs(runs),
           m_compositor(compositor),
@@ -63,7 +63,7 @@ public:
             m_workers.emplace_back([this](std::stop_token closing) { work(closing); });
     }
     /// Ends the work that nobody will fetch.
-    ~Workshop() { m_stop.request_stop(); }
+    ~EncodingPool() { m_stop.request_stop(); }
 
     std::future<Result<CodedGroup>> encode(CodedGroup group, int threads)
     {
@@ -121,10 +121,10 @@ private:
     std::vector<std::jthread> m_workers; // last: they end before what they use
 };
 
-/// A group on its way to the film: ready, or still in the workshop.
+/// A group on its way to the film: ready, or still in the pool.
 struct Pending {
     CodedGroup ready;
-    std::future<Result<CodedGroup>> coming; ///< valid where it is in the workshop
+    std::future<Result<CodedGroup>> coming; ///< valid where it is in the pool
     std::string key;                        ///< then: its place in the cache
     std::size_t bytes = 0;
     bool encoded = false; ///< not the film's own
@@ -133,13 +133,13 @@ struct Pending {
 class Splicer {
 public:
     Splicer(FilmJob const& job, FilmPlan const& plan, GroupEncoder const& encoder, GroupKeys keys, SpliceWriter writer,
-            fs::path target, Workshop& workshop, int workers)
+            fs::path target, EncodingPool& pool, int workers)
         : m_job(job),
           m_plan(plan),
           m_target(std::move(target)),
           m_keys(std::move(keys)),
           m_writer(std::move(writer)),
-          m_workshop(workshop),
+          m_pool(pool),
           m_workers(workers)
     {
         m_expected.configuration = encoder.configuration();
@@ -194,7 +194,7 @@ private:
                 count_drawn(pending.ready);
                 ++m_report.from_cache;
             } else {
-                pending.coming = m_workshop.encode(std::move(group), threads);
+                pending.coming = m_pool.encode(std::move(group), threads);
                 ++m_in_work;
                 ++m_report.encoded;
             }
@@ -275,9 +275,9 @@ private:
     {
         if (!m_job.progress)
             return;
-        double const encoded = m_pictures_to_do > 0 ? static_cast<double>(m_workshop.pictures_done()) /
-                                                          static_cast<double>(m_pictures_to_do)
-                                                    : 1;
+        double const encoded = m_pictures_to_do > 0
+                                   ? static_cast<double>(m_pool.pictures_done()) / static_cast<double>(m_pictures_to_do)
+                                   : 1;
         double const put = static_cast<double>(m_groups_put) / static_cast<double>(m_plan.touched.size());
         m_job.progress(std::clamp(0.95 * encoded + 0.05 * put, 0.0, 1.0));
     }
@@ -287,7 +287,7 @@ private:
     fs::path m_target;
     GroupKeys m_keys;
     SpliceWriter m_writer;
-    Workshop& m_workshop;
+    EncodingPool& m_pool;
     std::optional<GroupCache> m_cache;
     std::deque<Pending> m_pending;
     int m_workers;
@@ -335,12 +335,12 @@ Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, fs::p
     options.stop = job.stop;
     TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, source, encoder.configuration(), options));
 
-    Workshop workshop(encoder, plan.runs, compositor, workers, job.stop);
+    EncodingPool pool(encoder, plan.runs, compositor, workers, job.stop);
     GroupKeys keys(encoder.configuration(), settings, job.look, *source.info.video, compositor);
-    Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), target, workshop, workers);
+    Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), target, pool, workers);
     TRY_VOID(splicer.put_all());
     TRY_ASSIGN(FilmReport report, splicer.finish());
-    report.drawn_pictures += workshop.pictures_drawn();
+    report.drawn_pictures += pool.pictures_drawn();
     TRY_VOID(check_spliced(target, source, splicer.expected(), job.stop));
     return report;
 }

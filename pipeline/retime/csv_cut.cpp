@@ -1,5 +1,6 @@
 #include "pipeline/retime/csv_cut.h"
 
+#include "overlay/base/characters.h"
 #include "pipeline/retime/cut_source.h"
 #include "pipeline/time/timecode.h"
 
@@ -112,8 +113,7 @@ Result<KeptSpan> piece_of(Record const& record, Time next, std::optional<FrameRa
 
 Result<CutReading> parse_csv_cut(std::string_view text, CutOptions const& options)
 {
-    if (text.starts_with("\xef\xbb\xbf"))
-        text.remove_prefix(3);
+    text = without_byte_order_mark(text);
     Reader reader(text);
     std::vector<CutShot> shots;
     Time next{0};

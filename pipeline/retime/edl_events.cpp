@@ -1,5 +1,6 @@
 #include "pipeline/retime/edl_events.h"
 
+#include "overlay/base/characters.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -277,8 +278,7 @@ Result<std::int64_t> edl_frame(std::string_view label, FrameRate rate, bool drop
 Result<std::vector<EdlEvent>> read_edl_events(std::string_view text, FrameRate rate)
 {
     Reader reader(rate);
-    if (text.starts_with("\xef\xbb\xbf"))
-        text.remove_prefix(3);
+    text = without_byte_order_mark(text);
     while (!text.empty()) {
         std::size_t const end = std::min(text.find('\n'), text.size());
         std::string_view line = text.substr(0, end);

@@ -1,8 +1,9 @@
 #include "pipeline/retime/otio_cut.h"
 
+#include "overlay/base/json_reader.h"
 #include "pipeline/retime/cut_source.h"
 #include "pipeline/retime/otio_time.h"
-#include "pipeline/retime/strip.h"
+#include "pipeline/retime/shot_sequence.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -16,6 +17,13 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kMostItems = 200'000;
+/// Of other programs: they note down much that is none of our business.
+constexpr JsonLimits kOtioFile{.text = 16 << 20,
+                               .name = 100'000,
+                               .depth = 1000,
+                               .values = 20'000'000,
+                               .control_characters = true,
+                               .advice = "export the one timeline that is meant"};
 constexpr double kFastest = 10'000; ///< and slowest: no film runs so
 
 Error wrong(std::string const& place, std::string const& what)
@@ -63,7 +71,7 @@ class Flattener {
 public:
     explicit Flattener(CutOptions const& options) : m_options(options) {}
 
-    Result<Strip> strip_of(Json const& item, std::string const& place, Handles handles, int depth)
+    Result<ShotSequence> sequence_of(Json const& item, std::string const& place, Handles handles, int depth)
     {
         if (depth > kDeepestNest)
             return wrong(place, fmt::format("compositions are nested more than {} deep", kDeepestNest));
@@ -75,14 +83,14 @@ public:
                          fmt::format("{}: {} among the items of a composition", place,
                                      schema.empty() ? "something that is no OpenTimelineIO object"
                                                     : fmt::format("the unknown schema '{}'", schema))};
-        Strip content;
+        ShotSequence content;
         if (schema == "Track" || schema == "Stack") {
             TRY_ASSIGN(content, schema == "Track" ? track(item, place, depth) : stack(item, place, depth));
         }
         TRY_ASSIGN(Interval const range, range_of(item, schema, content.length, place));
         Interval const shown{range.from - handles.before, range.to + handles.after};
         if (shown.empty() || schema == "Gap" || !is_enabled(item))
-            return Strip{std::max(Time{0}, shown.length()), {}};
+            return ShotSequence{std::max(Time{0}, shown.length()), {}};
         TRY_ASSIGN(Pace const pace, pace_of(item, place));
         return schema == "Clip" ? clip(item, range, shown, pace) : through(content, range, shown, pace);
     }
@@ -114,9 +122,9 @@ private:
     }
 
     /// Children end to end; a transition lies over the seam of its neighbours and takes no time.
-    Result<Strip> track(Json const& item, std::string const& place, int depth)
+    Result<ShotSequence> track(Json const& item, std::string const& place, int depth)
     {
-        Strip strip;
+        ShotSequence sequence;
         TRY_ASSIGN(Json const* const children, children_of(item, place));
         Time shift{0}; // of the seam before the next child
         for (std::size_t i = 0; children != nullptr && i < children->size(); ++i) {
@@ -128,11 +136,11 @@ private:
             if (i + 2 < children->size() && schema_of((*children)[i + 1]) == "Transition") {
                 TRY_ASSIGN(next_shift, seam_shift((*children)[i + 1], fmt::format("{}/{}", place, i + 1)));
             }
-            TRY_ASSIGN(Strip const next, strip_of(child, child_place, {-shift, next_shift}, depth + 1));
-            strip.append(next);
+            TRY_ASSIGN(ShotSequence const next, sequence_of(child, child_place, {-shift, next_shift}, depth + 1));
+            sequence.append(next);
             shift = next_shift;
         }
-        return strip;
+        return sequence;
     }
 
     /// How much later than the seam the middle of a transition is, in whole frames rounded down.
@@ -147,15 +155,15 @@ private:
         return from_frame((frames - (frames % 2 != 0 && frames < 0 ? 1 : 0)) / 2, *after.rate);
     }
 
-    Result<Strip> stack(Json const& item, std::string const& place, int depth)
+    Result<ShotSequence> stack(Json const& item, std::string const& place, int depth)
     {
-        std::vector<Strip> layers;
+        std::vector<ShotSequence> layers;
         TRY_ASSIGN(Json const* const children, children_of(item, place));
         for (std::size_t i = 0; children != nullptr && i < children->size(); ++i) {
             Json const& child = (*children)[i];
             if (schema_of(child) == "Track" && text_of(child, "kind") == "Audio")
                 continue;
-            TRY_ASSIGN(Strip layer, strip_of(child, fmt::format("{}/{}", place, i), {}, depth + 1));
+            TRY_ASSIGN(ShotSequence layer, sequence_of(child, fmt::format("{}/{}", place, i), {}, depth + 1));
             layers.push_back(std::move(layer));
         }
         return flattened(layers);
@@ -204,7 +212,7 @@ private:
     }
 
     /// `shown` lies around `range` at normal speed; at another speed the content runs from range.from on.
-    static Strip through(Strip const& content, Interval range, Interval shown, Pace pace)
+    static ShotSequence through(ShotSequence const& content, Interval range, Interval shown, Pace pace)
     {
         auto const at_pace = [&](Time time) {
             double const flicks = static_cast<double>((time - range.from).count()) * std::abs(pace.scalar);
@@ -218,7 +226,7 @@ private:
         return content.seen_through(window, shown.length(), pace.scalar < 0 ? Motion::reverse : Motion::forward);
     }
 
-    Result<Strip> clip(Json const& item, Interval range, Interval shown, Pace pace)
+    Result<ShotSequence> clip(Json const& item, Interval range, Interval shown, Pace pace)
     {
         Json const* const media = media_of(item);
         std::size_t const source = source_of(item, media);
@@ -232,7 +240,7 @@ private:
         }
         // As long as any film can be: a clip may ask for more than its media says it has.
         Interval const everything{-kLatestTime / 4, kLatestTime / 4};
-        Strip const whole{kLatestTime / 4, {{source, {everything, everything, Motion::forward}}}};
+        ShotSequence const whole{kLatestTime / 4, {{source, {everything, everything, Motion::forward}}}};
         Interval const local{range.from - start, range.to - start};
         return through(whole, local, {shown.from - start, shown.to - start}, pace);
     }
@@ -285,35 +293,6 @@ private:
     std::vector<std::string> m_remarks;
 };
 
-/// Line and column, both from 1, of a byte of the text.
-std::string place_of(std::string_view text, std::size_t byte)
-{
-    std::string_view const before = text.substr(0, std::min(byte, text.size()));
-    auto const line = std::ranges::count(before, '\n') + 1;
-    std::size_t const line_start = before.rfind('\n');
-    return fmt::format("line {}, column {}", line,
-                       before.size() - (line_start == std::string_view::npos ? 0 : line_start + 1) + 1);
-}
-
-Result<Json> parse_json(std::string_view text)
-{
-    try {
-        return Json::parse(text);
-    } catch (Json::parse_error const& error) {
-        std::size_t const byte = error.byte > 0 ? error.byte - 1 : 0;
-        // The parser stops within the word.
-        std::size_t const from = std::min(text.find_last_of(" \t\r\n:,[{", byte), text.size());
-        std::string_view const word = text.substr(from == text.size() ? byte : from + 1, 9);
-        bool const not_a_number = word.starts_with("NaN") || word.starts_with("Inf") || word.starts_with("-Inf");
-        return wrong(place_of(text, byte), not_a_number
-                                               ? "NaN and Infinity are no JSON numbers and no time: the program that "
-                                                 "wrote the file lost a value there"
-                                               : "this is no JSON");
-    } catch (std::exception const& error) {
-        return Error{ErrorKind::invalid_input, error.what()};
-    }
-}
-
 /// The composition that a file is about.
 Result<Json const*> root_of(Json const& document)
 {
@@ -342,12 +321,12 @@ Result<Json const*> root_of(Json const& document)
 
 Result<CutReading> parse_otio_cut(std::string_view text, CutOptions const& options)
 {
-    TRY_ASSIGN(Json const document, parse_json(text));
+    TRY_ASSIGN(Json const document, parse_json(text, kOtioFile));
     TRY_ASSIGN(Json const* const root, root_of(document));
     Flattener flattener(options);
-    TRY_ASSIGN(Strip const strip, flattener.strip_of(*root, "tracks", {}, 0));
-    TRY_ASSIGN(auto reading, cut_of_shots(strip.shots, flattener.sources(), options));
-    reading.new_length = strip.length;
+    TRY_ASSIGN(ShotSequence const sequence, flattener.sequence_of(*root, "tracks", {}, 0));
+    TRY_ASSIGN(auto reading, cut_of_shots(sequence.shots, flattener.sources(), options));
+    reading.new_length = sequence.length;
     auto remarks = flattener.take_remarks();
     reading.remarks.insert(reading.remarks.begin(), remarks.begin(), remarks.end());
     return reading;

@@ -25,4 +25,14 @@ overlay::Corner corner_of(Lesson const& lesson, Section const& section)
     return corner_of(places_itself(section) ? **section.placement : *lesson.placement);
 }
 
+overlay::Stage stage_of(Lesson const& lesson)
+{
+    overlay::Stage stage;
+    stage.strings = lesson.tuning->strings();
+    stage.left_handed = *lesson.left_handed;
+    stage.corner = corner_of(*lesson.placement);
+    stage.capo = *lesson.capo;
+    return stage;
+}
+
 } // namespace tabard::pipeline

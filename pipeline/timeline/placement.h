@@ -11,4 +11,7 @@ bool places_itself(Section const& section);
 /// Of a section of `lesson`: its own, or the lesson's.
 overlay::Corner corner_of(Lesson const& lesson, Section const& section);
 
+/// How the overlays of `lesson` are laid out; the sizes are the film's and not yet said.
+overlay::Stage stage_of(Lesson const& lesson);
+
 } // namespace tabard::pipeline

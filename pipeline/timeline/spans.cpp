@@ -1,43 +1,13 @@
 #include "pipeline/timeline/spans.h"
 
-#include "overlay/music/shapes/shape_search.h"
+#include "pipeline/cues/meter_ticks.h"
+#include "pipeline/timeline/lesson_shapes.h"
 #include "pipeline/timeline/placement.h"
 
 #include <algorithm>
 
 namespace tabard::pipeline {
 namespace {
-
-/// The shapes of a lesson by name and level, searched for once where the file gives none.
-class Shapes {
-public:
-    explicit Shapes(Lesson const& lesson) : m_lesson(lesson)
-    {
-        for (ShapeEntry const& entry : lesson.shapes)
-            m_given.emplace(entry.name, &entry);
-    }
-
-    std::optional<overlay::Shape> find(std::string const& name, Level level)
-    {
-        if (name.empty())
-            return std::nullopt;
-        if (auto const entry = m_given.find(name); entry != m_given.end()) {
-            auto const& shapes = entry->second->shapes;
-            auto const wanted = std::ranges::find(shapes, std::optional{level}, &NamedShape::level);
-            return wanted == shapes.end() ? shapes.front().shape : wanted->shape;
-        }
-        auto const [found, is_new] = m_searched.try_emplace(name);
-        if (is_new)
-            if (auto const chord = overlay::ChordName::parse(name))
-                found->second = overlay::default_shape(*chord, *m_lesson.tuning);
-        return found->second;
-    }
-
-private:
-    Lesson const& m_lesson;
-    std::map<std::string, ShapeEntry const*> m_given;
-    std::map<std::string, std::optional<overlay::Shape>> m_searched;
-};
 
 class Resolver {
 public:
@@ -145,7 +115,7 @@ private:
             }
         }
         m_spans.played.push_back({m_spans.chords.size(), index, from, to});
-        m_spans.chords.push_back({in, out, chord.name, m_shapes.find(chord.name, m_level), std::nullopt, span.section,
+        m_spans.chords.push_back({in, out, chord.name, m_shapes.at(chord.name, m_level), std::nullopt, span.section,
                                   true, bar, chord.beats, chord.at});
     }
 
@@ -158,7 +128,7 @@ private:
             return {};
         for (WrittenBar const& bar : section.bars->value.written) {
             for (ChartChord const& chord : bar.chords) {
-                auto const shape = m_shapes.find(chord.name, m_level);
+                auto const shape = m_shapes.at(chord.name, m_level);
                 if (shape)
                     shapes.push_back(*shape);
                 else if (!chord.name.empty())
@@ -192,8 +162,8 @@ private:
             Time const in = *cue.from;
             if (!cue.chord.empty())
                 m_spans.chords.push_back({in, end_of(span, section.show, i, &ShowCue::chord), cue.chord,
-                                          m_shapes.find(cue.chord, cue.level.value_or(m_level)), cue.level,
-                                          span.section, false, 0, 0, cue.at});
+                                          m_shapes.at(cue.chord, cue.level.value_or(m_level)), cue.level, span.section,
+                                          false, 0, 0, cue.at});
             else if (!cue.strum.empty())
                 m_spans.strums.push_back(
                     {in, end_of(span, section.show, i, &ShowCue::strum), cue.strum, span.section, false, cue.at});
@@ -225,7 +195,7 @@ private:
     Lesson const& m_lesson;
     MediaFacts const& m_facts;
     Level m_level;
-    Shapes m_shapes;
+    LessonShapes m_shapes;
     Spans m_spans;
 };
 
@@ -235,8 +205,5 @@ Spans resolve_spans(Lesson const& lesson, MediaFacts const& facts, Level level)
 {
     return Resolver(lesson, facts, level).resolve();
 }
-
-std::int64_t pulse_ticks(overlay::Meter meter) { return (meter.compound() ? 3 : 1) * kTicksPerBeat; }
-std::int64_t bar_ticks(overlay::Meter meter) { return meter.beats * kTicksPerBeat; }
 
 } // namespace tabard::pipeline

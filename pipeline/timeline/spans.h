@@ -27,8 +27,4 @@ struct Spans {
 };
 Spans resolve_spans(Lesson const& lesson, MediaFacts const& facts, Level level);
 
-/// Ticks of a tempo pulse and of a bar.
-std::int64_t pulse_ticks(overlay::Meter meter);
-std::int64_t bar_ticks(overlay::Meter meter);
-
 } // namespace tabard::pipeline

@@ -1,6 +1,7 @@
 #include "pipeline/timeline/tempo_map.h"
 
 #include "overlay/base/precondition.h"
+#include "pipeline/cues/meter_ticks.h"
 
 #include <algorithm>
 
@@ -30,8 +31,7 @@ TempoMap::TempoMap(overlay::Meter meter, std::vector<Pin> pins, std::optional<Te
         return;
     PRECONDITION(tempo && tempo->thousandths > 0);
     // A thousand pulses away, so that the rounding of one pulse to whole flicks does not add up over a long section.
-    std::int64_t const pulse_ticks = (meter.compound() ? 3 : 1) * kTicksPerBeat;
-    m_knots.push_back({m_knots[0].offset + 1000 * pulse_ticks,
+    m_knots.push_back({m_knots[0].offset + 1000 * pulse_ticks(meter),
                        m_knots[0].time + from_ticks(60'000 * std::int64_t{1000}, 1, tempo->thousandths)});
 }
 
@@ -64,9 +64,8 @@ std::int64_t TempoMap::offset_at(Time time) const
 Tempo TempoMap::tempo_at(std::int64_t offset) const
 {
     Knot const* knot = segment_for(offset);
-    std::int64_t const pulse_ticks = (m_meter.compound() ? 3 : 1) * kTicksPerBeat;
     Wide const numerator = Wide{knot[1].offset - knot[0].offset} * 60'000 * kFlicksPerSecond;
-    Wide const denominator = Wide{pulse_ticks} * (knot[1].time - knot[0].time).count();
+    Wide const denominator = Wide{pulse_ticks(m_meter)} * (knot[1].time - knot[0].time).count();
     // Pins that nobody would set may ask for any tempo; it stays positive and in range.
     constexpr Wide kFastest = 1'000'000'000'000;
     return {static_cast<std::int64_t>(std::clamp<Wide>((numerator + denominator / 2) / denominator, 1, kFastest))};

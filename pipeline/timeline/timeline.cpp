@@ -1,25 +1,26 @@
 #include "pipeline/timeline/timeline.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 #include "overlay/music/hand/movement.h"
 #include "overlay/music/names/chord_name.h"
+#include "overlay/music/shapes/sounding.h"
+#include "pipeline/cues/meter_ticks.h"
+#include "pipeline/timeline/layer_track.h"
 #include "pipeline/timeline/placement.h"
-#include "pipeline/timeline/slot.h"
 #include "pipeline/timeline/spans.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <map>
+#include <utility>
+#include <variant>
 
 namespace tabard::pipeline {
 namespace {
 
 constexpr Time kBannerLength{3 * kFlicksPerSecond};
 constexpr int kBarsInRibbon = 4;
-
-/// The layers, back to front.
-enum Layers { capo, ribbon, strum, chord, next_chord, text, banner, count_in, layer_count };
 
 std::vector<int> staying_fingers(std::optional<overlay::Shape> const& from, std::optional<overlay::Shape> const& to)
 {
@@ -56,7 +57,7 @@ struct Timeline::Impl {
     std::vector<std::size_t> span_of;      ///< section of the lesson to its span
     std::vector<std::size_t> first_played; ///< section span to the first of spans.played in it, or their number
     std::vector<std::size_t> next_of;      ///< chord to the chord that is announced with it; itself where none is
-    std::array<Slot, layer_count> slots;
+    std::array<LayerTrack, 8> tracks;      ///< back to front
     std::vector<Time> instants;
 
     Section const& section_of(SectionSpan const& span) const
@@ -67,21 +68,38 @@ struct Timeline::Impl {
     void find_next_chords();
     std::vector<int> anchored_strings(ChordSpan const& span) const;
     std::string subtitle(std::size_t section) const;
-    std::vector<SlotPiece> chord_pieces() const;
-    std::vector<SlotPiece> next_pieces() const;
-    std::vector<SlotPiece> count_in_pieces() const;
-    std::vector<SlotPiece> strum_pieces() const;
-    void add_strum_steps(std::vector<SlotPiece>& pieces, std::size_t section) const;
-    std::vector<SlotPiece> ribbon_pieces() const;
-    std::vector<SlotPiece> banner_pieces() const;
-    std::vector<SlotPiece> text_pieces() const;
-    std::vector<SlotPiece> capo_pieces() const;
+    std::vector<LayerSpan> capo_track() const;
+    std::vector<LayerSpan> ribbon_track() const;
+    std::vector<LayerSpan> strum_track() const;
+    void add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const;
+    std::vector<LayerSpan> chord_track() const;
+    std::vector<LayerSpan> next_chord_track() const;
+    std::vector<LayerSpan> text_track() const;
+    std::vector<LayerSpan> banner_track() const;
+    std::vector<LayerSpan> count_in_track() const;
     Time count_in_start(SectionSpan const& span) const;
     int pulses_counted_in(SectionSpan const& span) const;
-    SectionSpan const& span_around(int layer, SlotPiece const& piece) const;
-    std::optional<overlay::Corner> corner(int layer, SlotPiece const& piece) const;
-    overlay::LayerContent content(int layer, SlotPiece const& piece) const;
-    overlay::BarRibbon bar_ribbon(SlotPiece const& piece) const;
+
+    overlay::LayerContent content(CapoItem const& item) const;
+    overlay::LayerContent content(BarItem const& item) const;
+    overlay::LayerContent content(StrumItem const& item) const;
+    overlay::LayerContent content(ChordItem const& item) const;
+    overlay::LayerContent content(NextChordItem const& item) const;
+    overlay::LayerContent content(TextItem const& item) const;
+    overlay::LayerContent content(BannerItem const& item) const;
+    overlay::LayerContent content(CountInItem const& item) const;
+    SectionSpan const& span_of_section(int section) const;
+    /// The section that an item belongs to. A next chord stays beside the chord that it follows.
+    SectionSpan const& span_around(StrumItem const& item) const;
+    SectionSpan const& span_around(ChordItem const& item) const;
+    SectionSpan const& span_around(NextChordItem const& item) const;
+    SectionSpan const& span_around(TextItem const& item) const;
+    template <class Item>
+    SectionSpan const& span_around(Item const& item) const
+    {
+        return spans.sections[item.section];
+    }
+    std::optional<overlay::Corner> corner(LayerItem const& item) const;
 };
 
 void Timeline::Impl::index_spans()
@@ -126,18 +144,18 @@ std::string Timeline::Impl::subtitle(std::size_t section) const
     return words.empty() ? words : "K" + words.substr(1);
 }
 
-std::vector<SlotPiece> Timeline::Impl::chord_pieces() const
+std::vector<LayerSpan> Timeline::Impl::chord_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (std::size_t i = 0; i < spans.chords.size(); ++i)
-        pieces.push_back({spans.chords[i].in, spans.chords[i].out, static_cast<int>(i), 0, 0});
-    return pieces;
+        track.push_back({spans.chords[i].in, spans.chords[i].out, ChordItem{i}});
+    return track;
 }
 
-/// The next chord, a piece for each pulse that is left; `what` is the next chord, `detail` the one before it or -1.
-std::vector<SlotPiece> Timeline::Impl::next_pieces() const
+/// The next chord, a span for each pulse that is left.
+std::vector<LayerSpan> Timeline::Impl::next_chord_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (PlayedChord const& played : spans.played) {
         std::size_t const next = next_of[played.chord];
         if (next == played.chord)
@@ -148,17 +166,17 @@ std::vector<SlotPiece> Timeline::Impl::next_pieces() const
         Time out = here.out;
         for (int left = 1; out > here.in; ++left) {
             Time const in = std::max(here.in, section.map->time_at(played.to - left * pulse));
-            pieces.push_back({in, out, static_cast<int>(next), static_cast<int>(played.chord), left});
+            track.push_back({in, out, NextChordItem{next, played.chord, left}});
             out = in;
         }
     }
-    for (SlotPiece const& counted : count_in_pieces()) {
-        SectionSpan const& section = spans.sections[static_cast<std::size_t>(counted.what)];
-        PlayedChord const& first = spans.played[first_played[static_cast<std::size_t>(counted.what)]];
-        int const left = pulses_counted_in(section) - counted.detail;
-        pieces.push_back({counted.in, counted.out, static_cast<int>(first.chord), -1, left});
+    for (LayerSpan const& counted : count_in_track()) {
+        auto const& count = std::get<CountInItem>(counted.item);
+        PlayedChord const& first = spans.played[first_played[count.section]];
+        int const left = pulses_counted_in(spans.sections[count.section]) - count.pulse;
+        track.push_back({counted.in, counted.out, NextChordItem{first.chord, std::nullopt, left}});
     }
-    return pieces;
+    return track;
 }
 
 int Timeline::Impl::pulses_counted_in(SectionSpan const& span) const
@@ -174,37 +192,35 @@ Time Timeline::Impl::count_in_start(SectionSpan const& span) const
     return pulses == 0 ? span.in : span.map->time_at(-pulses * pulse_ticks(span.map->meter()));
 }
 
-/// `what` is the section, `detail` the pulse from 0, `count` the pulses of a bar.
-std::vector<SlotPiece> Timeline::Impl::count_in_pieces() const
+std::vector<LayerSpan> Timeline::Impl::count_in_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (std::size_t i = 0; i < spans.sections.size(); ++i) {
         SectionSpan const& span = spans.sections[i];
         int const pulses = pulses_counted_in(span);
         for (int pulse = 0; pulse < pulses; ++pulse) {
             std::int64_t const length = pulse_ticks(span.map->meter());
-            pieces.push_back({span.map->time_at((pulse - pulses) * length),
-                              span.map->time_at((pulse + 1 - pulses) * length), static_cast<int>(i), pulse,
-                              span.map->meter().pulses()});
+            track.push_back({span.map->time_at((pulse - pulses) * length),
+                             span.map->time_at((pulse + 1 - pulses) * length),
+                             CountInItem{i, pulse, span.map->meter().pulses()}});
         }
     }
-    return pieces;
+    return track;
 }
 
-/// `what` is the strum span, `detail` the lit step or -1, `count` the bass string.
-std::vector<SlotPiece> Timeline::Impl::strum_pieces() const
+std::vector<LayerSpan> Timeline::Impl::strum_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (std::size_t i = 0; i < spans.strums.size(); ++i) {
         if (spans.strums[i].played)
-            add_strum_steps(pieces, i);
+            add_strum_steps(track, i);
         else
-            pieces.push_back({spans.strums[i].in, spans.strums[i].out, static_cast<int>(i), -1, 0});
+            track.push_back({spans.strums[i].in, spans.strums[i].out, StrumItem{i, std::nullopt, 0}});
     }
-    return pieces;
+    return track;
 }
 
-void Timeline::Impl::add_strum_steps(std::vector<SlotPiece>& pieces, std::size_t index) const
+void Timeline::Impl::add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const
 {
     StrumSpan const& span = spans.strums[index];
     std::size_t const section_index = span_of[static_cast<std::size_t>(span.section)];
@@ -228,16 +244,16 @@ void Timeline::Impl::add_strum_steps(std::vector<SlotPiece>& pieces, std::size_t
                    spans.played[played + 1].section == section_index)
                 ++played;
             auto const& shape = spans.chords[spans.played[played].chord].shape;
-            pieces.push_back({in, out, static_cast<int>(index), static_cast<int>(step),
-                              bass && shape ? bass_string(*shape, *lesson.tuning) : 0});
+            track.push_back(
+                {in, out,
+                 StrumItem{index, static_cast<int>(step), bass && shape ? bass_string(*shape, *lesson.tuning) : 0}});
         }
     }
 }
 
-/// `what` is the section, `detail` the bar from 1, `count` the beat in it from 0.
-std::vector<SlotPiece> Timeline::Impl::ribbon_pieces() const
+std::vector<LayerSpan> Timeline::Impl::ribbon_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (std::size_t i = 0; i < spans.sections.size(); ++i) {
         SectionSpan const& span = spans.sections[i];
         if (span.bars_in == span.bars_out)
@@ -248,64 +264,76 @@ std::vector<SlotPiece> Timeline::Impl::ribbon_pieces() const
             Time const in = std::max(span.bars_in, span.map->time_at(beat * kTicksPerBeat));
             Time const out = std::min(span.bars_out, span.map->time_at((beat + 1) * kTicksPerBeat));
             if (out > in)
-                pieces.push_back({in, out, static_cast<int>(i), beat / beats + 1, beat % beats});
+                track.push_back({in, out, BarItem{i, beat / beats + 1, beat % beats}});
         }
     }
-    return pieces;
+    return track;
 }
 
 /// A part is announced as it begins, or with its count-in. A later piece of a part is not announced again.
-std::vector<SlotPiece> Timeline::Impl::banner_pieces() const
+std::vector<LayerSpan> Timeline::Impl::banner_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (std::size_t i = 0; i < spans.sections.size(); ++i) {
         SectionSpan const& span = spans.sections[i];
         Section const& section = section_of(span);
         if (span.name.empty() || (section.piece && section.piece->number > 1))
             continue;
         Time const in = count_in_start(span);
-        pieces.push_back({in, std::min(in + kBannerLength, span.out), static_cast<int>(i), 0, 0});
+        track.push_back({in, std::min(in + kBannerLength, span.out), BannerItem{i}});
     }
-    return pieces;
+    return track;
 }
 
-std::vector<SlotPiece> Timeline::Impl::text_pieces() const
+std::vector<LayerSpan> Timeline::Impl::text_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     for (std::size_t i = 0; i < spans.texts.size(); ++i)
-        pieces.push_back({spans.texts[i].in, spans.texts[i].out, static_cast<int>(i), 0, 0});
-    return pieces;
+        track.push_back({spans.texts[i].in, spans.texts[i].out, TextItem{i}});
+    return track;
 }
 
-/// While chords are shown or played in a section, with the pauses between them. `what` is the section.
-std::vector<SlotPiece> Timeline::Impl::capo_pieces() const
+/// While chords are shown or played in a section, with the pauses between them.
+std::vector<LayerSpan> Timeline::Impl::capo_track() const
 {
-    std::vector<SlotPiece> pieces;
+    std::vector<LayerSpan> track;
     if (*lesson.capo == 0)
-        return pieces;
-    std::map<int, SlotPiece> by_section;
+        return track;
+    std::map<int, LayerSpan> by_section;
     for (ChordSpan const& span : spans.chords) {
-        auto const [found, is_new] = by_section.try_emplace(span.section, SlotPiece{span.in, span.out, 0, 0, 0});
+        auto const section = span_of[static_cast<std::size_t>(span.section)];
+        auto const [found, is_new] =
+            by_section.try_emplace(span.section, LayerSpan{span.in, span.out, CapoItem{section}});
         found->second.out = std::max(found->second.out, span.out);
     }
-    for (auto& [section, piece] : by_section) {
-        piece.what = static_cast<int>(span_of[static_cast<std::size_t>(section)]);
-        SectionSpan const& span = spans.sections[static_cast<std::size_t>(piece.what)];
+    for (auto& [section, shown] : by_section) {
+        SectionSpan const& span = span_of_section(section);
         if (pulses_counted_in(span) > 0)
-            piece.in = std::min(piece.in, count_in_start(span));
-        pieces.push_back(piece);
+            shown.in = std::min(shown.in, count_in_start(span));
+        track.push_back(shown);
     }
-    return pieces;
+    return track;
 }
 
-overlay::BarRibbon Timeline::Impl::bar_ribbon(SlotPiece const& piece) const
+namespace {
+
+overlay::ChordLabel label_of(ChordSpan const& span)
 {
-    Chart const& chart = section_of(spans.sections[static_cast<std::size_t>(piece.what)]).bars->value;
+    return overlay::label_of(span.name.empty() ? "N.C." : span.name);
+}
+
+} // namespace
+
+overlay::LayerContent Timeline::Impl::content(CapoItem const&) const { return capo_line; }
+
+overlay::LayerContent Timeline::Impl::content(BarItem const& item) const
+{
+    Chart const& chart = section_of(spans.sections[item.section]).bars->value;
     overlay::BarRibbon ribbon;
     ribbon.bars_in_section = chart.bars();
-    ribbon.current = (piece.detail - 1) % kBarsInRibbon;
-    ribbon.beat = piece.count;
-    int const first = piece.detail - ribbon.current;
+    ribbon.current = (item.bar - 1) % kBarsInRibbon;
+    ribbon.beat = item.beat;
+    int const first = item.bar - ribbon.current;
     for (int bar = first; bar < first + kBarsInRibbon && bar <= chart.bars(); ++bar) {
         overlay::RibbonBar entry{bar, chart.meter.beats, chart.bar(bar).simile, {}};
         for (ChartChord const& chord_of_bar : chart.bar(bar).chords)
@@ -316,70 +344,76 @@ overlay::BarRibbon Timeline::Impl::bar_ribbon(SlotPiece const& piece) const
     return ribbon;
 }
 
-overlay::LayerContent Timeline::Impl::content(int layer, SlotPiece const& piece) const
+overlay::LayerContent Timeline::Impl::content(StrumItem const& item) const
 {
-    auto const what = static_cast<std::size_t>(piece.what);
-    auto const label = [&](ChordSpan const& span) { return overlay::label_of(span.name.empty() ? "N.C." : span.name); };
-    switch (layer) {
-    case capo:
-        return capo_line;
-    case ribbon:
-        return bar_ribbon(piece);
-    case strum: {
-        StrumSpan const& span = spans.strums[what];
-        std::optional<int> const lit = piece.detail < 0 ? std::nullopt : std::optional{piece.detail};
-        return overlay::StrumLane{span.name, lesson.find_strum(span.name)->pattern,
-                                  *lesson.sections[static_cast<std::size_t>(span.section)].meter, lit, piece.count};
-    }
-    case chord: {
-        ChordSpan const& span = spans.chords[what];
-        ChordSpan const& next = spans.chords[next_of[what]];
-        return overlay::ChordCard{label(span), span.shape,
-                                  &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape),
-                                  anchored_strings(span)};
-    }
-    case next_chord: {
-        ChordSpan const& span = spans.chords[what];
-        auto const before =
-            piece.detail < 0 ? std::nullopt : spans.chords[static_cast<std::size_t>(piece.detail)].shape;
-        return overlay::NextChordCard{label(span), span.shape, staying_fingers(before, span.shape),
-                                      anchored_strings(span), piece.count};
-    }
-    case text:
-        return overlay::TextCard{spans.texts[what].text};
-    case banner:
-        return overlay::SectionBanner{spans.sections[what].name, subtitle(what)};
-    default:
-        return overlay::CountIn{piece.detail % piece.count + 1, piece.count};
-    }
+    StrumSpan const& span = spans.strums[item.strum];
+    return overlay::StrumLane{span.name, lesson.find_strum(span.name)->pattern,
+                              *lesson.sections[static_cast<std::size_t>(span.section)].meter, item.lit_step,
+                              item.bass_string};
 }
 
-/// The section that a piece belongs to. A next chord stays beside the chord that it follows.
-SectionSpan const& Timeline::Impl::span_around(int layer, SlotPiece const& piece) const
+overlay::LayerContent Timeline::Impl::content(ChordItem const& item) const
 {
-    auto const what = static_cast<std::size_t>(piece.what);
-    auto const span_at = [this](int section) -> SectionSpan const& {
-        return spans.sections[span_of[static_cast<std::size_t>(section)]];
-    };
-    switch (layer) {
-    case strum:
-        return span_at(spans.strums[what].section);
-    case chord:
-        return span_at(spans.chords[what].section);
-    case next_chord:
-        return span_at(spans.chords[piece.detail < 0 ? what : static_cast<std::size_t>(piece.detail)].section);
-    case text:
-        return span_at(spans.texts[what].section);
-    default:
-        return spans.sections[what];
-    }
+    ChordSpan const& span = spans.chords[item.chord];
+    ChordSpan const& next = spans.chords[next_of[item.chord]];
+    return overlay::ChordCard{label_of(span), span.shape,
+                              &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape),
+                              anchored_strings(span)};
+}
+
+overlay::LayerContent Timeline::Impl::content(NextChordItem const& item) const
+{
+    ChordSpan const& span = spans.chords[item.chord];
+    auto const before = item.before ? spans.chords[*item.before].shape : std::nullopt;
+    return overlay::NextChordCard{label_of(span), span.shape, staying_fingers(before, span.shape),
+                                  anchored_strings(span), item.pulses_left};
+}
+
+overlay::LayerContent Timeline::Impl::content(TextItem const& item) const
+{
+    return overlay::TextCard{spans.texts[item.text].text};
+}
+
+overlay::LayerContent Timeline::Impl::content(BannerItem const& item) const
+{
+    return overlay::SectionBanner{spans.sections[item.section].name, subtitle(item.section)};
+}
+
+overlay::LayerContent Timeline::Impl::content(CountInItem const& item) const
+{
+    return overlay::CountIn{item.pulse % item.pulses_in_bar + 1, item.pulses_in_bar};
+}
+
+SectionSpan const& Timeline::Impl::span_of_section(int section) const
+{
+    return spans.sections[span_of[static_cast<std::size_t>(section)]];
+}
+
+SectionSpan const& Timeline::Impl::span_around(StrumItem const& item) const
+{
+    return span_of_section(spans.strums[item.strum].section);
+}
+
+SectionSpan const& Timeline::Impl::span_around(ChordItem const& item) const
+{
+    return span_of_section(spans.chords[item.chord].section);
+}
+
+SectionSpan const& Timeline::Impl::span_around(NextChordItem const& item) const
+{
+    return span_around(ChordItem{item.before.value_or(item.chord)});
+}
+
+SectionSpan const& Timeline::Impl::span_around(TextItem const& item) const
+{
+    return span_of_section(spans.texts[item.text].section);
 }
 
 /// None where it is the lesson's, so that the scenes of such sections are equal.
-std::optional<overlay::Corner> Timeline::Impl::corner(int layer, SlotPiece const& piece) const
+std::optional<overlay::Corner> Timeline::Impl::corner(LayerItem const& item) const
 {
-    auto const corner = span_around(layer, piece).corner;
-    return corner == corner_of(*lesson.placement) ? std::nullopt : std::optional{corner};
+    auto const own = std::visit([this](auto const& one) { return span_around(one).corner; }, item);
+    return own == corner_of(*lesson.placement) ? std::nullopt : std::optional{own};
 }
 
 namespace {
@@ -405,11 +439,12 @@ Timeline Timeline::resolve(Lesson const& lesson, MediaFacts const& facts, Resolv
     impl->capo_line = make_capo_line(lesson);
     impl->index_spans();
     impl->find_next_chords();
-    impl->slots = {Slot(impl->capo_pieces()),   Slot(impl->ribbon_pieces()),  Slot(impl->strum_pieces()),
-                   Slot(impl->chord_pieces()),  Slot(impl->next_pieces()),    Slot(impl->text_pieces()),
-                   Slot(impl->banner_pieces()), Slot(impl->count_in_pieces())};
-    for (Slot const& slot : impl->slots)
-        slot.add_change_instants(impl->instants);
+    impl->tracks = {LayerTrack(impl->capo_track()),       LayerTrack(impl->ribbon_track()),
+                    LayerTrack(impl->strum_track()),      LayerTrack(impl->chord_track()),
+                    LayerTrack(impl->next_chord_track()), LayerTrack(impl->text_track()),
+                    LayerTrack(impl->banner_track()),     LayerTrack(impl->count_in_track())};
+    for (LayerTrack const& track : impl->tracks)
+        track.add_change_instants(impl->instants);
     std::ranges::sort(impl->instants);
     // Not std::ranges::unique: clang 14 cannot compile libstdc++ 12's subrange.
     impl->instants.erase(std::unique(impl->instants.begin(), impl->instants.end()), impl->instants.end());
@@ -431,18 +466,16 @@ std::vector<Time> const& Timeline::change_instants() const { return m_impl->inst
 int Timeline::layers_at(Time time) const
 {
     return static_cast<int>(
-        std::ranges::count_if(m_impl->slots, [&](Slot const& slot) { return slot.at(time) != nullptr; }));
+        std::ranges::count_if(m_impl->tracks, [&](LayerTrack const& track) { return track.at(time) != nullptr; }));
 }
 
 overlay::Scene Timeline::scene_at(Time time) const
 {
     overlay::Scene scene;
-    for (std::size_t layer = 0; layer < m_impl->slots.size(); ++layer) {
-        Slot const& slot = m_impl->slots[layer];
-        if (SlotPiece const* piece = slot.at(time))
-            scene.layers.push_back({m_impl->content(static_cast<int>(layer), *piece), slot.level_at(time),
-                                    m_impl->corner(static_cast<int>(layer), *piece)});
-    }
+    for (LayerTrack const& track : m_impl->tracks)
+        if (LayerSpan const* const span = track.at(time))
+            scene.layers.push_back({std::visit([this](auto const& item) { return m_impl->content(item); }, span->item),
+                                    track.level_at(time), m_impl->corner(span->item)});
     return scene;
 }
 

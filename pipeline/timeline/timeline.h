@@ -55,8 +55,8 @@ struct SectionSpan {
     int section = 0;
     Time bars_in{0};
     Time bars_out{0};
-    std::optional<TempoMap> map;
-    Time shown_from{0};                                 ///< when its overlays may begin: with its count-in, else `in`
+    std::optional<TempoMap> map; ///< of its bars, for those who go on from times to bars: retime, checks
+    Time shown_from{0};          ///< when its overlays may begin: with its count-in, else `in`
     overlay::Corner corner = overlay::Corner::top_left; ///< of its overlays: its own placement, or the lesson's
     SourcePosition at;
 };
@@ -65,7 +65,7 @@ struct ResolveOptions {
     Level level = Level::full;
 };
 
-/// A lesson laid out in time: every musical position is gone, every span is [in, out), sorted by `in`.
+/// A lesson laid out in time: what is shown when, as spans [in, out) of film time, sorted by `in`.
 class Timeline {
 public:
     /// Never fails: a section with bars whose time the file does not say shows none of them. Where two cues of one kind

@@ -1,4 +1,4 @@
-#include "pipeline/media/splice/coded_group.h"
+#include "pipeline/media/coded_group.h"
 #include "pipeline/media/splice/h264_headers.h"
 
 #include <cstddef>

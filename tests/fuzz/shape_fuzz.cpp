@@ -1,5 +1,5 @@
 #include "overlay/music/hand/hand.h"
-#include "overlay/music/names/chord_naming.h"
+#include "overlay/music/shapes/chord_naming.h"
 #include "overlay/music/shapes/shape.h"
 #include "overlay/music/shapes/text_diagram.h"
 

@@ -1,7 +1,7 @@
 #include "overlay/music/hand/hand.h"
 
 #include "overlay/base/precondition.h"
-#include "overlay/music/hand/fingering.h"
+#include "overlay/music/shapes/fingering.h"
 #include "overlay/music/shapes/fret_window.h"
 
 #include <algorithm>

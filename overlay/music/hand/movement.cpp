@@ -1,6 +1,6 @@
 #include "overlay/music/hand/movement.h"
 
-#include "overlay/music/hand/fingering.h"
+#include "overlay/music/shapes/fingering.h"
 
 #include <algorithm>
 #include <iterator>

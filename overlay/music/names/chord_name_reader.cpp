@@ -1,4 +1,5 @@
-#include "overlay/base/nearest.h"
+#include "overlay/base/characters.h"
+#include "overlay/base/nearest_word.h"
 #include "overlay/music/names/chord_name.h"
 #include "overlay/music/sort_once.h"
 
@@ -17,13 +18,6 @@ using Seventh = ChordName::Seventh;
 constexpr std::size_t kLongestName = 64;
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
-/// Characters in UTF-8 text: bytes that do not continue another.
-std::size_t characters(std::string_view text)
-{
-    return static_cast<std::size_t>(
-        std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
-}
 
 /// Reads what stands behind the root. Each take_... function reads one thing and says whether it was there; the first
 /// character that nobody takes is where the error points.
@@ -405,7 +399,7 @@ std::string suggestion(std::string_view text, std::string_view not_read)
                            rest);
     auto const slash = rest.find_last_of('/');
     auto const quality = rest.substr(0, slash);
-    auto const near = nearest(quality, known_qualities());
+    auto const near = nearest_word(quality, known_qualities());
     if (!near) { // what was understood so far may be a name
         auto const begin = read_name(text.substr(0, text.size() - not_read.size())).chord;
         return begin && not_read.size() < rest.size() ? fmt::format("; did you mean \"{}\"?", begin->text()) : "";
@@ -424,7 +418,7 @@ Error not_understood(std::string_view text, std::string_view rest)
                 fmt::format("chord name \"{}\" ends too early{}", text, suggestion(text, rest))};
     return {ErrorKind::invalid_input,
             fmt::format("chord name \"{}\": \"{}\" at position {} is not understood{}", text, rest,
-                        characters(text.substr(0, text.size() - rest.size())) + 1, suggestion(text, rest))};
+                        count_characters(text.substr(0, text.size() - rest.size())) + 1, suggestion(text, rest))};
 }
 
 } // namespace

@@ -121,7 +121,7 @@ std::string StrumPattern::text() const
 Result<void> fits_bar(StrumPattern const& pattern, Meter meter)
 {
     auto const steps = static_cast<int>(pattern.steps.size());
-    bool const several_a_beat = steps % (meter.compound() ? meter.beats : meter.pulses()) == 0;
+    bool const several_a_beat = steps % meter.beats == 0;
     bool const several_beats_a_step = steps > 0 && meter.beats % steps == 0;
     if (several_a_beat || several_beats_a_step)
         return {};

@@ -1,6 +1,6 @@
 #include "overlay/music/shapes/shape_search.h"
 
-#include "overlay/music/hand/fingering.h"
+#include "overlay/music/shapes/fingering.h"
 #include "overlay/music/shapes/shape_ranking.h"
 
 #include <algorithm>

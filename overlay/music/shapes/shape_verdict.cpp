@@ -1,6 +1,6 @@
 #include "overlay/music/shapes/shape_verdict.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/shapes/sounding.h"
 
 #include <algorithm>
 

@@ -47,7 +47,7 @@ Grounds grounds(Grid const& means, RangeGrid const& ranges, ColourTags const& co
 
 Result<ContrastMeter> ContrastMeter::create(overlay::Stage const& stage, overlay::Theme const& theme)
 {
-    TRY_ASSIGN(auto painter, CoverPainter::create(stage, text_alone(theme)));
+    TRY_ASSIGN(auto painter, OcclusionPainter::create(stage, text_alone(theme)));
     return ContrastMeter{theme, std::move(painter)};
 }
 
@@ -58,12 +58,12 @@ std::vector<ContrastMeter::TextCell> const& ContrastMeter::text_of(overlay::Laye
         return known->second;
     if (m_text.size() >= kMostLayers)
         m_text.clear();
-    Cover const cover = m_painter.cover({{{layer.content, overlay::kFullLevel, layer.corner}}});
+    Occlusion const occlusion = m_painter.occlusion({{{layer.content, overlay::kFullLevel, layer.corner}}});
     std::vector<TextCell> cells;
     for (std::size_t i = 0; i < kGridCells; ++i) {
-        if (cover[i].colour.red >= kSomeText)
+        if (occlusion[i].colour.red >= kSomeText)
             cells.push_back({i, m_theme.ink});
-        if (cover[i].colour.green >= kSomeText)
+        if (occlusion[i].colour.green >= kSomeText)
             cells.push_back({i, m_theme.soft_ink});
     }
     return m_text[std::move(key)] = std::move(cells);

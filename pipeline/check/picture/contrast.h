@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/drawing/colour.h"
-#include "pipeline/check/picture/cover.h"
+#include "pipeline/check/picture/occlusion.h"
 
 #include <array>
 #include <map>
@@ -30,12 +30,14 @@ private:
     };
     using Key = std::pair<overlay::LayerContent, std::optional<overlay::Corner>>;
 
-    ContrastMeter(overlay::Theme const& theme, CoverPainter painter) : m_theme(theme), m_painter(std::move(painter)) {}
+    ContrastMeter(overlay::Theme const& theme, OcclusionPainter painter) : m_theme(theme), m_painter(std::move(painter))
+    {
+    }
     std::vector<TextCell> const& text_of(overlay::Layer const& layer);
     double contrast(overlay::Colour text, overlay::Colour footage, bool tinted) const;
 
     overlay::Theme m_theme;
-    CoverPainter m_painter;
+    OcclusionPainter m_painter;
     std::map<Key, std::vector<TextCell>> m_text;
 };
 

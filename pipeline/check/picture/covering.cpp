@@ -1,6 +1,6 @@
 #include "pipeline/check/picture/covering.h"
 
-#include "pipeline/check/picture/cover.h"
+#include "pipeline/check/picture/occlusion.h"
 
 #include <algorithm>
 #include <cmath>
@@ -52,18 +52,18 @@ Motion strong_motion(Survey const& survey, std::vector<std::size_t> const& secon
     return motion;
 }
 
-double covered_share(Motion const& motion, Cover const& cover)
+double covered_share(Motion const& motion, Occlusion const& occlusion)
 {
     double all = 0;
     double hidden = 0;
     for (std::size_t i = 0; i < kGridCells; ++i) {
         all += motion[i];
-        hidden += motion[i] * cover[i].alpha;
+        hidden += motion[i] * occlusion[i].alpha;
     }
     return all > 0 ? hidden / all : 0;
 }
 
-double covered_share(overlay::Box const& face, Cover const& cover)
+double covered_share(overlay::Box const& face, Occlusion const& occlusion)
 {
     double all = 0;
     double hidden = 0;
@@ -72,7 +72,7 @@ double covered_share(overlay::Box const& face, Cover const& cover)
         for (int x = static_cast<int>(face.x * kGridSide); x < std::min<double>(kGridSide, face.right() * kGridSide);
              ++x) {
             all += 1;
-            hidden += cover[static_cast<std::size_t>(std::max(0, y) * kGridSide + std::max(0, x))].alpha;
+            hidden += occlusion[static_cast<std::size_t>(std::max(0, y) * kGridSide + std::max(0, x))].alpha;
         }
     }
     return all > 0 ? hidden / all : 0;
@@ -84,11 +84,11 @@ Time middle_of(std::size_t second, SectionSpan const& section)
     return std::clamp(middle, section.in, section.out - Time{1});
 }
 
-CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan const& section, CoverPainter& painter,
-                     overlay::Corner corner)
+CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan const& section,
+                     OcclusionPainter& painter, overlay::Corner corner)
 {
     auto const cover_at = [&](Time time) {
-        return painter.cover_moved(timeline.scene_at(time), section.corner, corner);
+        return painter.occlusion_moved(timeline.scene_at(time), section.corner, corner);
     };
     CornerCover result;
     auto const seconds = moments(survey, section);
@@ -113,7 +113,7 @@ CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan
 Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const& timeline, overlay::Stage const& stage,
                                            overlay::Theme const& theme, Corners which)
 {
-    TRY_ASSIGN(auto painter, CoverPainter::create(stage, theme));
+    TRY_ASSIGN(auto painter, OcclusionPainter::create(stage, theme));
     std::vector<SectionCover> result;
     for (auto const& span : timeline.sections()) {
         SectionCover section{span.section, span.in, span.out, span.corner, {}};

@@ -19,14 +19,10 @@ std::string_view placement_word(overlay::Corner corner)
 
 overlay::Stage stage_of(Lesson const& lesson, SizePx displayed)
 {
-    return {.display_width = displayed.width,
-            .display_height = displayed.height,
-            .raster_width = displayed.width,
-            .raster_height = displayed.height,
-            .strings = lesson.tuning->strings(),
-            .left_handed = *lesson.left_handed,
-            .corner = corner_of(*lesson.placement),
-            .capo = *lesson.capo};
+    overlay::Stage stage = stage_of(lesson);
+    stage.display_width = stage.raster_width = displayed.width;
+    stage.display_height = stage.raster_height = displayed.height;
+    return stage;
 }
 
 Result<PictureFacts> look_at_pictures(Lesson const& lesson, SizePx displayed, Timeline const& timeline,

@@ -1,8 +1,8 @@
 #include "pipeline/check/picture/survey.h"
 
 #include "pipeline/check/picture/contrast.h"
-#include "pipeline/check/picture/cover.h"
 #include "pipeline/check/picture/face_finder.h"
+#include "pipeline/check/picture/occlusion.h"
 #include "pipeline/check/picture/quiet.h"
 #include "pipeline/media/read/media_reader.h"
 
@@ -68,7 +68,9 @@ struct Surveyor {
 /// The overlays' own flashing: what changes in the picture where they change, over the footage as last seen.
 class FilmWatch {
 public:
-    FilmWatch(Timeline const& timeline, CoverPainter painter) : m_timeline(timeline), m_painter(std::move(painter)) {}
+    FilmWatch(Timeline const& timeline, OcclusionPainter painter) : m_timeline(timeline), m_painter(std::move(painter))
+    {
+    }
 
     /// The footage looks like this from `time` on.
     void footage(Time time, RgbGrid const& shown)
@@ -87,11 +89,12 @@ private:
     {
         auto const& instants = m_timeline.change_instants();
         for (; m_next < instants.size() && instants[m_next] < time; ++m_next)
-            m_meter.add(instants[m_next], covered(m_footage, m_painter.cover(m_timeline.scene_at(instants[m_next]))));
+            m_meter.add(instants[m_next],
+                        covered(m_footage, m_painter.occlusion(m_timeline.scene_at(instants[m_next]))));
     }
 
     Timeline const& m_timeline;
-    CoverPainter m_painter;
+    OcclusionPainter m_painter;
     FlashMeter m_meter;
     RgbGrid m_footage{};
     std::size_t m_next = 0;
@@ -175,7 +178,7 @@ std::vector<FaceSighting> believed(std::vector<FaceSighting> const& seen)
     return result;
 }
 
-Result<void> look_at_keyframes(Surveyor& work, CoverPainter painter, std::optional<ContrastWatch> contrast)
+Result<void> look_at_keyframes(Surveyor& work, OcclusionPainter painter, std::optional<ContrastWatch> contrast)
 {
     TRY_ASSIGN(auto reader, work.open(Thoroughness::keyframes));
     work.result.video = reader.video();
@@ -335,7 +338,7 @@ Result<Survey> survey(std::filesystem::path const& footage, Timeline const& time
                       overlay::Theme const& theme, SurveyOptions const& options)
 {
     Surveyor work{footage, timeline, options, {}, {}, {}};
-    TRY_ASSIGN(auto painter, CoverPainter::create(stage, theme));
+    TRY_ASSIGN(auto painter, OcclusionPainter::create(stage, theme));
     TRY_ASSIGN(auto contrast, contrast_watch(timeline, stage, theme));
     TRY_VOID(look_at_keyframes(work, std::move(painter), std::move(contrast)));
     work.result.windows = choose_windows(work);

@@ -1,8 +1,8 @@
 #pragma once
 // The coded pictures of a film's track, one by one. Included by this folder's .cpp files alone.
 #include "pipeline/media/av.h"
+#include "pipeline/media/coded_group.h"
 #include "pipeline/media/media_info.h"
-#include "pipeline/media/splice/coded_group.h"
 
 namespace tabard::pipeline::av {
 

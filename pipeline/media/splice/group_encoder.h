@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "pipeline/media/coded_group.h"
 #include "pipeline/media/decoded_picture.h"
-#include "pipeline/media/splice/coded_group.h"
 #include "pipeline/media/splice/splice_source.h"
 #include "pipeline/media/write/encoder_settings.h"
 

@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "pipeline/media/splice/coded_group.h"
+#include "pipeline/media/coded_group.h"
 #include "pipeline/media/splice/splice_source.h"
 
 #include <memory>

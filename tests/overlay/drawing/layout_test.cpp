@@ -5,8 +5,8 @@
 namespace tabard::overlay {
 namespace {
 
-constexpr std::array kSlots{&Layout::chord, &Layout::next,   &Layout::capo,     &Layout::ribbon,
-                            &Layout::strum, &Layout::banner, &Layout::count_in, &Layout::text};
+constexpr std::array kRegions{&Layout::chord, &Layout::next,   &Layout::capo,     &Layout::ribbon,
+                              &Layout::strum, &Layout::banner, &Layout::count_in, &Layout::text};
 
 struct Shape2d {
     int width;
@@ -30,17 +30,17 @@ void for_each_stage(Check check)
                 }
 }
 
-TEST(Layout, KeepsEverySlotInsideTheMiddleNinetyPercent)
+TEST(Layout, KeepsEveryRegionInsideTheMiddleNinetyPercent)
 {
     for_each_stage([](Stage const& stage) {
         Layout const layout = make_layout(stage);
         Box const safe = Box{0.05 * stage.display_width, 0.05 * stage.display_height, 0.9 * stage.display_width,
                              0.9 * stage.display_height}
                              .inset(-1e-6);
-        for (auto const slot : kSlots) {
-            EXPECT_TRUE(safe.contains(layout.*slot));
-            EXPECT_GT((layout.*slot).width, 0);
-            EXPECT_GT((layout.*slot).height, 0);
+        for (auto const region : kRegions) {
+            EXPECT_TRUE(safe.contains(layout.*region));
+            EXPECT_GT((layout.*region).width, 0);
+            EXPECT_GT((layout.*region).height, 0);
         }
     });
 }
@@ -49,9 +49,9 @@ TEST(Layout, NeverLetsTwoLayersCollide)
 {
     for_each_stage([](Stage const& stage) {
         Layout const layout = make_layout(stage);
-        for (std::size_t i = 0; i < kSlots.size(); ++i)
-            for (std::size_t k = i + 1; k < kSlots.size(); ++k)
-                EXPECT_FALSE((layout.*kSlots[i]).overlaps(layout.*kSlots[k])) << "slots " << i << " and " << k;
+        for (std::size_t i = 0; i < kRegions.size(); ++i)
+            for (std::size_t k = i + 1; k < kRegions.size(); ++k)
+                EXPECT_FALSE((layout.*kRegions[i]).overlaps(layout.*kRegions[k])) << "regions " << i << " and " << k;
     });
 }
 
@@ -65,8 +65,8 @@ TEST(Layout, LeavesTheMiddleOfThePictureToHandsAndFace)
         double const w = stage.display_width;
         double const h = stage.display_height;
         Box const middle{w * 0.43, h * 0.45, w * 0.14, h * 0.20};
-        for (auto const slot : {&Layout::chord, &Layout::next, &Layout::capo, &Layout::ribbon, &Layout::strum})
-            EXPECT_FALSE((layout.*slot).overlaps(middle));
+        for (auto const region : {&Layout::chord, &Layout::next, &Layout::capo, &Layout::ribbon, &Layout::strum})
+            EXPECT_FALSE((layout.*region).overlaps(middle));
     });
 }
 

@@ -151,16 +151,16 @@ TEST(Legibility, ALongTitleIsCutInsideItsCard)
     Stage const stage{1280, 720, 1280, 720};
     auto painter = *Painter::create(stage, default_theme());
     std::string const endless(300, 'W');
-    Box const slot = make_layout(stage).banner.inset(-1);
+    Box const region = make_layout(stage).banner.inset(-1);
     for (LayerContent const& content : {LayerContent{SectionBanner{endless, endless}}}) {
         auto const bitmap = painter.paint(content);
-        EXPECT_GE(bitmap->at.x, slot.x);
-        EXPECT_LE(bitmap->at.x + bitmap->at.width, slot.right());
-        EXPECT_GT(bitmap->at.width, slot.width * 0.8);
+        EXPECT_GE(bitmap->at.x, region.x);
+        EXPECT_LE(bitmap->at.x + bitmap->at.width, region.right());
+        EXPECT_GT(bitmap->at.width, region.width * 0.8);
     }
 }
 
-TEST(Legibility, ALongTextKeepsInsideItsSlot)
+TEST(Legibility, ALongTextKeepsInsideItsRegion)
 {
     for (RectPx const size : kPictures) {
         Stage const stage{size.width, size.height, size.width, size.height};
@@ -169,9 +169,9 @@ TEST(Legibility, ALongTextKeepsInsideItsSlot)
         for (int i = 0; i < 200; ++i)
             text += "hold this shape and listen; ";
         auto const bitmap = painter.paint(TextCard{text});
-        Box const slot = make_layout(stage).text.inset(-2);
-        EXPECT_TRUE(slot.contains({static_cast<double>(bitmap->at.x), static_cast<double>(bitmap->at.y),
-                                   static_cast<double>(bitmap->at.width), static_cast<double>(bitmap->at.height)}));
+        Box const region = make_layout(stage).text.inset(-2);
+        EXPECT_TRUE(region.contains({static_cast<double>(bitmap->at.x), static_cast<double>(bitmap->at.y),
+                                     static_cast<double>(bitmap->at.width), static_cast<double>(bitmap->at.height)}));
     }
 }
 

@@ -1,6 +1,7 @@
-#include "overlay/music/capo.h"
-#include "overlay/music/capo_advice.h"
+#include "overlay/music/capo/capo.h"
+#include "overlay/music/capo/capo_advice.h"
 #include "overlay/music/shapes/shape_verdict.h"
+#include "overlay/music/shapes/sounding.h"
 
 #include <algorithm>
 

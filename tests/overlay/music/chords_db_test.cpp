@@ -1,9 +1,9 @@
 // The published data set @tombatossals/chords-db 0.5.1 against the arithmetic, the verdicts and the search.
-#include "overlay/music/capo.h"
 #include "overlay/music/hand/hand.h"
 #include "overlay/music/instrument.h"
 #include "overlay/music/shapes/shape_search.h"
 #include "overlay/music/shapes/shape_verdict.h"
+#include "overlay/music/shapes/sounding.h"
 #include "tests/overlay/music/chords_db.h"
 #include "tests/support/outside.h"
 

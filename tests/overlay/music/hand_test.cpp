@@ -1,7 +1,7 @@
-#include "overlay/music/hand/fingering.h"
 #include "overlay/music/hand/hand.h"
 #include "overlay/music/hand/movement.h"
 #include "overlay/music/instrument.h"
+#include "overlay/music/shapes/fingering.h"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "overlay/music/names/musicxml.h"
+#include "overlay/music/musicxml/musicxml.h"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "overlay/music/names/chord_naming.h"
+#include "overlay/music/shapes/chord_naming.h"
 
 #include <gtest/gtest.h>
 

@@ -212,7 +212,7 @@ TEST(OpenTimeline, NamesWhatItCannotFollow)
     EXPECT_THAT(error_of(timeline(track(R"({"OTIO_SCHEMA":"Hologram.3"})"))), HasSubstr("'Hologram'"));
     EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"Marker.2"})"), HasSubstr("Marker"));
     EXPECT_THAT(error_of("{}"), HasSubstr("OTIO_SCHEMA"));
-    std::string const ramp = R"(,"name":"x","effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
+    std::string const ramp = R"(,"effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
     auto const reading = parse_otio_cut(timeline(track(clip(range(0, 5), ramp))), of_lantern());
     EXPECT_THAT(reading->remarks, testing::Contains(HasSubstr("'ramp'")));
 }
@@ -224,7 +224,7 @@ TEST(OpenTimeline, RefusesNumbersThatAreNoneWithTheirPlace)
         std::string const error = error_of("{\n  \"OTIO_SCHEMA\": \"Timeline.1\",\n  \"x\": " + word + "\n}");
         EXPECT_THAT(error, testing::AllOf(HasSubstr("line 3, column "), HasSubstr("NaN and Infinity")));
     }
-    EXPECT_THAT(error_of("{\"a\": 1,,}"), testing::AllOf(HasSubstr("line 1, column 9"), HasSubstr("no JSON")));
+    EXPECT_THAT(error_of("{\"a\": 1,,}"), testing::AllOf(HasSubstr("line 1, column 9"), HasSubstr("second comma")));
     EXPECT_THAT(error_of(timeline(track(clip(range(0, 1e300))))), HasSubstr("longer than any film"));
     EXPECT_THAT(error_of(timeline(track(clip(range(0, 5, -24))))), HasSubstr("rate"));
     EXPECT_THAT(error_of(timeline(track(clip(range(0, -5))))), HasSubstr("negative"));

@@ -1,4 +1,5 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/meter_ticks.h"
 #include "pipeline/time/timecode.h"
 
 #include <fmt/format.h>
@@ -13,7 +14,7 @@ std::vector<Finding> find(CheckInput const& input)
         Section const& section = input.lesson.sections[static_cast<std::size_t>(span.section)];
         if (!span.map || section.piece)
             continue;
-        std::int64_t const end = section.bars->value.bars() * section.meter->beats * kTicksPerBeat;
+        std::int64_t const end = section.bars->value.bars() * bar_ticks(*section.meter);
         Time const all = span.map->time_at(end);
         if (span.map->time_at(end - kTicksPerBeat / 2) > span.out)
             findings.push_back(kBarsCutOff.at(section.bars->at, span.out,

@@ -1,4 +1,5 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/meter_ticks.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -22,8 +23,8 @@ std::vector<Finding> find(CheckInput const& input)
         Section const& section = input.lesson.sections[static_cast<std::size_t>(span.section)];
         if (!section.to || span.bars_in == span.bars_out || shows_after(section, span.bars_out))
             continue;
-        std::int64_t const end = section.bars->value.bars() * section.meter->beats * kTicksPerBeat;
-        std::int64_t const pulse = (section.meter->compound() ? 3 : 1) * kTicksPerBeat;
+        std::int64_t const end = section.bars->value.bars() * bar_ticks(*section.meter);
+        std::int64_t const pulse = pulse_ticks(*section.meter);
         if (span.out > span.map->time_at(end + kTolerancePulses * pulse))
             findings.push_back(
                 kBarsEndEarly.at(section.bars->at, span.bars_out,

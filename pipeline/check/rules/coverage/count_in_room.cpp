@@ -1,4 +1,5 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/meter_ticks.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -16,8 +17,7 @@ std::vector<Finding> find(CheckInput const& input)
         Section const& section = input.lesson.sections[static_cast<std::size_t>(span.section)];
         bool const from_bar_one = !section.piece || section.piece->from_bar == BarPosition{};
         if (section.count_in > 0 && span.map && from_bar_one) {
-            Time const start =
-                span.map->time_at(-std::int64_t{section.count_in} * section.meter->beats * kTicksPerBeat);
+            Time const start = span.map->time_at(-section.count_in * bar_ticks(*section.meter));
             if (start < played_until - kTouching)
                 findings.push_back(kCountInRoom.at(section.at, start,
                                                    fmt::format("the count-in of '{}' would begin at {}, before {}",

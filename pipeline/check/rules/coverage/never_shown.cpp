@@ -1,3 +1,4 @@
+#include "overlay/base/characters.h"
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/time/timecode.h"
 
@@ -14,7 +15,7 @@ void look(std::vector<Span> const& spans, std::string Span::*name, std::vector<F
             findings.push_back(
                 kNeverShown.at(span.at, span.in,
                                fmt::format("'{}' at {} is never seen: what follows begins at the same time",
-                                           (span.*name).substr(0, 24), print_time(span.in)),
+                                           first_characters(span.*name, 24), print_time(span.in)),
                                "move one of the two, or take one out"));
 }
 

@@ -1,3 +1,4 @@
+#include "overlay/base/characters.h"
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/time/timecode.h"
 
@@ -27,7 +28,7 @@ public:
             if (!span.played)
                 look(span.in, span.out, span.at, fmt::format("strum '{}'", span.name));
         for (TextSpan const& span : m_input.timeline.texts())
-            look(span.in, span.out, span.at, fmt::format("text '{}'", span.text.substr(0, 24)));
+            look(span.in, span.out, span.at, fmt::format("text '{}'", first_characters(span.text, 24)));
         return std::move(m_findings);
     }
 

@@ -1,4 +1,4 @@
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 #include "pipeline/check/rules/music/key_of_chords.h"
 #include "pipeline/check/rules/rules.h"
 

@@ -1,6 +1,6 @@
 #include "pipeline/check/rules/music/key_of_chords.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 
 #include <algorithm>
 #include <array>

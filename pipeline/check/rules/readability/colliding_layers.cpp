@@ -13,14 +13,14 @@ namespace {
 /// Whether two layers of a scene would be drawn in one place. In one corner no two are.
 bool collide(overlay::Scene const& scene, overlay::Stage const& stage)
 {
-    std::vector<overlay::Box> slots;
+    std::vector<overlay::Box> regions;
     for (overlay::Layer const& layer : scene.layers) {
         auto placed = stage;
         placed.corner = layer.corner.value_or(stage.corner);
-        auto const slot = slot_of(layer.content, make_layout(placed));
-        if (std::ranges::any_of(slots, [&](overlay::Box const& other) { return other.overlaps(slot); }))
+        auto const region = region_of(layer.content, make_layout(placed));
+        if (std::ranges::any_of(regions, [&](overlay::Box const& other) { return other.overlaps(region); }))
             return true;
-        slots.push_back(slot);
+        regions.push_back(region);
     }
     return false;
 }

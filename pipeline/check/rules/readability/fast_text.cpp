@@ -1,3 +1,4 @@
+#include "overlay/base/characters.h"
 #include "pipeline/check/rules/rules.h"
 
 #include <algorithm>
@@ -9,23 +10,18 @@ namespace {
 
 constexpr double kFastest = 17;
 
-/// Characters as a reader counts them, spaces too: code points of UTF-8.
-std::int64_t characters(std::string_view text)
-{
-    return std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; });
-}
-
 std::vector<Finding> find(CheckInput const& input)
 {
     std::vector<Finding> findings;
     for (TextSpan const& span : input.timeline.texts()) {
         double const seconds = to_seconds(span.out - span.in);
-        double const letters = static_cast<double>(characters(span.text));
+        // As a reader counts them, spaces too.
+        double const letters = static_cast<double>(count_characters(span.text));
         if (seconds > 0 && letters / seconds > kFastest)
             findings.push_back(
                 kFastText.at(span.at, span.in,
                              fmt::format("text '{}' would have to be read at {:.0f} characters a second",
-                                         span.text.substr(0, 24), letters / seconds),
+                                         first_characters(span.text, 24), letters / seconds),
                              fmt::format("show it for {:.1f} s, or say it in fewer words", letters / kFastest)));
     }
     return findings;

@@ -1,3 +1,4 @@
+#include "overlay/base/characters.h"
 #include "overlay/drawing/text_fit.h"
 #include "pipeline/check/rules/rules.h"
 
@@ -13,9 +14,7 @@ std::vector<Finding> find(CheckInput const& input)
 {
     if (!input.film)
         return {};
-    overlay::Stage stage;
-    stage.display_width = stage.raster_width = input.film->displayed.width;
-    stage.display_height = stage.raster_height = input.film->displayed.height;
+    auto const stage = stage_of(input.lesson, input.film->displayed);
     std::map<std::string_view, bool> fits;
     std::vector<Finding> findings;
     for (TextSpan const& span : input.timeline.texts()) {
@@ -23,10 +22,11 @@ std::vector<Finding> find(CheckInput const& input)
         if (is_new && span.text.size() > kSurelyFits)
             known->second = overlay::text_fits({span.text}, stage, overlay::default_theme());
         if (!known->second)
-            findings.push_back(kLongText.at(
-                span.at, span.in,
-                fmt::format("text '{}...' is too long for its card and ends with an ellipsis", span.text.substr(0, 24)),
-                "say it in fewer words, or in two cues after each other"));
+            findings.push_back(
+                kLongText.at(span.at, span.in,
+                             fmt::format("text '{}...' is too long for its card and ends with an ellipsis",
+                                         first_characters(span.text, 24)),
+                             "say it in fewer words, or in two cues after each other"));
     }
     return findings;
 }

@@ -59,9 +59,10 @@ TEST(ContrastMeter, LooksThroughTheCardAtTheFootage)
 
 TEST(ContrastMeter, TakesTheWorstSpotThatIsUnderTextAndNoOther)
 {
-    overlay::Box const slot = overlay::make_layout({}).text;
+    overlay::Box const region = overlay::make_layout({}).text;
     auto const inside = [&](int x, int y) {
-        return slot.contains({x * 1920.0 / kGridSide, y * 1080.0 / kGridSide, 1920.0 / kGridSide, 1080.0 / kGridSide});
+        return region.contains(
+            {x * 1920.0 / kGridSide, y * 1080.0 / kGridSide, 1920.0 / kGridSide, 1080.0 / kGridSide});
     };
     Grounds beside = plain({0, 0, 0});
     Grounds under = plain({0, 0, 0});

@@ -1,4 +1,4 @@
-#include "overlay/music/capo.h"
+#include "overlay/music/shapes/sounding.h"
 
 #include "overlay/base/precondition.h"
 
@@ -21,19 +21,6 @@ int bass_string(Shape const& shape, Tuning const& tuning)
         if (pitches[i] && (lowest == pitches.size() || *pitches[i] < *pitches[lowest]))
             lowest = i;
     return static_cast<int>(pitches.size() - lowest);
-}
-
-Key sounding_key(Key shapes, int capo) { return shapes.transposed(capo); }
-Key shapes_key(Key sounding, int capo) { return sounding.transposed(-capo); }
-
-ChordName sounding_chord(ChordName const& played, Key shapes, int capo)
-{
-    return played.transposed(shapes.tonic, sounding_key(shapes, capo).tonic);
-}
-
-ChordName shape_chord(ChordName const& wanted, Key sounding, int capo)
-{
-    return wanted.transposed(sounding.tonic, shapes_key(sounding, capo).tonic);
 }
 
 } // namespace tabard::overlay

@@ -1,6 +1,6 @@
-#include "overlay/music/capo_advice.h"
+#include "overlay/music/capo/capo_advice.h"
 
-#include "overlay/music/capo.h"
+#include "overlay/music/capo/capo.h"
 #include "overlay/music/shapes/shape_search.h"
 
 #include <algorithm>

@@ -7,18 +7,18 @@
 namespace tabard::pipeline {
 
 /// A stretch of assembled picture, from its own time 0 on: shots in order, none over another, and black between them.
-struct Strip {
+struct ShotSequence {
     Time length{0};
     std::vector<CutShot> shots;
 
-    /// What `window` of this strip shows when played over `length`; times outside the strip are black. Backwards where
-    /// `motion` is reverse; with freeze, the instant window.from held.
-    Strip seen_through(Interval window, Time new_length, Motion motion = Motion::forward) const;
+    /// What `window` of this sequence shows when played over `length`; times outside the sequence are black. Backwards
+    /// where `motion` is reverse; with freeze, the instant window.from held.
+    ShotSequence seen_through(Interval window, Time new_length, Motion motion = Motion::forward) const;
     /// Puts `next` behind this one.
-    void append(Strip const& next);
+    void append(ShotSequence const& next);
 };
 
 /// Layers, lowest first, as one picture: each shows wherever all above it are black.
-Strip flattened(std::vector<Strip> const& layers);
+ShotSequence flattened(std::vector<ShotSequence> const& layers);
 
 } // namespace tabard::pipeline

@@ -1,7 +1,7 @@
-#include "overlay/music/names/chord_naming.h"
+#include "overlay/music/shapes/chord_naming.h"
 
 #include "overlay/base/precondition.h"
-#include "overlay/music/capo.h"
+#include "overlay/music/shapes/sounding.h"
 
 #include <algorithm>
 #include <array>

@@ -1,4 +1,4 @@
-#include "pipeline/retime/strip.h"
+#include "pipeline/retime/shot_sequence.h"
 
 #include "pipeline/time/coverage.h"
 
@@ -7,16 +7,16 @@
 namespace tabard::pipeline {
 namespace {
 
-void sort_by_place(Strip& strip)
+void sort_by_place(ShotSequence& sequence)
 {
-    std::ranges::sort(strip.shots, {}, [](CutShot const& shot) { return shot.span.target; });
+    std::ranges::sort(sequence.shots, {}, [](CutShot const& shot) { return shot.span.target; });
 }
 
 } // namespace
 
-Strip Strip::seen_through(Interval window, Time new_length, Motion motion) const
+ShotSequence ShotSequence::seen_through(Interval window, Time new_length, Motion motion) const
 {
-    Strip result{new_length, {}};
+    ShotSequence result{new_length, {}};
     if (new_length <= Time{0})
         return result;
     Interval const source = motion == Motion::freeze ? Interval{window.from, window.from} : window;
@@ -28,7 +28,7 @@ Strip Strip::seen_through(Interval window, Time new_length, Motion motion) const
     return result;
 }
 
-void Strip::append(Strip const& next)
+void ShotSequence::append(ShotSequence const& next)
 {
     for (CutShot shot : next.shots) {
         shot.span.target.from += length;
@@ -38,9 +38,9 @@ void Strip::append(Strip const& next)
     length += next.length;
 }
 
-Strip flattened(std::vector<Strip> const& layers)
+ShotSequence flattened(std::vector<ShotSequence> const& layers)
 {
-    Strip result;
+    ShotSequence result;
     Coverage covered;
     for (auto layer = layers.rbegin(); layer != layers.rend(); ++layer) {
         result.length = std::max(result.length, layer->length);

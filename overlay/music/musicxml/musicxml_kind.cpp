@@ -1,4 +1,4 @@
-#include "overlay/music/names/musicxml_kind.h"
+#include "overlay/music/musicxml/musicxml_kind.h"
 
 #include <algorithm>
 #include <array>

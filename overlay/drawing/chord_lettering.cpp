@@ -1,4 +1,4 @@
-#include "overlay/drawing/chord_name.h"
+#include "overlay/drawing/chord_lettering.h"
 
 #include <algorithm>
 #include <array>

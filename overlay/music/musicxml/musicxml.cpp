@@ -1,6 +1,6 @@
-#include "overlay/music/names/musicxml.h"
+#include "overlay/music/musicxml/musicxml.h"
 
-#include "overlay/music/names/musicxml_kind.h"
+#include "overlay/music/musicxml/musicxml_kind.h"
 #include "overlay/music/shapes/fret_window.h"
 
 #include <algorithm>

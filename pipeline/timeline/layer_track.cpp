@@ -1,6 +1,10 @@
-#include "pipeline/timeline/slot.h"
+#include "pipeline/timeline/layer_track.h"
 
 #include "overlay/drawing/scene.h"
+
+#include <algorithm>
+#include <iterator>
+#include <utility>
 
 namespace tabard::pipeline {
 namespace {
@@ -19,29 +23,29 @@ int rising(Time since)
 
 } // namespace
 
-Slot::Slot(std::vector<SlotPiece> pieces) : m_pieces(std::move(pieces))
+LayerTrack::LayerTrack(std::vector<LayerSpan> spans) : m_spans(std::move(spans))
 {
-    std::ranges::stable_sort(m_pieces, {}, &SlotPiece::in);
-    for (std::size_t i = 0; i + 1 < m_pieces.size(); ++i)
-        m_pieces[i].out = std::min(m_pieces[i].out, m_pieces[i + 1].in);
-    std::erase_if(m_pieces, [](SlotPiece const& piece) { return piece.out <= piece.in; });
-    for (SlotPiece const& piece : m_pieces) {
-        if (!m_runs.empty() && m_runs.back().out == piece.in)
-            m_runs.back().out = piece.out;
+    std::ranges::stable_sort(m_spans, {}, &LayerSpan::in);
+    for (std::size_t i = 0; i + 1 < m_spans.size(); ++i)
+        m_spans[i].out = std::min(m_spans[i].out, m_spans[i + 1].in);
+    std::erase_if(m_spans, [](LayerSpan const& span) { return span.out <= span.in; });
+    for (LayerSpan const& span : m_spans) {
+        if (!m_runs.empty() && m_runs.back().out == span.in)
+            m_runs.back().out = span.out;
         else
-            m_runs.push_back({piece.in, piece.out});
+            m_runs.push_back({span.in, span.out});
     }
 }
 
-SlotPiece const* Slot::at(Time time) const
+LayerSpan const* LayerTrack::at(Time time) const
 {
-    auto const after = std::ranges::upper_bound(m_pieces, time, {}, &SlotPiece::in);
-    if (after == m_pieces.begin() || time >= std::prev(after)->out)
+    auto const after = std::ranges::upper_bound(m_spans, time, {}, &LayerSpan::in);
+    if (after == m_spans.begin() || time >= std::prev(after)->out)
         return nullptr;
     return &*std::prev(after);
 }
 
-int Slot::level_at(Time time) const
+int LayerTrack::level_at(Time time) const
 {
     Run const& run = *std::prev(std::ranges::upper_bound(m_runs, time, {}, &Run::in));
     if (run.out - run.in < kShortestFaded)
@@ -49,10 +53,10 @@ int Slot::level_at(Time time) const
     return std::min(rising(time - run.in), rising(run.out - time - Time{1}));
 }
 
-void Slot::add_change_instants(std::vector<Time>& instants) const
+void LayerTrack::add_change_instants(std::vector<Time>& instants) const
 {
-    for (SlotPiece const& piece : m_pieces)
-        instants.insert(instants.end(), {piece.in, piece.out});
+    for (LayerSpan const& span : m_spans)
+        instants.insert(instants.end(), {span.in, span.out});
     for (Run const& run : m_runs)
         for (int step = 1; step <= kFadeSteps && run.out - run.in >= kShortestFaded; ++step)
             instants.insert(instants.end(), {run.in + step * kFadeStep, run.out - step * kFadeStep});

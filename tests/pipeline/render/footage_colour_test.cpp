@@ -1,4 +1,4 @@
-#include "pipeline/render/colour.h"
+#include "pipeline/render/footage_colour.h"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "overlay/music/hand/fingering.h"
+#include "overlay/music/shapes/fingering.h"
 
 #include <algorithm>
 #include <optional>

@@ -1,0 +1,466 @@
+#include "overlay/base/json_reader.h"
+
+#include "overlay/base/characters.h"
+
+#include <algorithm>
+#include <cstring>
+#include <iterator>
+#include <set>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+namespace tabard {
+namespace {
+
+using Kind = JsonEvents::Kind;
+using Problem = JsonProblem::Kind;
+
+/// Feeds the parser and tells how far it has come.
+class CountingIterator {
+public:
+    using iterator_category = std::input_iterator_tag;
+    using value_type = char;
+    using difference_type = std::ptrdiff_t;
+    using pointer = char const*;
+    using reference = char const&;
+
+    CountingIterator(char const* at, std::size_t* count) : m_at(at), m_count(count) {}
+    reference operator*() const { return *m_at; }
+    CountingIterator& operator++()
+    {
+        ++m_at;
+        ++*m_count;
+        return *this;
+    }
+    CountingIterator operator++(int)
+    {
+        CountingIterator const before = *this;
+        ++*this;
+        return before;
+    }
+    friend bool operator==(CountingIterator const& a, CountingIterator const& b) { return a.m_at == b.m_at; }
+    friend bool operator!=(CountingIterator const& a, CountingIterator const& b) { return a.m_at != b.m_at; }
+
+private:
+    char const* m_at;
+    std::size_t* m_count;
+};
+
+/// Turns rising offsets into lines and columns.
+class Places {
+public:
+    explicit Places(std::string_view text) : m_text(text) {}
+
+    JsonPlace at(std::size_t offset)
+    {
+        while (m_offset < offset && m_offset < m_text.size()) {
+            if (m_text[m_offset++] == '\n') {
+                ++m_line;
+                m_line_start = m_offset;
+            }
+        }
+        return {m_line, static_cast<int>(offset - m_line_start) + 1};
+    }
+
+private:
+    std::string_view m_text;
+    std::size_t m_offset = 0;
+    std::size_t m_line_start = 0;
+    int m_line = 1;
+};
+
+/// Where the first byte stands that is not part of UTF-8 (RFC 3629: no overlong forms, no surrogates, nothing above
+/// U+10FFFF); the text's size where all is.
+std::size_t first_invalid_utf8(std::string_view text)
+{
+    auto const byte = [&](std::size_t at) { return at < text.size() ? static_cast<unsigned char>(text[at]) : 0U; };
+    std::size_t at = 0;
+    while (at < text.size()) {
+        unsigned const lead = byte(at);
+        std::size_t const length = lead < 0x80   ? 1
+                                   : lead < 0xC2 ? 0
+                                   : lead < 0xE0 ? 2
+                                   : lead < 0xF0 ? 3
+                                   : lead < 0xF5 ? 4
+                                                 : 0;
+        unsigned const low = lead == 0xE0 ? 0xA0 : lead == 0xF0 ? 0x90 : 0x80;
+        unsigned const high = lead == 0xED ? 0x9F : lead == 0xF4 ? 0x8F : 0xBF;
+        bool sound = length > 0 && (length == 1 || (byte(at + 1) >= low && byte(at + 1) <= high));
+        for (std::size_t i = 2; i < length; ++i)
+            sound = sound && (byte(at + i) & 0xC0U) == 0x80;
+        if (!sound)
+            return at;
+        at += length;
+    }
+    return at;
+}
+
+/// A control character (of the sets C0 and C1, or DEL) that is neither a line's end nor a tab. Shown on a
+/// terminal it would command it.
+std::optional<unsigned> control_character(std::string_view text)
+{
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        auto const byte = static_cast<unsigned char>(text[i]);
+        if ((byte < 0x20 && byte != '\n' && byte != '\r' && byte != '\t') || byte == 0x7F)
+            return byte;
+        if (byte == 0xC2 && i + 1 < text.size() && static_cast<unsigned char>(text[i + 1]) < 0xA0)
+            return static_cast<unsigned char>(text[i + 1]);
+    }
+    return std::nullopt;
+}
+
+/// Editors of some systems save "Unicode" as UTF-16, in which every other byte of plain text is zero.
+bool looks_like_utf16(std::string_view text)
+{
+    return text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF") ||
+           text.substr(0, 4).find('\0') != std::string_view::npos;
+}
+
+/// The sign at a place, in quotes, or by its number where it cannot be shown.
+std::string unexpected_sign(std::string_view text, std::size_t offset)
+{
+    std::string_view const rest = text.substr(std::min(offset, text.size()));
+    if (rest.starts_with('\t'))
+        return "a tab";
+    std::size_t length = 1;
+    while (length < rest.size() && continues_character(rest[length]))
+        ++length;
+    auto const control = control_character(rest.substr(0, length));
+    return control ? fmt::format("the control character U+{:04X}", *control)
+                   : fmt::format("'{}'", rest.substr(0, length));
+}
+
+/// Hands the parser's events on with their places. A token begins at the first byte after the one before it that is not
+/// white space, a comma or a colon.
+class Reader : public nlohmann::json_sax<nlohmann::json> {
+public:
+    Reader(std::string_view text, std::size_t const* consumed, JsonLimits const& limits, JsonEvents& events)
+        : m_text(text), m_consumed(consumed), m_limits(limits), m_events(events), m_places(text)
+    {
+    }
+
+    bool null() override { return scalar(Kind::null, ""); }
+    bool boolean(bool value) override { return scalar(Kind::boolean, value ? "true" : "false"); }
+    bool number_integer(number_integer_t) override { return number(); }
+    bool number_unsigned(number_unsigned_t) override { return number(); }
+    bool number_float(number_float_t, string_t const&) override { return number(); }
+    bool string(string_t& value) override
+    {
+        return sound(value, m_limits.text, place_of_token()) && scalar(Kind::string, std::move(value));
+    }
+    bool binary(binary_t&) override { return false; }
+    bool start_object(std::size_t) override { return open(Kind::object); }
+    bool start_array(std::size_t) override { return open(Kind::array); }
+    bool end_object() override { return close(); }
+    bool end_array() override { return close(); }
+    bool key(string_t& value) override
+    {
+        JsonPlace const at = place_of_token();
+        if (!sound(value, m_limits.name, at))
+            return false;
+        m_events.key(std::move(value), at);
+        end_token();
+        return true;
+    }
+    bool parse_error(std::size_t, std::string const&, nlohmann::detail::exception const& error) override
+    {
+        // Out of range (1e999) is told by the number's digits later; the syntax is sound, but the parser stops here.
+        explain(std::strstr(error.what(), "out_of_range") != nullptr);
+        return false;
+    }
+
+    std::optional<JsonProblem> take_problem() { return std::move(m_problem); }
+
+private:
+    std::size_t token_start() const { return std::min(m_text.find_first_not_of(" \t\r\n,:", m_end), m_text.size()); }
+    JsonPlace place_of_token() { return m_places.at(token_start()); }
+
+    void end_token()
+    {
+        m_end = *m_consumed;
+        m_after_number = false;
+    }
+
+    bool scalar(Kind kind, std::string text)
+    {
+        JsonPlace const at = place_of_token();
+        end_token();
+        return counted(at) && (m_events.scalar(kind, std::move(text), at), true);
+    }
+
+    bool number()
+    {
+        JsonPlace const at = place_of_token();
+        std::size_t const begin = token_start();
+        std::size_t const end = std::min(m_text.find_first_not_of("+-.eE0123456789", begin), m_text.size());
+        if (end - begin > m_limits.name)
+            return refuse(Problem::too_big, at, fmt::format("this number has {} digits", end - begin),
+                          "write a smaller number");
+        m_after_number = true;
+        m_end = end; // The parser has read one byte past the number.
+        return counted(at) && (m_events.scalar(Kind::number, std::string(m_text.substr(begin, end - begin)), at), true);
+    }
+
+    bool open(Kind kind)
+    {
+        JsonPlace const at = place_of_token();
+        end_token();
+        if (m_open.size() >= m_limits.depth)
+            return refuse(Problem::too_big, at, fmt::format("values are nested more than {} deep", m_limits.depth),
+                          "nest them less deeply");
+        if (!counted(at))
+            return false;
+        m_open.emplace_back(kind, at.line);
+        m_events.open(kind, at);
+        return true;
+    }
+
+    bool close()
+    {
+        end_token();
+        m_open.pop_back();
+        m_events.close(m_places.at(m_end - 1));
+        return true;
+    }
+
+    bool counted(JsonPlace at)
+    {
+        m_begun = true;
+        if (++m_values <= m_limits.values)
+            return true;
+        return refuse(Problem::too_big, at, fmt::format("the file holds more than {} values", m_limits.values),
+                      std::string(m_limits.advice));
+    }
+
+    bool refuse(Problem kind, JsonPlace at, std::string what, std::string fix)
+    {
+        m_problem = JsonProblem{kind, at, std::move(what), std::move(fix)};
+        return false;
+    }
+
+    /// Whether a text or key is within the limits.
+    bool sound(std::string_view text, std::size_t longest, JsonPlace at)
+    {
+        if (text.size() > longest)
+            return refuse(Problem::too_big, at, fmt::format("this text has more than {} characters", longest),
+                          "shorten it");
+        if (auto const control = m_limits.control_characters ? std::nullopt : control_character(text))
+            return refuse(Problem::control_character, at,
+                          fmt::format("this text holds the control character U+{:04X}", *control),
+                          "take it out; \\n begins a new line");
+        return true;
+    }
+
+    /// One syntax error in words, from what stands where the next token should have been.
+    void explain(bool out_of_range)
+    {
+        std::size_t const here = m_text.find_first_not_of(" \t\r\n", m_end);
+        if (std::size_t const wrong = first_invalid_utf8(m_text); wrong < *m_consumed) {
+            refuse(Problem::syntax, m_places.at(wrong), "this sign is not written in UTF-8", "save the file as UTF-8");
+        } else if (out_of_range) {
+            refuse(Problem::syntax, m_places.at(token_start()), "this number is too large for any program",
+                   "write a smaller number");
+        } else if (here == std::string_view::npos) {
+            std::string const what =
+                m_open.empty()
+                    ? "the file is empty"
+                    : fmt::format("the file ends inside the {} that begins on line {}",
+                                  m_open.back().first == Kind::array ? "list" : "object", m_open.back().second);
+            refuse(Problem::syntax, m_places.at(m_text.size()), what, "close every { with } and every [ with ]");
+        } else {
+            explain_token(here);
+        }
+    }
+
+    void explain_token(std::size_t here)
+    {
+        std::size_t const after = m_text.find_first_not_of(" \t\r\n", here + 1);
+        char const next = after == std::string_view::npos ? '\0' : m_text[after];
+        std::size_t const token = token_start();
+        char const first = token < m_text.size() ? m_text[token] : '\0';
+        if (m_begun && m_open.empty() && first != '/')
+            refuse(Problem::syntax, m_places.at(here), "the file goes on after the bracket that closes it",
+                   "take out what follows that bracket, or the bracket");
+        else if (m_text[here] == ',' && (next == '}' || next == ']'))
+            refuse(Problem::syntax, m_places.at(here), "there is a comma before a closing bracket",
+                   "take the comma away");
+        else if (m_text[here] == ',' && next == ',')
+            refuse(Problem::syntax, m_places.at(after), "there is a second comma", "take one of the two away");
+        else if (m_text[here] == ':' && m_after_number)
+            refuse(Problem::syntax, m_places.at(here), "a number does not go on with a colon",
+                   "write times in double quotes: \"0:12\"");
+        else if (here == token && m_end > 0 && (first == '"' || first == '{' || first == '['))
+            refuse(Problem::syntax, m_places.at(here), "a comma (or, after a key, a colon) is missing before this",
+                   "put it at the end of the value before");
+        else if (auto const control = first == '"' ? control_inside(token) : m_text.size(); control < m_text.size())
+            refuse(Problem::syntax, m_places.at(control),
+                   fmt::format("this text holds {}", unexpected_sign(m_text, control)),
+                   "write a space, or \\t for a tab");
+        else if (first == '"')
+            refuse(
+                Problem::syntax, m_places.at(token),
+                unclosed(token) ? "this text is not closed on its line"
+                                : "this text holds a sign that JSON does not allow",
+                "end it with a double quote; inside write \\\" for a quote, \\\\ for a backslash, \\n for a new line");
+        else if (first == '/')
+            refuse(Problem::syntax, m_places.at(token), "JSON has no comments", "write a \"note\" instead");
+        else
+            refuse(Problem::syntax, m_places.at(std::min(token, m_text.size())),
+                   fmt::format("{} is not expected here", unexpected_sign(m_text, token)),
+                   is_no_number(token)
+                       ? "NaN and Infinity are no JSON numbers: the program that wrote them lost a value there"
+                       : "text stands in straight double quotes, numbers begin with a digit");
+    }
+
+    /// Where a text on one line holds a control character, which JSON does not allow; the file's size where it does
+    /// not.
+    std::size_t control_inside(std::size_t quote) const
+    {
+        for (std::size_t i = quote + 1; i < m_text.size() && m_text[i] != '"' && m_text[i] != '\n'; ++i) {
+            if (m_text[i] == '\\')
+                ++i;
+            else if (static_cast<unsigned char>(m_text[i]) < 0x20 && m_text[i] != '\r')
+                return i;
+        }
+        return m_text.size();
+    }
+
+    /// What some programs write for a number that they do not have.
+    bool is_no_number(std::size_t token) const
+    {
+        std::string_view const rest = m_text.substr(std::min(token, m_text.size()));
+        return rest.starts_with("NaN") || rest.starts_with("Inf") || rest.starts_with("-Inf");
+    }
+
+    bool unclosed(std::size_t quote) const
+    {
+        for (std::size_t i = quote + 1; i < m_text.size(); ++i) {
+            if (m_text[i] == '\\')
+                ++i;
+            else if (m_text[i] == '"')
+                return false;
+            else if (m_text[i] == '\n')
+                return true;
+        }
+        return true;
+    }
+
+    std::string_view m_text;
+    std::size_t const* m_consumed;
+    JsonLimits const& m_limits;
+    JsonEvents& m_events;
+    Places m_places;
+    std::size_t m_end = 0; ///< of the last token
+    std::size_t m_values = 0;
+    bool m_begun = false;
+    bool m_after_number = false;
+    std::vector<std::pair<Kind, int>> m_open; ///< and on which line it begins
+    std::optional<JsonProblem> m_problem;
+};
+
+/// Builds a value, and knows when an object names a member twice.
+class ValueBuilder : public JsonEvents {
+public:
+    void key(std::string name, JsonPlace at) override
+    {
+        if (!m_names.back().insert(name).second && !twice)
+            twice = JsonProblem{Problem::syntax, at, fmt::format("\"{}\" stands twice in this object", name),
+                                "take one of the two away"};
+        m_keys.push_back(std::move(name));
+    }
+    void scalar(Kind kind, std::string text, JsonPlace) override { add(value_of(kind, std::move(text))); }
+    void open(Kind kind, JsonPlace) override
+    {
+        m_open.push_back(add(kind == Kind::array ? Json::array() : Json::object()));
+        m_names.emplace_back();
+    }
+    void close(JsonPlace) override
+    {
+        m_open.pop_back();
+        m_names.pop_back();
+    }
+
+    nlohmann::ordered_json value;
+    std::optional<JsonProblem> twice;
+
+private:
+    using Json = nlohmann::ordered_json;
+
+    static Json value_of(Kind kind, std::string text)
+    {
+        switch (kind) {
+        case Kind::string:
+            return text;
+        case Kind::number:
+        case Kind::boolean:
+            return Json::parse(text); // the reader has found it sound
+        case Kind::null:
+        case Kind::array:
+        case Kind::object:
+            break;
+        }
+        return nullptr;
+    }
+
+    Json* add(Json json)
+    {
+        if (m_open.empty())
+            return &(value = std::move(json));
+        Json& parent = *m_open.back();
+        if (parent.is_array())
+            return &parent.emplace_back(std::move(json));
+        // Not parent[key], which would look through all members each time.
+        auto& members = parent.get_ref<Json::object_t&>();
+        members.emplace_back(std::move(m_keys.back()), std::move(json));
+        m_keys.pop_back();
+        return &members.back().second;
+    }
+
+    std::vector<Json*> m_open; ///< a parent gets no further member while its last is open, so these stay
+    std::vector<std::set<std::string>> m_names; ///< of the members of each that is open
+    std::vector<std::string> m_keys;
+};
+
+std::optional<JsonProblem> refused(JsonPlace at, Problem kind, std::string what, std::string fix)
+{
+    return JsonProblem{kind, at, std::move(what), std::move(fix)};
+}
+
+} // namespace
+
+std::optional<JsonProblem> read_json(std::string_view text, JsonLimits const& limits, JsonEvents& events)
+{
+    text = without_byte_order_mark(text);
+    if (text.size() > limits.bytes)
+        return refused({}, Problem::too_big, fmt::format("the file is larger than {} MiB", limits.bytes / 1024 / 1024),
+                       std::string(limits.advice));
+    if (looks_like_utf16(text))
+        return refused({}, Problem::syntax, "the file is not written in UTF-8, most likely in UTF-16",
+                       "save it as UTF-8 text");
+    // The parser takes a zero byte for the end of the file.
+    if (std::size_t const zero = text.find('\0'); zero != std::string_view::npos)
+        return refused(Places(text).at(zero), Problem::syntax, "the file holds the control character U+0000",
+                       "take it out, or save the file again as text");
+    std::size_t consumed = 0;
+    Reader reader(text, &consumed, limits, events);
+    nlohmann::json::sax_parse(CountingIterator(text.data(), &consumed),
+                              CountingIterator(text.data() + text.size(), &consumed), &reader);
+    return reader.take_problem();
+}
+
+Result<nlohmann::ordered_json> parse_json(std::string_view text, JsonLimits const& limits)
+{
+    ValueBuilder builder;
+    auto problem = read_json(text, limits, builder);
+    if (!problem)
+        problem = std::move(builder.twice);
+    if (!problem)
+        return std::move(builder.value);
+    return Error{ErrorKind::invalid_input, fmt::format("line {}, column {}: {}; {}", problem->at.line,
+                                                       problem->at.column, problem->what, problem->fix)};
+}
+
+} // namespace tabard

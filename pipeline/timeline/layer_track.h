@@ -1,0 +1,80 @@
+#pragma once
+#include "pipeline/time/time.h"
+
+#include <cstddef>
+#include <optional>
+#include <variant>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// What a layer shows over a stretch of time. `chord`, `strum`, `text` and `section` are indices into the lists of
+/// Spans.
+struct CapoItem {
+    std::size_t section = 0;
+};
+struct BarItem {
+    std::size_t section = 0;
+    int bar = 1;  ///< of the chart, from 1
+    int beat = 0; ///< in the bar, from 0
+};
+struct StrumItem {
+    std::size_t strum = 0;
+    std::optional<int> lit_step;
+    int bass_string = 0; ///< of the chord that sounds; 0 where the pattern plucks none
+};
+struct ChordItem {
+    std::size_t chord = 0;
+};
+struct NextChordItem {
+    std::size_t chord = 0;
+    std::optional<std::size_t> before; ///< the chord that it follows; none in a count-in
+    int pulses_left = 0;
+};
+struct TextItem {
+    std::size_t text = 0;
+};
+struct BannerItem {
+    std::size_t section = 0;
+};
+struct CountInItem {
+    std::size_t section = 0;
+    int pulse = 0; ///< since the count began, from 0
+    int pulses_in_bar = 4;
+};
+using LayerItem =
+    std::variant<CapoItem, BarItem, StrumItem, ChordItem, NextChordItem, TextItem, BannerItem, CountInItem>;
+
+/// A stretch of time over which one layer of the scene shows one item.
+struct LayerSpan {
+    Time in{0};
+    Time out{0};
+    LayerItem item;
+};
+
+/// One layer of the scene over the whole film: its spans, and how it fades where nothing stands before or after them.
+/// A span that another follows at once gives way without a fade, so a change of chord does not flicker.
+class LayerTrack {
+public:
+    LayerTrack() = default;
+    /// Sorts the spans; where two overlap the later one cuts the earlier one short.
+    explicit LayerTrack(std::vector<LayerSpan> spans);
+
+    LayerSpan const* at(Time time) const; ///< null where the layer is empty
+    /// Of kFullLevel, for a time at which there is a span.
+    int level_at(Time time) const;
+    void add_change_instants(std::vector<Time>& instants) const;
+
+private:
+    struct Run {
+        Time in;
+        Time out;
+    };
+    std::vector<LayerSpan> m_spans;
+    std::vector<Run> m_runs; ///< of spans without a gap between them
+};
+
+/// A fade has three steps of this length below the full level.
+constexpr Time kFadeStep{kFlicksPerSecond / 20};
+
+} // namespace tabard::pipeline
