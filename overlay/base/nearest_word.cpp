@@ -40,13 +40,13 @@ std::optional<std::string_view> nearest_word(std::string_view word, std::span<st
     if (word.size() > kLongestWord)
         return std::nullopt;
     std::optional<std::string_view> best;
-    std::size_t fewest = std::min(std::max<std::size_t>(2, word.size() / 3) + 1, word.size());
+    std::size_t fewest = std::min(std::max<std::size_t>(2, word.size() / 3) + 1, std::max<std::size_t>(word.size(), 1));
     for (std::string_view const candidate : candidates) {
         auto const [shorter, longer] = std::minmax({word.size(), candidate.size()});
         if (longer - shorter >= fewest)
             continue;
         std::size_t const edits = edit_distance(word, candidate);
-        if (edits < fewest && edits < candidate.size()) {
+        if (edits < fewest) {
             best = candidate;
             fewest = edits;
         }

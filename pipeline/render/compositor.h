@@ -30,7 +30,7 @@ private:
 /// How the overlays look, besides their contents.
 struct Look {
     overlay::Theme theme;
-    overlay::Stage stage; ///< all but its sizes, which are the footage's
+    overlay::Stage stage{}; ///< all but its sizes, which are the footage's
 };
 
 /// The stage for footage: laid out in what a viewer sees, drawn in upright stored pixels.

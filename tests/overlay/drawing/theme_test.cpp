@@ -51,11 +51,12 @@ struct Refusal {
     char const* says;
 };
 constexpr Refusal kRefusals[] = {
-    {"", "JSON"},
+    {"", "the file is empty"},
     {"[]", "JSON"},
     {"{}", "tabard_theme"},
     {R"({"tabard_theme": 2})", "tabard_theme"},
     {R"({"tabard_theme": 1, "font": ""})", "font"},
+    {R"({"tabard_theme": 1, "font": "Inter", "font": "Inter"})", "twice"},
     {R"({"tabard_theme": 1, "corner_radius": -1})", "corner_radius"},
     {R"({"tabard_theme": 1, "shadow": 3})", "shadow"},
     {R"({"tabard_theme": 1, "colours": 3})", "colours"},
