@@ -97,17 +97,15 @@ TEST(BadLesson, ShowsEveryCodeOnce)
 // name begins alike.
 TEST(ShapeRules, SayWhenTheChordOfThatVeryNameIsFirstShown)
 {
-    auto const result = checked_text(R"({"tabard": 1, "title": "t", "footage": "lantern.mp4",
+    auto const result = checked_text(R"json({"tabard": 1, "title": "t", "footage": "lantern.mp4",
   "shapes": {"G": "320003", "G (wide)": "1xxxx9"},
   "sections": [{"name": "Talk", "from": "0:00", "to": "0:30",
-    "show": [{"chord": "G", "from": "0:05"}, {"chord": "G (wide)", "from": "0:20"}]}]
-})");
+    "show": [{"chord": "G", "from": "0:05"}, {"chord": "G (wide)", "from": "0:20"}]}]})json");
     auto const found = std::ranges::find(result.findings, "unreachable",
-                                         [](FoldedFinding const& folded) {
-    return folded.finding.code; });
-ASSERT_NE(found, result.findings.end()) << all(result);
-EXPECT_THAT(found->finding.what, testing::HasSubstr("'G (wide)'"));
-EXPECT_EQ(found->finding.time, from_seconds(20));
+                                         [](FoldedFinding const& folded) { return folded.finding.code; });
+    ASSERT_NE(found, result.findings.end()) << all(result);
+    EXPECT_THAT(found->finding.what, testing::HasSubstr("'G (wide)'"));
+    EXPECT_EQ(found->finding.time, from_seconds(20));
 }
 
 TEST(DemoLesson, HasNothingToMend)
