@@ -1,5 +1,6 @@
 #include "cli/cut_options.h"
 #include "cli/interrupt.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "cli/theme_input.h"
@@ -9,13 +10,11 @@
 #include "pipeline/check/place.h"
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
-#include "pipeline/files/pending_file.h"
 #include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/sound/film_sound.h"
 
 #include <algorithm>
-#include <fstream>
 #include <iterator>
 
 #include <CLI/CLI.hpp>
@@ -89,17 +88,12 @@ std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson
 Result<void> write_report(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,
                           pipeline::Workspace& workspace, std::stop_token stop)
 {
-    auto const existing = arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto pending, pipeline::PendingFile::create(arguments.report, existing, workspace.inputs()));
-    std::ofstream file(pending.path(), std::ios::binary);
-    file << report_text(arguments, checked, workspace, std::move(stop));
-    file.close();
-    if (!file)
-        return Error{ErrorKind::io, fmt::format("cannot write {}", arguments.report.string())};
-    return pending.commit();
+    return pipeline::write_text(report_text(arguments, checked, workspace, std::move(stop)), arguments.report,
+                                existing(arguments.force), workspace.inputs());
 }
 
-Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson const& checked, Console const& console)
+Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,
+                   pipeline::Workspace const& workspace, Console const& console)
 {
     if (!checked.pictures)
         return Error{ErrorKind::unsupported, "--place needs a film that can be looked at"};
@@ -108,7 +102,7 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
         console.note("The overlays stay where they are: no corner is clearly better.");
         return {};
     }
-    TRY_VOID(pipeline::write_placements(*checked.lesson, better));
+    TRY_VOID(pipeline::write_placements(*checked.lesson, better, workspace.inputs()));
     for (auto const& [section, corner] : better)
         console.note(fmt::format(
             "Wrote \"placement\": \"{}\" {}to {}.", pipeline::placement_word(corner),
@@ -120,6 +114,9 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
 ExitCode check(CheckArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
+    workspace.add_input(arguments.lesson.cues);
+    if (auto const may = check_may_write(arguments.report, arguments.force, workspace.inputs()); !may)
+        return fail(console, may.error());
     auto const lesson = checked(arguments, workspace, interrupt_token(), console);
     if (!lesson)
         return fail(console, lesson.error());
@@ -135,7 +132,7 @@ ExitCode check(CheckArguments const& arguments, Console const& console)
         if (auto const written = write_report(arguments, *lesson, workspace, interrupt_token()); !written)
             return fail(console, written.error());
     if (arguments.place)
-        if (auto const placed = place(arguments, *lesson, console); !placed)
+        if (auto const placed = place(arguments, *lesson, workspace, console); !placed)
             return fail(console, placed.error());
     return result.errors > 0 ? ExitCode::findings : ExitCode::done;
 }

@@ -1,13 +1,12 @@
 #include "cli/chord_report.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "overlay/drawing/chord_chart.h"
 #include "overlay/music/musicxml/musicxml.h"
-#include "pipeline/files/pending_file.h"
+#include "pipeline/files/file_text.h"
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -16,6 +15,9 @@ namespace tabard::cli {
 namespace {
 
 namespace fs = std::filesystem;
+
+/// A score of an hour has a few million bytes.
+constexpr std::size_t kMostMusicXmlBytes = 64 << 20;
 
 struct ChordOptions {
     std::vector<std::string> names;
@@ -63,10 +65,7 @@ Result<std::vector<overlay::ChordName>> chords_of(ChordOptions const& options)
 /// The chords of a MusicXML file: the shapes it gives judged, for the others the best that there is.
 Result<std::vector<ChordReport>> reports_of_file(fs::path const& file, ChordSetting const& setting)
 {
-    std::ifstream stream(file, std::ios::binary);
-    std::string const text{std::istreambuf_iterator<char>(stream), {}};
-    if (!stream)
-        return Error{ErrorKind::not_found, fmt::format("cannot read {}", file.string())};
+    TRY_ASSIGN(std::string const text, pipeline::read_file_text(file, kMostMusicXmlBytes));
     auto const harmonies = overlay::from_musicxml(text);
     if (!harmonies)
         return Error{harmonies.error().kind, fmt::format("{}: {}", file.string(), harmonies.error().what)};
@@ -114,7 +113,7 @@ Result<overlay::ChartFormat> format_of(fs::path const& picture)
 }
 
 Result<void> write_picture(ChordOptions const& options, ChordSetting const& setting,
-                           std::vector<ChordReport> const& reports)
+                           std::vector<ChordReport> const& reports, pipeline::Inputs const& inputs)
 {
     TRY_ASSIGN(auto const format, format_of(options.picture));
     std::vector<overlay::ChartEntry> entries;
@@ -124,14 +123,8 @@ Result<void> write_picture(ChordOptions const& options, ChordSetting const& sett
     auto const columns = options.frets.empty() && options.from.empty() ? options.shapes : 4;
     TRY_ASSIGN(auto const bytes, overlay::draw_chord_chart(entries, columns, format, overlay::default_theme(),
                                                            setting.capo, setting.left_handed));
-    TRY_ASSIGN(auto file,
-               pipeline::PendingFile::create(
-                   options.picture, options.force ? pipeline::Existing::replace : pipeline::Existing::keep, {}));
-    std::ofstream stream(file.path(), std::ios::binary);
-    stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
-    if (!stream.flush())
-        return Error{ErrorKind::io, fmt::format("cannot write {}", options.picture.string())};
-    stream.close();
+    TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.picture, existing(options.force), inputs));
+    TRY_VOID(file.write(bytes));
     return file.commit();
 }
 
@@ -162,11 +155,12 @@ ExitCode run(ChordOptions const& options, Console const& console)
         return fail(console, setting.error());
     if (options.advise_capo)
         return advise(options, *setting, console);
+    pipeline::Inputs const inputs{options.from};
     auto const reports = reports_of(options, *setting);
     if (!reports)
         return fail(console, reports.error());
     if (!options.picture.empty()) {
-        if (auto const written = write_picture(options, *setting, *reports); !written)
+        if (auto const written = write_picture(options, *setting, *reports, inputs); !written)
             return fail(console, written.error());
     }
     if (options.musicxml)

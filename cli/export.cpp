@@ -1,7 +1,6 @@
 #include "cli/cut_options.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
-#include "pipeline/files/file_text.h"
 #include "pipeline/workspace/export_job.h"
 
 #include <CLI/CLI.hpp>
@@ -33,8 +32,10 @@ Writer writer_for(std::string const& format)
 
 Result<void> export_lesson(ExportArguments const& arguments, Console const& console)
 {
-    TRY_VOID(check_may_write(arguments.output, arguments.force));
     pipeline::Workspace workspace;
+    for (fs::path const& file : {arguments.lesson.cues, arguments.lesson.through.cut, arguments.lesson.footage})
+        workspace.add_input(file);
+    TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
     TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
     TRY_ASSIGN(auto const job, pipeline::export_job(opened));
     auto const exported = writer_for(arguments.format)(job);
@@ -43,7 +44,7 @@ Result<void> export_lesson(ExportArguments const& arguments, Console const& cons
     if (arguments.output.empty())
         console.print(exported.text);
     else
-        TRY_VOID(pipeline::write_file_text(exported.text, arguments.output));
+        TRY_VOID(pipeline::write_text(exported.text, arguments.output, existing(arguments.force), workspace.inputs()));
     return {};
 }
 

@@ -60,7 +60,7 @@ ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson,
 }
 
 Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile const& file,
-                        pipeline::LessonHeard const& result, Console const& console)
+                        pipeline::LessonHeard const& result, pipeline::Inputs const& inputs, Console const& console)
 {
     if (arguments.dry_run || arguments.output.empty())
         return {};
@@ -69,20 +69,21 @@ Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile c
                                                          arguments.output.string())};
     auto document = pipeline::with_heard_pins(file.document, *file.reading.lesson, result);
     document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
-    TRY_VOID(pipeline::write_document(document, arguments.output));
+    TRY_VOID(
+        pipeline::write_text(pipeline::document_text(document), arguments.output, existing(arguments.force), inputs));
     console.note(fmt::format("Wrote {}. Next: tabard check {}", arguments.output.string(), arguments.output.string()));
     return {};
 }
 
 Result<ExitCode> listen(ListenArguments const& arguments, Console const& console)
 {
-    if (!arguments.dry_run)
-        TRY_VOID(check_may_write(arguments.output, arguments.force));
     pipeline::Workspace workspace{interrupt_token()};
     TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
     TRY_VOID(pipeline::check_usable(written.file));
     if (!written.film.headers)
         return *written.film.error;
+    if (!arguments.dry_run)
+        TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
     auto const& lesson = *written.file.reading.lesson;
     TRY_ASSIGN(auto const sound, sound_of(written.film.path, console));
     auto const heard = pipeline::hear(sound);
@@ -93,7 +94,7 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     auto const result = pipeline::listen(lesson, heard, places);
     TRY_VOID(check_not_interrupted());
     console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
-    TRY_VOID(write_pins(arguments, written.file, result, console));
+    TRY_VOID(write_pins(arguments, written.file, result, workspace.inputs(), console));
     return ExitCode::done;
 }
 

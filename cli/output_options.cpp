@@ -1,17 +1,16 @@
 #include "cli/output_options.h"
 
-#include <fmt/format.h>
-
 namespace tabard::cli {
 
 namespace fs = std::filesystem;
 
-Result<void> check_may_write(fs::path const& file, bool force)
+pipeline::Existing existing(bool force) { return force ? pipeline::Existing::replace : pipeline::Existing::keep; }
+
+Result<void> check_may_write(fs::path const& file, bool force, pipeline::Inputs const& inputs)
 {
-    if (file.empty() || force || !fs::exists(file))
-        return {};
-    return Error{ErrorKind::invalid_input,
-                 fmt::format("{} is there already; name another file, or add --force to replace it", file.string())};
+    if (!file.empty())
+        TRY_VOID(pipeline::OutputFile::create(file, existing(force), inputs));
+    return {};
 }
 
 std::string name_beside(fs::path const& file, fs::path const& other)

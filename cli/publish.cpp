@@ -1,11 +1,12 @@
 #include "cli/cut_options.h"
 #include "cli/interrupt.h"
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/resources.h"
 #include "cli/theme_input.h"
 #include "overlay/drawing/png.h"
 #include "pipeline/files/file_text.h"
-#include "pipeline/files/pending_file.h"
+#include "pipeline/files/output_folder.h"
 #include "pipeline/media/write/copy_film.h"
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/chapters.h"
@@ -13,8 +14,6 @@
 #include "pipeline/publish/summary.h"
 #include "pipeline/render/still.h"
 #include "pipeline/time/timecode.h"
-
-#include <fstream>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -37,55 +36,45 @@ struct PublishArguments {
     bool force = false;
 };
 
-/// Files of one folder, each written as a whole or not at all.
+/// Files of one folder, which appear together when all are whole.
 class FolderWriter {
 public:
-    FolderWriter(PublishArguments const& arguments, pipeline::Workspace const& workspace, Console const& console)
-        : m_arguments(arguments), m_workspace(workspace), m_console(console)
+    FolderWriter(PublishArguments const& arguments, pipeline::Workspace const& workspace)
+        : m_folder(arguments.folder), m_files(existing(arguments.force), workspace.inputs())
     {
     }
-
-    Result<void> make_folder() const
+    Result<void> write(fs::path const& name, std::string_view bytes) { return m_files.write(noted(name), bytes); }
+    /// For what writes by itself.
+    Result<pipeline::OutputFile> create(fs::path const& name) const { return m_files.create(m_folder / name); }
+    void add(fs::path const& name, pipeline::OutputFile file)
     {
-        std::error_code failed;
-        fs::create_directories(m_arguments.folder, failed);
-        if (failed)
-            return Error{ErrorKind::io, fmt::format("the folder {} cannot be made: {}", m_arguments.folder.string(),
-                                                    failed.message())};
-        return {};
+        noted(name);
+        m_files.add(std::move(file));
     }
-    Result<void> write(char const* name, std::string_view bytes) const
+    Result<void> commit(Console const& console)
     {
-        fs::path const path = m_arguments.folder / name;
-        auto const existing = m_arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-        TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, m_workspace.inputs()));
-        std::ofstream stream(file.path(), std::ios::binary);
-        stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-        stream.close();
-        if (!stream)
-            return Error{ErrorKind::io, fmt::format("{} cannot be written: is the disk full?", path.string())};
-        TRY_VOID(file.commit());
-        m_console.note(fmt::format("Wrote {}", path.string()));
+        TRY_VOID(m_files.commit());
+        for (fs::path const& path : m_paths)
+            console.note(fmt::format("Wrote {}", path.string()));
         return {};
     }
 
 private:
-    PublishArguments const& m_arguments;
-    pipeline::Workspace const& m_workspace;
-    Console const& m_console;
+    fs::path noted(fs::path const& name) { return m_paths.emplace_back(m_folder / name); }
+
+    fs::path m_folder;
+    pipeline::OutputFiles m_files;
+    std::vector<fs::path> m_paths;
 };
 
 Result<std::string> read_text(fs::path const& file, pipeline::Workspace& workspace)
 {
     workspace.add_input(file);
-    TRY_ASSIGN(auto text, pipeline::read_file_text(file, kMostTextBytes));
-    if (text.size() > kMostTextBytes)
-        return Error{ErrorKind::invalid_input, fmt::format("{} is too large to be what it should be", file.string())};
-    return text;
+    return pipeline::read_file_text(file, kMostTextBytes);
 }
 
-Result<void> write_captions(PublishArguments const& arguments, pipeline::Workspace& workspace,
-                            FolderWriter const& folder, std::vector<pipeline::Caption> const& screen)
+Result<void> write_captions(PublishArguments const& arguments, pipeline::Workspace& workspace, FolderWriter& folder,
+                            std::vector<pipeline::Caption> const& screen)
 {
     TRY_VOID(folder.write("captions.vtt", pipeline::webvtt({screen, {}})));
     TRY_VOID(folder.write("captions.srt", pipeline::subrip(screen)));
@@ -117,7 +106,7 @@ Result<overlay::Bitmap> cover(PublishArguments const& arguments, pipeline::Opene
 }
 
 /// Writes the film again beside the other results, with the chapters inside.
-Result<void> embed(PublishArguments const& arguments, pipeline::Workspace& workspace,
+Result<void> embed(PublishArguments const& arguments, pipeline::Workspace& workspace, FolderWriter& folder,
                    std::vector<pipeline::Chapter> const& chapters, Console const& console)
 {
     TRY_ASSIGN(auto const film, workspace.headers(arguments.embed));
@@ -125,14 +114,13 @@ Result<void> embed(PublishArguments const& arguments, pipeline::Workspace& works
     TRY_ASSIGN(options.container, pipeline::container_for(arguments.embed));
     options.chapters = chapters;
     options.stop = interrupt_token();
-    fs::path const target = arguments.folder / arguments.embed.filename();
-    auto const existing = arguments.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto file, pipeline::PendingFile::create(target, existing, workspace.inputs()));
-    TRY_ASSIGN(auto const report, pipeline::copy_film(file.path(), film, options));
-    TRY_VOID(file.commit());
-    for (auto const& note : report.notes)
+    TRY_ASSIGN(auto file, folder.create(arguments.embed.filename()));
+    auto const report = pipeline::copy_film(file.path(), film, options);
+    if (!report)
+        return file.said_of_target(report.error());
+    folder.add(arguments.embed.filename(), std::move(file));
+    for (auto const& note : report->notes)
         console.note(note);
-    console.note(fmt::format("Wrote {}", target.string()));
     if (options.container == pipeline::Container::mp4 || options.container == pipeline::Container::mov)
         console.note("Its chapters have no ends: each lasts to the next, that is all MP4 and MOV can say.");
     return {};
@@ -141,6 +129,8 @@ Result<void> embed(PublishArguments const& arguments, pipeline::Workspace& works
 Result<void> publish(PublishArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
+    for (fs::path const& file : {arguments.speech, arguments.embed, arguments.description})
+        workspace.add_input(file);
     TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
     if (opened.film.error)
         console.note(opened.film.error->what + "; the cover goes without it");
@@ -152,8 +142,8 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     }
     TRY_ASSIGN(auto const mustache, read_text(words, workspace));
 
-    FolderWriter const folder{arguments, workspace, console};
-    TRY_VOID(folder.make_folder());
+    TRY_VOID(pipeline::make_folder(arguments.folder));
+    FolderWriter folder{arguments, workspace};
     auto const chapters = pipeline::chapters_of(opened.lesson, opened.timeline);
     for (auto const& warning : pipeline::chapter_warnings(chapters))
         console.note("warning: " + warning);
@@ -167,7 +157,9 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     TRY_ASSIGN(auto const picture, cover(arguments, opened, theme));
     TRY_ASSIGN(auto const png, overlay::encode_png(picture));
     TRY_VOID(folder.write("cover.png", {reinterpret_cast<char const*>(png.data()), png.size()}));
-    return arguments.embed.empty() ? Result<void>{} : embed(arguments, workspace, chapters, console);
+    if (!arguments.embed.empty())
+        TRY_VOID(embed(arguments, workspace, folder, chapters, console));
+    return folder.commit(console);
 }
 
 } // namespace

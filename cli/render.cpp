@@ -2,6 +2,7 @@
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
 #include "cli/json_line.h"
+#include "cli/output_options.h"
 #include "cli/progress.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/render/film_plan.h"
@@ -199,7 +200,7 @@ Result<void> run(RenderOptions const& options, Console const& console)
     job.inputs = workspace.inputs();
     job.runs = pipeline::SceneRuns::of(lesson.opened.timeline);
     job.look = lesson.look;
-    job.existing = options.force ? pipeline::Existing::replace : pipeline::Existing::keep;
+    job.existing = existing(options.force);
     job.method = method_of(options);
     if (!options.no_cache)
         job.cache = pipeline::GroupCache::default_folder();

@@ -3,7 +3,6 @@
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/files/file_text.h"
 #include "pipeline/retime/lesson_through.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/workspace/workspace.h"
@@ -57,10 +56,12 @@ Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments,
 
 Result<void> retime(RetimeArguments const& arguments, Console const& console)
 {
-    TRY_VOID(check_may_write(arguments.output, arguments.force));
-    TRY_VOID(check_may_write(arguments.report, arguments.force));
     pipeline::Workspace workspace{interrupt_token()};
     TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
+    for (fs::path const& file : {arguments.by.cut, arguments.by.old_film, arguments.footage})
+        workspace.add_input(file);
+    TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
+    TRY_VOID(check_may_write(arguments.report, arguments.force, workspace.inputs()));
     TRY_VOID(pipeline::check_usable(written.file));
     if (written.film.error)
         console.note(written.film.error->what + "; going by what the cue file notes about it");
@@ -68,11 +69,12 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     TRY_ASSIGN(auto const options, about_new_film(arguments, workspace, written.film.path, cut, console));
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
     retimed.report.remarks = cut.remarks;
+    pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
     if (!arguments.output.empty())
-        TRY_VOID(pipeline::write_document(retimed.document, arguments.output));
+        TRY_VOID(files.write(arguments.output, pipeline::document_text(retimed.document)));
     if (!arguments.report.empty())
-        TRY_VOID(pipeline::write_file_text(pipeline::report_json(retimed.report, arguments.cues.string()),
-                                           arguments.report));
+        TRY_VOID(files.write(arguments.report, pipeline::report_json(retimed.report, arguments.cues.string())));
+    TRY_VOID(files.commit());
     console.print(pipeline::report_text(retimed.report, arguments.cues.string()));
     return {};
 }

@@ -1,13 +1,12 @@
 #include "overlay/sheet/sheet.h"
 
+#include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/theme_input.h"
 #include "overlay/drawing/fonts.h"
-#include "pipeline/files/pending_file.h"
 #include "pipeline/publish/sheet_builder.h"
 
 #include <chrono>
-#include <fstream>
 
 #include <CLI/CLI.hpp>
 #include <fmt/chrono.h>
@@ -61,19 +60,6 @@ fs::path page_name(fs::path const& output, std::size_t page, std::size_t pages)
     return output.parent_path() / fmt::format("{}-{}{}", output.stem().string(), page + 1, output.extension().string());
 }
 
-Result<void> write_file(fs::path const& path, overlay::SheetFile const& bytes, SheetCommand const& command,
-                        pipeline::Inputs const& inputs)
-{
-    auto const existing = command.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto file, pipeline::PendingFile::create(path, existing, inputs));
-    std::ofstream stream(file.path(), std::ios::binary);
-    stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
-    stream.close();
-    if (!stream)
-        return Error{ErrorKind::io, fmt::format("{} cannot be written: is the disk full?", path.string())};
-    return file.commit();
-}
-
 /// The theme's font; a sheet is black on white, so the lesson's own theme says nothing about it.
 Result<std::string> font_of(SheetCommand const& command, pipeline::Lesson const& lesson, pipeline::Workspace& workspace)
 {
@@ -100,12 +86,13 @@ Result<void> make_sheet(SheetCommand const& command, Console const& console)
     auto const model = pipeline::build_sheet(lesson, command.level);
     for (auto const& text : overlay::texts_without_glyphs(model, options))
         console.note(fmt::format("No installed font has all letters of \"{}\": install one for that script.", text));
-    TRY_ASSIGN(auto const files, overlay::draw_sheet(model, options, format));
-    for (std::size_t page = 0; page < files.size(); ++page) {
-        fs::path const path = page_name(command.output, page, files.size());
-        TRY_VOID(write_file(path, files[page], command, workspace.inputs()));
-        console.note(fmt::format("Wrote {}", path.string()));
-    }
+    TRY_ASSIGN(auto const pages, overlay::draw_sheet(model, options, format));
+    pipeline::OutputFiles files{existing(command.force), workspace.inputs()};
+    for (std::size_t page = 0; page < pages.size(); ++page)
+        TRY_VOID(files.write(page_name(command.output, page, pages.size()), pages[page]));
+    TRY_VOID(files.commit());
+    for (std::size_t page = 0; page < pages.size(); ++page)
+        console.note(fmt::format("Wrote {}", page_name(command.output, page, pages.size()).string()));
     return {};
 }
 

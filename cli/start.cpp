@@ -51,7 +51,8 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
 
 Result<void> start(StartOptions const& options, Console const& console)
 {
-    TRY_VOID(check_may_write(options.output, options.force));
+    pipeline::Inputs const inputs{options.footage};
+    TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), inputs));
     TRY_ASSIGN(pipeline::MediaInfo const film, pipeline::probe_film(options.footage));
     pipeline::Starter starter;
     starter.title = title_of(film);
@@ -63,7 +64,8 @@ Result<void> start(StartOptions const& options, Console const& console)
         starter.sections = heard_sections(film, starter.duration, console);
     if (interrupt_token().stop_requested())
         return Error{ErrorKind::interrupted, "stopped; nothing was written"};
-    TRY_VOID(pipeline::write_document(pipeline::starter_document(starter), options.output));
+    TRY_VOID(file.write(pipeline::document_text(pipeline::starter_document(starter))));
+    TRY_VOID(file.commit());
     for (std::string const& note : film.notes)
         console.note(fmt::format("{}: {}", options.footage.string(), note));
     console.note(fmt::format("{}: {} by {}, {}, {} pictures a second{}", options.footage.string(),

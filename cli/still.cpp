@@ -3,14 +3,11 @@
 #include "cli/command.h"
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
+#include "cli/output_options.h"
 #include "overlay/drawing/png.h"
-#include "pipeline/files/pending_file.h"
 #include "pipeline/time/timecode.h"
 
-#include <cstddef>
-#include <fstream>
 #include <memory>
-#include <vector>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -25,29 +22,19 @@ struct StillOptions {
     bool force = false;
 };
 
-Result<void> write_file(pipeline::PendingFile& file, std::vector<std::byte> const& bytes)
-{
-    std::ofstream stream(file.path(), std::ios::binary | std::ios::trunc);
-    stream.write(reinterpret_cast<char const*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
-    stream.close();
-    if (!stream)
-        return Error{ErrorKind::io, fmt::format("cannot write '{}'", file.path().string())};
-    return file.commit();
-}
-
 Result<void> run(StillOptions const& options, Console const& console)
 {
     std::stop_token const stop = interrupt_token();
     pipeline::Workspace workspace{stop};
     TRY_ASSIGN(LessonOnFilm const lesson, load(options.film, workspace, console));
     TRY_ASSIGN(pipeline::Time const at, parse_film_time(options.at, lesson.film(), "--at"));
-    auto const existing = options.force ? pipeline::Existing::replace : pipeline::Existing::keep;
-    TRY_ASSIGN(auto file, pipeline::PendingFile::create(options.output, existing, workspace.inputs()));
+    TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), workspace.inputs()));
     TRY_ASSIGN(pipeline::Still const still,
                pipeline::render_still(lesson.film().path, at, pipeline::SceneRuns::of(lesson.opened.timeline),
                                       lesson.look, stop));
     TRY_ASSIGN(auto const png, overlay::encode_png(still.picture));
-    TRY_VOID(write_file(file, png));
+    TRY_VOID(file.write(png));
+    TRY_VOID(file.commit());
     console.note(fmt::format("{}: {} x {}, the picture at {}", options.output, still.picture.at.width,
                              still.picture.at.height, pipeline::print_time(still.time)));
     return {};

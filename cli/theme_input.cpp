@@ -21,9 +21,9 @@ std::vector<std::string> theme_names(fs::path const& folder)
 {
     std::vector<std::string> names;
     std::error_code failed;
-    for (auto const& entry : fs::directory_iterator(folder, failed))
-        if (entry.path().extension() == ".json")
-            names.push_back(entry.path().stem().string());
+    for (fs::directory_iterator at(folder, failed), end; !failed && at != end; at.increment(failed))
+        if (at->path().extension() == ".json")
+            names.push_back(at->path().stem().string());
     std::ranges::sort(names);
     return names;
 }

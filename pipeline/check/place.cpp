@@ -2,6 +2,7 @@
 
 #include "pipeline/cues/cue_document.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/files/output_file.h"
 
 namespace tabard::pipeline {
 namespace {
@@ -34,8 +35,9 @@ std::vector<BetterCorner> better_corners(Lesson const& lesson, PictureFacts cons
     return better;
 }
 
-Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners)
+Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners, Inputs const& inputs)
 {
+    TRY_ASSIGN(OutputFile file, OutputFile::rewrite(lesson.file, inputs));
     TRY_ASSIGN(auto document, read_document(lesson.file));
     for (auto const& [section, corner] : corners) {
         if (!section) {
@@ -49,7 +51,8 @@ Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> co
                 if (item.at == at)
                     write_word(item, corner);
     }
-    return write_document(document, lesson.file);
+    TRY_VOID(file.write(document_text(document)));
+    return file.commit();
 }
 
 } // namespace tabard::pipeline

@@ -1,6 +1,7 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/check/picture/picture_facts.h"
+#include "pipeline/files/inputs.h"
 
 #include <optional>
 #include <vector>
@@ -18,7 +19,8 @@ struct BetterCorner {
 std::vector<BetterCorner> better_corners(Lesson const& lesson, PictureFacts const& pictures);
 
 /// Writes corners into the file that `lesson` was read from, each before the last key of its object where it has none
-/// yet; all else stays. Errors: as read_document() and write_document().
-Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners);
+/// yet; all else stays. Nothing is written where the file is no longer what `inputs` saw before the lesson was read.
+/// Errors: as read_document() and OutputFile.
+Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners, Inputs const& inputs);
 
 } // namespace tabard::pipeline

@@ -46,7 +46,7 @@ struct JsonValue::Member {
 ///     TRY_ASSIGN(auto document, read_document(path));
 ///     document.set("capo", JsonValue::number(2));
 ///     document.find("sections")->items[0].set("from", JsonValue::string("0:12"));
-///     TRY_VOID(write_document(document, path));
+///     TRY_VOID(write_text(document_text(document), target, Existing::keep, {path}));
 Result<JsonValue> read_document(std::filesystem::path const& path);
 Result<JsonValue> parse_document(std::string_view text);
 

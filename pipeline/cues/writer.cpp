@@ -1,7 +1,5 @@
 #include "pipeline/cues/writer.h"
 
-#include "pipeline/files/file_text.h"
-
 #include <algorithm>
 #include <optional>
 
@@ -137,11 +135,6 @@ std::string document_text(JsonValue const& document)
     append(text, document, 0, 0);
     text += '\n';
     return text;
-}
-
-Result<void> write_document(JsonValue const& document, std::filesystem::path const& path)
-{
-    return write_file_text(document_text(document), path);
 }
 
 } // namespace tabard::pipeline

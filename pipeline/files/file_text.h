@@ -6,7 +6,6 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
-#include <string_view>
 
 namespace tabard::pipeline {
 
@@ -23,8 +22,5 @@ struct FileSample {
 
 /// Stretches of at most `stretch` bytes. Fails as read_file_text().
 Result<FileSample> sample_file(std::filesystem::path const& path, std::size_t stretch);
-
-/// Replaces the file. See write_text() in output_file.h.
-Result<void> write_file_text(std::string_view text, std::filesystem::path const& path);
 
 } // namespace tabard::pipeline

@@ -42,12 +42,6 @@ Inputs::Inputs(std::initializer_list<fs::path> files)
         add(file);
 }
 
-Inputs::Inputs(std::vector<fs::path> const& files)
-{
-    for (fs::path const& file : files)
-        add(file);
-}
-
 std::optional<Inputs::Stamp> Inputs::stamp_of(fs::path const& file)
 {
     struct stat status {};

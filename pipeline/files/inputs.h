@@ -16,7 +16,6 @@ class Inputs {
 public:
     Inputs() = default;
     Inputs(std::initializer_list<std::filesystem::path> files);
-    Inputs(std::vector<std::filesystem::path> const& files);
 
     /// Notes a file, best before it is opened. Of a file that is noted already the first sight counts. One that is not
     /// there is noted by its name; an empty name is none.

@@ -1,7 +1,5 @@
 #include "pipeline/files/output_file.h"
 
-#include "pipeline/files/file_text.h"
-
 #include <algorithm>
 #include <cerrno>
 
@@ -83,10 +81,10 @@ Result<OutputFile> OutputFile::create(fs::path const& target, Existing existing,
         return refused(target, "is an input and is never written to; give another name");
     TRY_ASSIGN(auto const there, status_of(target));
     TRY_VOID(check_kind(target, there));
-    if (existing == Existing::keep && is_there(target))
-        return exists_error(target);
     TRY_ASSIGN(fs::path end, followed(target));
     remove_left_behind(end);
+    if (existing == Existing::keep && is_there(target))
+        return exists_error(target);
     auto const readers = there ? Temporary::Readers::writer_only : Temporary::Readers::as_usual;
     TRY_ASSIGN(auto temporary, Temporary::file(end, readers));
     OutputFile file(std::move(end), std::move(temporary), existing, inputs);
@@ -154,10 +152,29 @@ Result<void> commit_together(std::span<OutputFile> files)
     return {};
 }
 
-Result<void> write_file_text(std::string_view text, fs::path const& path)
+OutputFiles::OutputFiles(Existing existing, Inputs inputs) : m_existing(existing), m_inputs(std::move(inputs)) {}
+
+Result<OutputFile> OutputFiles::create(fs::path const& target) const
 {
-    return write_text(text, path, Existing::replace, {});
+    return OutputFile::create(target, m_existing, m_inputs);
 }
+
+void OutputFiles::add(OutputFile file) { m_files.push_back(std::move(file)); }
+
+Result<void> OutputFiles::write(fs::path const& target, std::string_view bytes)
+{
+    TRY_ASSIGN(OutputFile file, create(target));
+    TRY_VOID(file.write(bytes));
+    add(std::move(file));
+    return {};
+}
+
+Result<void> OutputFiles::write(fs::path const& target, std::span<std::byte const> bytes)
+{
+    return write(target, std::string_view(reinterpret_cast<char const*>(bytes.data()), bytes.size()));
+}
+
+Result<void> OutputFiles::commit() { return commit_together(m_files); }
 
 Result<void> write_text(std::string_view text, fs::path const& target, Existing existing, Inputs const& inputs)
 {

@@ -6,6 +6,7 @@
 #include <optional>
 #include <span>
 #include <string_view>
+#include <vector>
 
 namespace tabard::pipeline {
 
@@ -59,6 +60,26 @@ private:
 /// As commit() of each, but none gets its name before all are on the disk: what can go wrong goes wrong before the
 /// first. Fails with invalid_input where two have one target.
 Result<void> commit_together(std::span<OutputFile> files);
+
+/// Several results of one command, which get their names by commit_together().
+class OutputFiles {
+public:
+    OutputFiles(Existing existing, Inputs inputs);
+
+    /// A file with the bytes. Fails as OutputFile's create() and write().
+    Result<void> write(std::filesystem::path const& target, std::string_view bytes);
+    Result<void> write(std::filesystem::path const& target, std::span<std::byte const> bytes);
+    /// For one that is filled by somebody else and then added.
+    Result<OutputFile> create(std::filesystem::path const& target) const;
+    void add(OutputFile file);
+
+    Result<void> commit();
+
+private:
+    Existing m_existing;
+    Inputs m_inputs;
+    std::vector<OutputFile> m_files;
+};
 
 /// Writes the file as a whole or not at all.
 Result<void> write_text(std::string_view text, std::filesystem::path const& target, Existing existing,

@@ -5,12 +5,12 @@
 #include <cerrno>
 #include <chrono>
 #include <functional>
-#include <random>
 #include <string>
 
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/file.h>
+#include <sys/random.h>
 #include <sys/stat.h>
 #include <sys/utsname.h>
 #include <unistd.h>
@@ -43,8 +43,10 @@ std::string const& kernel_word()
 
 std::string random_word()
 {
-    std::random_device source; // getrandom() or the like: not to be foreseen
-    return fmt::format("{:08x}{:08x}", source(), source());
+    std::uint64_t bits = 0;
+    if (::getrandom(&bits, sizeof bits, 0) != sizeof bits) // an old kernel: unlike other names at least
+        bits = static_cast<std::uint64_t>(std::chrono::steady_clock::now().time_since_epoch().count());
+    return fmt::format("{:016x}", bits);
 }
 
 // A target's name may be as long as a name can be: the temporary one then has less of it.

@@ -196,14 +196,14 @@ TEST(Placement, IsWrittenIntoTheCueFileAndAllElseStays)
     auto const file = folder / "lesson.json";
     tests::write_text(file, R"({"tabard": 1, "title": "T", "note": "mine", "footage": "x.mp4", "strange": [1, 2],
   "sections": [{"name": "Talk", "from": "0:00", "to": "0:20", "note": "hers"}]})");
-    ASSERT_TRUE(write_placements(*read_lesson(file)->lesson, {{std::nullopt, overlay::Corner::bottom_right}}));
+    ASSERT_TRUE(write_placements(*read_lesson(file)->lesson, {{std::nullopt, overlay::Corner::bottom_right}}, {file}));
     auto const first = read_lesson(file);
     ASSERT_TRUE(first && first->lesson);
     EXPECT_EQ(*first->lesson->placement, Placement::bottom_right);
     auto const text = tests::read_text(file);
     for (auto const* const kept : {"\"mine\"", "\"hers\"", "\"strange\"", "\"title\": \"T\""})
         EXPECT_THAT(text, HasSubstr(kept));
-    ASSERT_TRUE(write_placements(*first->lesson, {{std::nullopt, overlay::Corner::top_right}}));
+    ASSERT_TRUE(write_placements(*first->lesson, {{std::nullopt, overlay::Corner::top_right}}, {file}));
     EXPECT_EQ(*read_lesson(file)->lesson->placement, Placement::top_right);
     EXPECT_EQ(tests::read_text(file).size(), text.size() - std::string{"bottom"}.size() + std::string{"top"}.size());
 }
@@ -220,10 +220,26 @@ TEST(Placement, OfASectionIsWrittenIntoThatSectionAndAllElseStays)
     auto const lesson = *read_lesson(file)->lesson;
     ASSERT_THAT(lesson.sections, SizeIs(2));
     auto const before = *read_document(file);
-    ASSERT_TRUE(write_placements(lesson, {{0, overlay::Corner::bottom_right}}));
+    ASSERT_TRUE(write_placements(lesson, {{0, overlay::Corner::bottom_right}}, {file}));
     auto expected = before;
     expected.find("sections")->items[1].set("placement", JsonValue::string("bottom-right"));
     EXPECT_EQ(*read_document(file), expected);
+}
+
+TEST(Placement, IsNotWrittenIntoAFileThatChangedAfterItWasLookedAt)
+{
+    tests::TemporaryFolder const folder;
+    auto const file = folder / "lesson.json";
+    char const* const text = R"({"tabard": 1, "title": "T", "footage": "x.mp4", "sections": []})";
+    tests::write_text(file, text);
+    Inputs const inputs{file};
+    auto const lesson = *read_lesson(file)->lesson;
+    std::string const edited = std::string(text) + "\n";
+    tests::write_text(file, edited);
+    auto const written = write_placements(lesson, {{std::nullopt, overlay::Corner::top_right}}, inputs);
+    ASSERT_FALSE(written);
+    EXPECT_THAT(written.error().what, HasSubstr("changed while it was read; nothing was written"));
+    EXPECT_EQ(tests::read_text(file), edited);
 }
 
 TEST(BetterCorners, AreFoundForTheLessonAndForASectionThatPlacesItself)

@@ -2,16 +2,12 @@
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/reader.h"
 #include "pipeline/cues/writer.h"
-
-#include <filesystem>
-#include <fstream>
-#include <sstream>
+#include "tests/support/run_program.h"
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
-#include <sys/stat.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -181,50 +177,13 @@ TEST(CueDocument, KnowsThePlaceOfEveryByteOfAString)
     EXPECT_EQ(columns.size(), parse_document(text).value().text.size() + 1);
 }
 
-class CueFileOnDisk : public testing::Test {
-protected:
-    CueFileOnDisk() { std::filesystem::create_directories(m_folder); }
-    ~CueFileOnDisk() override { std::filesystem::remove_all(m_folder); }
-    static std::string content(std::filesystem::path const& path)
-    {
-        std::ifstream file(path);
-        return (std::stringstream() << file.rdbuf()).str();
-    }
-    std::size_t files() const
-    {
-        return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(m_folder), {}));
-    }
-    std::filesystem::path m_folder = std::filesystem::path(testing::TempDir()) / "tabard_cue_document";
-};
-
-TEST_F(CueFileOnDisk, IsReplacedAsAWholeAndKeepsItsMode)
+TEST(CueFileOnDisk, IsReadAgainAsItWasWritten)
 {
-    auto const path = m_folder / "cues.json";
-    std::ofstream(path) << "{}";
-    ::chmod(path.c_str(), 0640);
-    ASSERT_TRUE(write_document(parse_document(kFile).value(), path));
-    EXPECT_EQ(read_document(path), parse_document(kFile));
-    EXPECT_EQ(std::filesystem::status(path).permissions(), static_cast<std::filesystem::perms>(0640));
-    EXPECT_EQ(files(), 1U) << "no temporary file stays";
-}
-
-TEST_F(CueFileOnDisk, StaysWhatItWasWhereWritingFails)
-{
-    auto const path = m_folder / "cues.json";
-    std::filesystem::create_directories(path / "occupied"); // a rename onto a folder fails, for root too
-    EXPECT_EQ(write_document(JsonValue::object({}), path).error().kind, ErrorKind::io);
-    EXPECT_EQ(files(), 1U);
-    EXPECT_FALSE(write_document(JsonValue::object({}), m_folder / "nowhere" / "cues.json"));
-    EXPECT_EQ(read_document(m_folder / "missing.json").error().kind, ErrorKind::not_found);
-}
-
-TEST_F(CueFileOnDisk, BehindALinkIsWrittenWhereTheLinkLeads)
-{
-    std::ofstream(m_folder / "real.json") << "{}";
-    std::filesystem::create_symlink("real.json", m_folder / "link.json");
-    ASSERT_TRUE(write_document(parse_document(kFile).value(), m_folder / "link.json"));
-    EXPECT_TRUE(std::filesystem::is_symlink(m_folder / "link.json"));
-    EXPECT_EQ(read_document(m_folder / "real.json"), parse_document(kFile));
+    tests::TemporaryFolder const folder;
+    tests::write_text(folder / "cues.json", document_text(parse_document(kFile).value()));
+    EXPECT_EQ(read_document(folder / "cues.json"), parse_document(kFile));
+    EXPECT_EQ(read_document(folder / "missing.json").error().kind, ErrorKind::not_found);
+    EXPECT_EQ(read_document(folder.path()).error().kind, ErrorKind::invalid_input);
 }
 
 rc::Gen<JsonValue> any_value(int depth)
