@@ -85,12 +85,15 @@ Error open_error(int code, std::filesystem::path const& path)
     return why;
 }
 
-// MPEG streams begin at any clock value, and MP3 files count their priming; other containers count from their own 0.
+// MPEG streams begin at any clock value, and MP3 files count their priming; other containers count from their own 0
+// if it is near.
 std::int64_t zero_of(AVFormatContext const* context)
 {
     bool const free_clock =
         (context->iformat->flags & AVFMT_TS_DISCONT) != 0 || std::string_view{context->iformat->name} == "mp3";
-    return free_clock && context->start_time != AV_NOPTS_VALUE ? context->start_time : 0;
+    if (context->start_time == AV_NOPTS_VALUE || !is_credible(context->start_time, AV_TIME_BASE_Q))
+        return 0;
+    return free_clock || context->start_time >= kFarFromZero ? context->start_time : 0;
 }
 
 } // namespace

@@ -81,6 +81,10 @@ std::string message(int code);
 /// "ACTION PATH: why", with the kind that the code means.
 Error error(int code, std::string const& action, std::filesystem::path const& path);
 
+/// Where its own clock begins beyond this a film counts from its first packet, whatever its container: recordings of
+/// what had run for hours before, which players show from there.
+constexpr std::int64_t kFarFromZero = 10 * AV_TIME_BASE;
+
 /// An open input. `zero` is the container's time that is film time 0, in AV_TIME_BASE units.
 struct Input {
     std::unique_ptr<std::stop_token> stop; ///< outlives the handle, which calls it back

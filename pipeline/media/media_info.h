@@ -33,12 +33,13 @@ struct VideoTrack {
     FrameRate rate;     ///< nominal: for labels and for tracks that must have one
     bool variable_rate = false;
     bool interlaced = false;
-    bool hdr_metadata = false; ///< mastering display or light level stands beside the stream
-    Ratio clock;               ///< the unit of its time stamps, in seconds
-    Time start{};              ///< film time of its first picture
-    Time duration{};           ///< from the first picture to the end of the last one
-    std::string first_label;   ///< SMPTE timecode of its first picture, where the camera wrote one; else empty
-    std::int64_t pictures = 0; ///< as the container says; 0 where it does not
+    bool hdr_metadata = false;       ///< mastering display or light level stands beside the stream
+    Ratio clock;                     ///< the unit of its time stamps, in seconds
+    Time start{};                    ///< film time of its first picture
+    Time duration{};                 ///< from the first picture to the end of the last one
+    std::optional<Time> claimed_end; ///< film time where the header says it ends, if its packets end well before
+    std::string first_label;         ///< SMPTE timecode of its first picture, where the camera wrote one; else empty
+    std::int64_t pictures = 0;       ///< as the container says; 0 where it does not
 };
 
 struct SoundTrack {

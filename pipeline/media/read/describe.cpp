@@ -1,6 +1,8 @@
 #include "pipeline/media/read/describe.h"
 
 #include "pipeline/media/read/frame_rate.h"
+#include "pipeline/media/read/picture_extent.h"
+#include "pipeline/time/timecode.h"
 
 #include <algorithm>
 #include <array>
@@ -68,8 +70,6 @@ std::string tag(AVDictionary* metadata, char const* key)
 std::vector<std::int64_t> frame_steps(AVStream* stream)
 {
     int const count = avformat_index_get_entries_count(stream);
-    if (count < 2 || count < stream->nb_frames)
-        return {};
     std::vector<std::int64_t> stamps;
     stamps.reserve(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i)
@@ -84,7 +84,8 @@ std::vector<std::int64_t> frame_steps(AVStream* stream)
 
 void fill_rate(AVStream* stream, AVFormatContext* context, VideoTrack& track)
 {
-    if (auto const steps = frame_steps(stream); !steps.empty()) {
+    auto const steps = has_whole_index(context, stream) ? frame_steps(stream) : std::vector<std::int64_t>{};
+    if (!steps.empty()) {
         RateFacts const facts = rate_facts(steps, track.clock);
         track.rate = facts.nominal;
         track.variable_rate = facts.variable;
@@ -99,18 +100,26 @@ void fill_rate(AVStream* stream, AVFormatContext* context, VideoTrack& track)
     track.variable_rate = average.num > 0 && real.num > 0 && nearest_rate(av_q2d(real)) != track.rate;
 }
 
-Time track_duration(AVFormatContext const* context, AVStream const* stream, Time start)
+// As the header says it, or estimated from it. Where a clock begins far from zero, headers mostly count from zero.
+Time file_duration(Input const& input)
 {
-    if (stream->duration != AV_NOPTS_VALUE && stream->duration > 0)
-        return time_of(stream->duration, stream->time_base);
-    if (context->duration == AV_NOPTS_VALUE)
+    if (input->duration == AV_NOPTS_VALUE || !is_credible(input->duration, AV_TIME_BASE_Q))
         return Time{};
-    return std::max(Time{}, time_of(context->duration, AV_TIME_BASE_Q) - start);
+    bool const from_zero = input.zero >= kFarFromZero && input->duration > input.zero &&
+                           input->duration_estimation_method == AVFMT_DURATION_FROM_STREAM;
+    return time_of(input->duration - (from_zero ? input.zero : 0), AV_TIME_BASE_Q);
+}
+
+Time track_duration(Input const& input, AVStream const* stream, Time start)
+{
+    if (stream->duration != AV_NOPTS_VALUE && stream->duration > 0 && is_credible(stream->duration, stream->time_base))
+        return time_of(stream->duration, stream->time_base);
+    return std::max(Time{}, file_duration(input) - start);
 }
 
 Time track_start(Input const& input, AVStream const* stream)
 {
-    if (stream->start_time == AV_NOPTS_VALUE)
+    if (stream->start_time == AV_NOPTS_VALUE || !is_credible(stream->start_time, stream->time_base))
         return Time{};
     return time_of(stream->start_time - input.zero_ticks(stream), stream->time_base);
 }
@@ -134,6 +143,53 @@ std::string first_label(Input const& input, AVStream const* stream)
     return own.empty() ? tag(input->metadata, "timecode") : own;
 }
 
+// A film that ends this much before its header says is cut off; less is a matter of rounding.
+constexpr Time kCutOff = from_ticks(1, 1, 4);
+
+// Longer is damage: a broken time stamp is much more likely than a lesson of a day.
+constexpr Time kLongestFilm = from_ticks(24 * 3600, 1, 1);
+
+std::string cut_off_note(Time end, Time claimed)
+{
+    return fmt::format("The file ends at {}, though its header says {}: it seems to be copied only in part.",
+                       print_time(end, 1), print_time(claimed, 1));
+}
+
+void believe(PictureExtent const& extent, Input const& input, AVStream const* stream, MediaInfo& info)
+{
+    VideoTrack& track = *info.video;
+    std::int64_t const zero = input.zero_ticks(stream);
+    bool const said = input->duration != AV_NOPTS_VALUE && input->duration > 0 &&
+                      input->duration_estimation_method == AVFMT_DURATION_FROM_STREAM;
+    Time const claimed = track.start + track.duration;
+    Time const end_of_all = time_of(extent.end_of_all - input.zero, AV_TIME_BASE_Q);
+    Time const end = time_of(extent.end - zero, stream->time_base);
+    if (extent.first != AV_NOPTS_VALUE)
+        track.start = time_of(extent.first - zero, stream->time_base);
+    if (extent.pictures > 0)
+        track.pictures = extent.pictures;
+    track.duration = std::max(Time{0}, end - track.start);
+    if (said && claimed > end + kCutOff && claimed > end_of_all + kCutOff) {
+        track.claimed_end = claimed;
+        info.notes.push_back(cut_off_note(end, claimed));
+    }
+    info.duration = !said || track.claimed_end ? end_of_all : std::max(info.duration, end);
+    if (extent.rate) {
+        track.rate = extent.rate->nominal;
+        track.variable_rate = extent.rate->variable;
+    }
+}
+
+Result<void> check_length(MediaInfo const& info)
+{
+    Time const end = info.video->start + info.video->duration;
+    if (end <= kLongestFilm && info.video->start >= -kLongestFilm)
+        return {};
+    return Error{ErrorKind::decode,
+                 fmt::format("{}: its pictures would last until {}: the times in this file are damaged",
+                             info.path.string(), print_time(end, 1))};
+}
+
 VideoTrack video_track(Input const& input, AVStream* stream, std::vector<std::string>& notes)
 {
     AVCodecParameters const& parameters = *stream->codecpar;
@@ -154,7 +210,7 @@ VideoTrack video_track(Input const& input, AVStream* stream, std::vector<std::st
     track.hdr_metadata = has_hdr_metadata(stream);
     track.clock = {stream->time_base.num, stream->time_base.den};
     track.start = track_start(input, stream);
-    track.duration = track_duration(input.handle.get(), stream, track.start);
+    track.duration = track_duration(input, stream, track.start);
     track.pictures = stream->nb_frames;
     track.first_label = first_label(input, stream);
     fill_rate(stream, input.handle.get(), track);
@@ -170,7 +226,7 @@ SoundTrack sound_track(Input const& input, AVStream const* stream)
     track.rate = stream->codecpar->sample_rate;
     track.channels = stream->codecpar->ch_layout.nb_channels;
     track.start = track_start(input, stream);
-    track.duration = track_duration(input.handle.get(), stream, track.start);
+    track.duration = track_duration(input, stream, track.start);
     return track;
 }
 
@@ -188,8 +244,8 @@ AVStream* choose_video(Input const& input)
         bool const default_b = (b->disposition & AV_DISPOSITION_DEFAULT) != 0;
         if (default_a != default_b)
             return default_a;
-        Time const length_a = track_duration(input.handle.get(), a, Time{});
-        Time const length_b = track_duration(input.handle.get(), b, Time{});
+        Time const length_a = track_duration(input, a, Time{});
+        Time const length_b = track_duration(input, b, Time{});
         if (length_a != length_b)
             return length_a > length_b;
         return std::int64_t{a->codecpar->width} * a->codecpar->height >
@@ -215,11 +271,28 @@ OtherTrack other_track(AVStream const* stream)
     return track;
 }
 
-void add_tracks(Input const& input, MediaInfo& info)
+void add_clock_note(Input const& input, MediaInfo& info)
+{
+    if (input.zero >= kFarFromZero)
+        info.notes.push_back(fmt::format("The film's clock begins at {}: times here count from there, as in a player.",
+                                         print_time(time_of(input.zero, AV_TIME_BASE_Q), 1)));
+}
+
+Result<void> add_film(Input const& input, AVStream* stream, MediaInfo& info)
+{
+    info.video = video_track(input, stream, info.notes);
+    add_clock_note(input, info);
+    TRY_ASSIGN(auto const extent, picture_extent(input, stream, info.path));
+    if (extent)
+        believe(*extent, input, stream, info);
+    return check_length(info);
+}
+
+Result<void> add_tracks(Input const& input, MediaInfo& info)
 {
     AVStream* film = choose_video(input);
     if (film)
-        info.video = video_track(input, film, info.notes);
+        TRY_VOID(add_film(input, film, info));
     for (unsigned i = 0; i < input->nb_streams; ++i) {
         AVStream* stream = input->streams[i];
         if (stream == film)
@@ -234,6 +307,7 @@ void add_tracks(Input const& input, MediaInfo& info)
     if (film && second > 0)
         info.notes.push_back(fmt::format("The file has {} video tracks: overlays go onto track {} ({} x {}).",
                                          second + 1, film->index, info.video->stored.width, info.video->stored.height));
+    return {};
 }
 
 void add_tags(Input const& input, MediaInfo& info)
@@ -335,14 +409,13 @@ bool is_container_key(std::string_view key)
     return key == "major_brand" || key == "minor_version" || key == "compatible_brands" || key == "encoder";
 }
 
-MediaInfo describe(Input const& input, std::filesystem::path const& path)
+Result<MediaInfo> describe(Input const& input, std::filesystem::path const& path)
 {
     MediaInfo info;
     info.path = path;
     info.container = input->iformat->name;
-    if (input->duration != AV_NOPTS_VALUE)
-        info.duration = time_of(input->duration, AV_TIME_BASE_Q);
-    add_tracks(input, info);
+    info.duration = file_duration(input);
+    TRY_VOID(add_tracks(input, info));
     add_tags(input, info);
     add_chapters(input, info);
     return info;

@@ -5,7 +5,9 @@
 
 namespace tabard::pipeline::av {
 
-MediaInfo describe(Input const& input, std::filesystem::path const& path);
+/// Reads packets where the headers do not tell how long the film is. Errors: interrupted; decode for times that no film
+/// has.
+Result<MediaInfo> describe(Input const& input, std::filesystem::path const& path);
 Error no_video(MediaInfo const& info);
 
 /// Colour tags of pictures of `size` as a MediaReader gives them, guessing as is usual where the file does not say.

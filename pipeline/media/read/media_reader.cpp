@@ -213,7 +213,7 @@ struct MediaReader::Impl {
 Result<MediaReader> MediaReader::open(std::filesystem::path const& path, ReadOptions const& options)
 {
     TRY_ASSIGN(auto input, av::open_input(path, options.stop));
-    auto info = av::describe(input, path);
+    TRY_ASSIGN(auto info, av::describe(input, path));
     if (!info.video)
         return av::no_video(info);
     VideoTrack& video = *info.video;

@@ -1,0 +1,35 @@
+#pragma once
+#include "pipeline/time/time.h"
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+namespace tabard::pipeline {
+
+/// Tells a clock that starts again, as where two recordings were joined byte by byte, from single broken time stamps.
+class ClockWatch {
+public:
+    /// `longest_step`: a longer one forwards is another clock too.
+    explicit ClockWatch(Time longest_step) : m_longest_step(longest_step) {}
+
+    /// The next decoding time in file order. False where it cannot be believed (yet).
+    bool add(Time time);
+
+    struct Restart {
+        Time from{}; ///< the last time of the old clock
+        Time to{};   ///< the first of the new one
+    };
+    /// The first, if several time stamps in a row agree on it.
+    std::optional<Restart> restart() const { return m_restart; }
+
+private:
+    bool follows(Time before, Time time) const;
+
+    Time m_longest_step;
+    std::optional<Time> m_last;
+    std::vector<Time> m_doubtful; ///< in a row, none of which follows m_last
+    std::optional<Restart> m_restart;
+};
+
+} // namespace tabard::pipeline

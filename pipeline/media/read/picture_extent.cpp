@@ -1,0 +1,277 @@
+#include "pipeline/media/read/picture_extent.h"
+
+#include "pipeline/media/read/clock_watch.h"
+#include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <array>
+#include <limits>
+#include <map>
+#include <mutex>
+#include <string_view>
+
+#include <fmt/format.h>
+#include <sys/stat.h>
+
+namespace tabard::pipeline::av {
+namespace {
+
+bool is_one_of(AVFormatContext const* context, std::initializer_list<std::string_view> names)
+{
+    std::string_view const name = context->iformat->name;
+    return std::ranges::any_of(names, [&](std::string_view wanted) { return name.find(wanted) != name.npos; });
+}
+
+/// The number of the first entry of an index whose bytes are not all in the file; none where all are.
+std::optional<int> first_missing(AVStream* stream, std::int64_t bytes)
+{
+    int const count = avformat_index_get_entries_count(stream);
+    for (int i = 0; i < count && bytes > 0; ++i) {
+        AVIndexEntry const* entry = avformat_index_get_entry(stream, i);
+        if (entry->pos + entry->size > bytes)
+            return i;
+    }
+    return std::nullopt;
+}
+
+/// Where to begin reading: nowhere, before the end, or at the beginning.
+struct Reading {
+    bool needed = true;
+    std::optional<std::int64_t> from; ///< ticks of the pictures' clock
+};
+
+constexpr int kTailSeconds = 3;
+
+Reading how_to_read(AVFormatContext const* context, AVStream* stream)
+{
+    if (is_one_of(context, {"dv"})) // all pictures have one size, and libavformat counts by the file's
+        return {false, {}};
+    if (has_whole_index(context, stream)) {
+        auto const missing = first_missing(stream, context->pb ? avio_size(context->pb) : -1);
+        if (!missing)
+            return {false, {}};
+        AVIndexEntry const* const last = *missing > 0 ? avformat_index_get_entry(stream, *missing - 1) : nullptr;
+        return {true, last ? std::optional(last->timestamp) : std::nullopt};
+    }
+    bool const says_its_length = context->duration != AV_NOPTS_VALUE && context->duration > 0 &&
+                                 context->duration_estimation_method == AVFMT_DURATION_FROM_STREAM;
+    if (!says_its_length || !is_one_of(context, {"matroska", "mxf"}))
+        return {true, {}};
+    std::int64_t const before_end = std::max<std::int64_t>(0, context->duration - kTailSeconds * AV_TIME_BASE);
+    std::int64_t const start = context->start_time != AV_NOPTS_VALUE ? context->start_time : 0;
+    return {true, av_rescale_q(start + before_end, AV_TIME_BASE_Q, stream->time_base)};
+}
+
+/// Reads packets to the end and notes the times of the pictures.
+class Counter {
+public:
+    Counter(Input const& input, int stream, std::filesystem::path const& path)
+        : m_input(input), m_stream(stream), m_path(path), m_watch(longest_step(input))
+    {
+    }
+
+    Result<void> read_to_the_end()
+    {
+        PacketHandle const packet = make_packet();
+        int errors = 0;
+        while (true) {
+            av_packet_unref(packet.get());
+            int const code = av_read_frame(m_input.handle.get(), packet.get());
+            if (code == AVERROR_EXIT)
+                return error(code, "", m_path);
+            if (code == AVERROR_EOF || (code < 0 && ++errors >= kReadErrors))
+                return {};
+            if (code < 0)
+                continue;
+            note(*packet);
+            if (m_watch.restart())
+                return restarted();
+        }
+    }
+
+    std::optional<PictureExtent> extent(bool whole)
+    {
+        if (m_count == 0)
+            return std::nullopt;
+        AVStream const* stream = m_input.stream(m_stream);
+        std::sort(m_shown.begin(), m_shown.end());
+        std::vector<std::int64_t> steps;
+        for (std::size_t i = 1; i < m_shown.size(); ++i)
+            if (m_shown[i] > m_shown[i - 1])
+                steps.push_back(m_shown[i] - m_shown[i - 1]);
+        PictureExtent found;
+        if (m_shown.empty()) { // a container without presentation times: what it says of the rate is all there is
+            found.first = stream->start_time != AV_NOPTS_VALUE ? stream->start_time : 0;
+            AVRational const rate = stream->avg_frame_rate.num > 0 ? stream->avg_frame_rate : stream->r_frame_rate;
+            if (!whole || rate.num <= 0 || rate.den <= 0)
+                return std::nullopt;
+            found.end = found.first + av_rescale_q(m_count, av_inv_q(rate), stream->time_base);
+        } else {
+            found.first = m_shown.front();
+            found.end = m_shown.back() + last_step(steps);
+            if (whole && !steps.empty())
+                found.rate = rate_facts(steps, {stream->time_base.num, stream->time_base.den});
+        }
+        found.pictures = m_count;
+        found.end_of_all = std::max(m_end_of_all, av_rescale_q(found.end, stream->time_base, AV_TIME_BASE_Q));
+        if (!whole) {
+            found.first = AV_NOPTS_VALUE;
+            found.pictures = 0;
+        }
+        return found;
+    }
+
+private:
+    // As in other damaged files: every read may fail without ever ending.
+    static constexpr int kReadErrors = 64;
+
+    // Transport streams run on without gaps; ten seconds is what joining programs take for a new recording. Elsewhere
+    // one picture may stand for as long as the film.
+    static Time longest_step(Input const& input)
+    {
+        return (input->iformat->flags & AVFMT_TS_DISCONT) != 0 ? from_seconds(10) : from_seconds(24 * 3600);
+    }
+
+    void note(AVPacket const& packet)
+    {
+        AVStream const* stream = m_input.stream(packet.stream_index);
+        bool const picture = packet.stream_index == m_stream;
+        bool const discarded = (packet.flags & AV_PKT_FLAG_DISCARD) != 0;
+        std::int64_t const order = packet.dts != AV_NOPTS_VALUE ? packet.dts : packet.pts;
+        bool believed = order != AV_NOPTS_VALUE && is_credible(order, stream->time_base);
+        if (picture && believed)
+            believed = m_watch.add(time_of(order, stream->time_base));
+        if (picture && !discarded)
+            ++m_count;
+        if (!believed || discarded || packet.pts == AV_NOPTS_VALUE || !is_credible(packet.pts, stream->time_base))
+            return;
+        std::int64_t const end = packet.pts + std::max<std::int64_t>(0, packet.duration);
+        if (picture) {
+            m_shown.push_back(packet.pts);
+            if (packet.pts >= m_last_shown) {
+                m_last_shown = packet.pts;
+                m_last_duration = packet.duration;
+            }
+        }
+        if (picture || stream->codecpar->codec_type == AVMEDIA_TYPE_AUDIO)
+            m_end_of_all = std::max(m_end_of_all, av_rescale_q(end, stream->time_base, AV_TIME_BASE_Q));
+    }
+
+    std::int64_t last_step(std::vector<std::int64_t> steps) const
+    {
+        if (m_last_duration > 0)
+            return m_last_duration;
+        if (steps.empty())
+            return 0;
+        auto const middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
+        std::nth_element(steps.begin(), middle, steps.end());
+        return *middle;
+    }
+
+    Error restarted() const
+    {
+        AVStream const* stream = m_input.stream(m_stream);
+        Time const zero = time_of(m_input.zero_ticks(stream), stream->time_base);
+        Time const at = m_watch.restart()->from - zero;
+        Time const to = std::max(Time{0}, m_watch.restart()->to - zero); // decoding begins a little before 0
+        return {ErrorKind::decode,
+                fmt::format("{}: the film's clock jumps from {} to {}, as where two recordings were put one behind the "
+                            "other; save it again as one MP4, and name that",
+                            m_path.string(), print_time(at, 1), print_time(to, 1))};
+    }
+
+    Input const& m_input;
+    int m_stream;
+    std::filesystem::path const& m_path;
+    ClockWatch m_watch;
+    std::vector<std::int64_t> m_shown;
+    std::int64_t m_count = 0;
+    std::int64_t m_last_shown = std::numeric_limits<std::int64_t>::min();
+    std::int64_t m_last_duration = 0;
+    std::int64_t m_end_of_all = std::numeric_limits<std::int64_t>::min();
+};
+
+Result<std::optional<PictureExtent>> read_extent(Input const& input, int stream, Reading const& reading,
+                                                 std::filesystem::path const& path)
+{
+    if (reading.from) {
+        TRY_ASSIGN(auto tail, open_input(path, *input.stop));
+        if (av_seek_frame(tail.handle.get(), stream, *reading.from, AVSEEK_FLAG_BACKWARD) >= 0) {
+            Counter counter(tail, stream, path);
+            TRY_VOID(counter.read_to_the_end());
+            if (auto const found = counter.extent(false))
+                return found;
+        }
+    }
+    TRY_ASSIGN(auto whole, open_input(path, *input.stop));
+    Counter counter(whole, stream, path);
+    TRY_VOID(counter.read_to_the_end());
+    return counter.extent(true);
+}
+
+/// A file as it is now: device, inode, size, and when it was changed.
+using Identity = std::array<std::int64_t, 5>;
+
+std::optional<Identity> identity_of(std::filesystem::path const& path)
+{
+    struct stat status = {};
+    if (::stat(path.c_str(), &status) != 0)
+        return std::nullopt;
+    return Identity{static_cast<std::int64_t>(status.st_dev), static_cast<std::int64_t>(status.st_ino), status.st_size,
+                    status.st_mtim.tv_sec, status.st_mtim.tv_nsec};
+}
+
+/// Reading all packets of a film takes seconds, and a command opens its film several times.
+class Memory {
+public:
+    struct Known {
+        std::optional<PictureExtent> extent;
+    };
+    /// None where the file was not read yet.
+    std::optional<Known> find(Identity const& file)
+    {
+        std::scoped_lock const lock(m_mutex);
+        auto const found = m_known.find(file);
+        return found == m_known.end() ? std::optional<Known>{} : std::optional<Known>{found->second};
+    }
+    void keep(Identity const& file, Known known)
+    {
+        std::scoped_lock const lock(m_mutex);
+        if (m_known.size() >= kMost)
+            m_known.clear();
+        m_known[file] = std::move(known);
+    }
+
+private:
+    static constexpr std::size_t kMost = 16;
+    std::mutex m_mutex;
+    std::map<Identity, Known> m_known;
+};
+
+} // namespace
+
+bool has_whole_index(AVFormatContext const* context, AVStream* stream)
+{
+    // An edit list takes pictures out of the index of an MP4 file; of a film in fragments the header counts none.
+    bool const mov = is_one_of(context, {"mp4"});
+    return stream->nb_frames > 0 && (mov || avformat_index_get_entries_count(stream) >= stream->nb_frames);
+}
+
+Result<std::optional<PictureExtent>> picture_extent(Input const& input, AVStream* stream,
+                                                    std::filesystem::path const& path)
+{
+    Reading const reading = how_to_read(input.handle.get(), stream);
+    if (!reading.needed)
+        return std::optional<PictureExtent>{};
+    static Memory memory;
+    auto const file = identity_of(path);
+    if (file)
+        if (auto const known = memory.find(*file))
+            return known->extent;
+    TRY_ASSIGN(auto const extent, read_extent(input, stream->index, reading, path));
+    if (file)
+        memory.keep(*file, {extent});
+    return extent;
+}
+
+} // namespace tabard::pipeline::av
