@@ -68,8 +68,8 @@ struct Chapter {
 };
 
 /// A media file as its headers describe it. Film time 0 is the start of the container's own timeline (edit lists
-/// honoured): a late first picture has a positive `start`. Only formats whose clock starts anywhere (MPEG streams)
-/// are moved so that they begin at 0.
+/// honoured): a late first picture has a positive `start`. Formats whose clock starts anywhere (MPEG streams), and
+/// films whose clock starts ten seconds or more after 0, begin at 0.
 struct MediaInfo {
     std::filesystem::path path;
     std::string container; ///< libavformat's short name, e.g. "mov,mp4,m4a,3gp,3g2,mj2"

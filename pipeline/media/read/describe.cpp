@@ -73,7 +73,9 @@ std::vector<std::int64_t> frame_steps(AVStream* stream)
     std::vector<std::int64_t> stamps;
     stamps.reserve(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i)
-        stamps.push_back(avformat_index_get_entry(stream, i)->timestamp);
+        if (AVIndexEntry const* entry = avformat_index_get_entry(stream, i);
+            (entry->flags & AVINDEX_DISCARD_FRAME) == 0) // an edit list hides it
+            stamps.push_back(entry->timestamp);
     std::sort(stamps.begin(), stamps.end());
     std::vector<std::int64_t> steps;
     for (std::size_t i = 1; i < stamps.size(); ++i)
@@ -169,7 +171,7 @@ void believe(PictureExtent const& extent, Input const& input, AVStream const* st
     if (extent.pictures > 0)
         track.pictures = extent.pictures;
     track.duration = std::max(Time{0}, end - track.start);
-    if (said && claimed > end + kCutOff && claimed > end_of_all + kCutOff) {
+    if (said && claimed > end + kCutOff && (extent.cut_off || claimed > end_of_all + kCutOff)) {
         track.claimed_end = claimed;
         info.notes.push_back(cut_off_note(end, claimed));
     }

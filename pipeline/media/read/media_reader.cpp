@@ -170,6 +170,17 @@ struct MediaReader::Impl {
         return {};
     }
 
+    /// The last picture is on screen until the film ends: its packet may say otherwise, as its decoding time tells the
+    /// length in MP4. What is less than two of the movie's milliseconds is rounding.
+    void stay_to_the_end(av::Frame& last) const
+    {
+        AVRational const clock = last.clock;
+        std::int64_t const rounding = to_ticks(from_ticks(2, 1, 1000), clock.num, clock.den);
+        std::int64_t const end = to_ticks(info.video->start + info.video->duration, clock.num, clock.den);
+        if (end > last.ticks && std::abs(end - last.ticks - last.duration_ticks) > rounding)
+            last.duration_ticks = end - last.ticks;
+    }
+
     Result<std::unique_ptr<av::Frame>> advance()
     {
         TRY_VOID(look_ahead(2));
@@ -178,6 +189,8 @@ struct MediaReader::Impl {
         auto current = std::move(waiting.front());
         waiting.pop_front();
         any_picture = true;
+        if (waiting.empty())
+            stay_to_the_end(*current);
         return current;
     }
 

@@ -5,9 +5,11 @@
 
 #include <algorithm>
 #include <array>
+#include <fstream>
 #include <limits>
 #include <map>
 #include <mutex>
+#include <span>
 #include <string_view>
 
 #include <fmt/format.h>
@@ -22,44 +24,89 @@ bool is_one_of(AVFormatContext const* context, std::initializer_list<std::string
     return std::ranges::any_of(names, [&](std::string_view wanted) { return name.find(wanted) != name.npos; });
 }
 
-/// The number of the first entry of an index whose bytes are not all in the file; none where all are.
-std::optional<int> first_missing(AVStream* stream, std::int64_t bytes)
+// Some programs give a copy its size first: what is not there yet is zeros, which no coded picture begins with.
+constexpr int kTelling = 64; // bytes
+
+bool is_hollow(std::span<std::uint8_t const> coded, AVCodecID codec)
+{
+    AVCodecDescriptor const* const kind = avcodec_descriptor_get(codec);
+    bool const packed = kind && (kind->props & AV_CODEC_PROP_LOSSY) != 0; // plain samples may all be zeros
+    return packed && !coded.empty() && std::ranges::all_of(coded, [](std::uint8_t byte) { return byte == 0; });
+}
+
+/// Whether the bytes of pictures are in the file.
+class Presence {
+public:
+    Presence(AVStream* stream, std::int64_t file_bytes, std::filesystem::path const& path)
+        : m_stream(stream), m_file_bytes(file_bytes), m_file(path, std::ios::binary)
+    {
+    }
+
+    bool has(int entry)
+    {
+        AVIndexEntry const* const place = avformat_index_get_entry(m_stream, entry);
+        if (place->pos < 0 || place->pos > m_file_bytes - place->size)
+            return false;
+        std::array<char, kTelling> bytes{};
+        auto const count = std::min<std::streamsize>(kTelling, place->size);
+        m_file.clear();
+        if (!m_file.seekg(place->pos) || !m_file.read(bytes.data(), count))
+            return false;
+        return !is_hollow({reinterpret_cast<std::uint8_t const*>(bytes.data()), static_cast<std::size_t>(count)},
+                          m_stream->codecpar->codec_id);
+    }
+
+private:
+    AVStream* m_stream;
+    std::int64_t m_file_bytes;
+    std::ifstream m_file;
+};
+
+/// The number of the first entry of an index whose bytes are not in the file; none where the last one's are. Copies are
+/// made from front to back.
+std::optional<int> first_missing(AVStream* stream, std::int64_t file_bytes, std::filesystem::path const& path)
 {
     int const count = avformat_index_get_entries_count(stream);
-    for (int i = 0; i < count && bytes > 0; ++i) {
-        AVIndexEntry const* entry = avformat_index_get_entry(stream, i);
-        if (entry->pos + entry->size > bytes)
-            return i;
+    Presence presence(stream, file_bytes, path);
+    if (count == 0 || file_bytes <= 0 || presence.has(count - 1))
+        return std::nullopt;
+    int there = -1;
+    int missing = count - 1;
+    while (missing - there > 1) {
+        int const middle = there + (missing - there) / 2;
+        (presence.has(middle) ? there : missing) = middle;
     }
-    return std::nullopt;
+    return missing;
 }
 
 /// Where to begin reading: nowhere, before the end, or at the beginning.
 struct Reading {
     bool needed = true;
+    bool cut_off = false;             ///< the index has pictures that the file has not
     std::optional<std::int64_t> from; ///< ticks of the pictures' clock
 };
 
 constexpr int kTailSeconds = 3;
 
-Reading how_to_read(AVFormatContext const* context, AVStream* stream)
+Reading how_to_read(AVFormatContext const* context, AVStream* stream, std::filesystem::path const& path)
 {
     if (is_one_of(context, {"dv"})) // all pictures have one size, and libavformat counts by the file's
-        return {false, {}};
+        return {false, false, {}};
     if (has_whole_index(context, stream)) {
-        auto const missing = first_missing(stream, context->pb ? avio_size(context->pb) : -1);
+        auto const missing = first_missing(stream, context->pb ? avio_size(context->pb) : -1, path);
         if (!missing)
-            return {false, {}};
+            return {false, false, {}};
         AVIndexEntry const* const last = *missing > 0 ? avformat_index_get_entry(stream, *missing - 1) : nullptr;
-        return {true, last ? std::optional(last->timestamp) : std::nullopt};
+        return {true, true, last ? std::optional(last->timestamp) : std::nullopt};
     }
     bool const says_its_length = context->duration != AV_NOPTS_VALUE && context->duration > 0 &&
                                  context->duration_estimation_method == AVFMT_DURATION_FROM_STREAM;
-    if (!says_its_length || !is_one_of(context, {"matroska", "mxf"}))
-        return {true, {}};
-    std::int64_t const before_end = std::max<std::int64_t>(0, context->duration - kTailSeconds * AV_TIME_BASE);
     std::int64_t const start = context->start_time != AV_NOPTS_VALUE ? context->start_time : 0;
-    return {true, av_rescale_q(start + before_end, AV_TIME_BASE_Q, stream->time_base)};
+    bool const credible = is_credible(start, AV_TIME_BASE_Q) && is_credible(context->duration, AV_TIME_BASE_Q);
+    if (!says_its_length || !credible || !is_one_of(context, {"matroska", "mxf"}))
+        return {true, false, {}};
+    std::int64_t const before_end = std::max<std::int64_t>(0, context->duration - kTailSeconds * AV_TIME_BASE);
+    return {true, false, av_rescale_q(start + before_end, AV_TIME_BASE_Q, stream->time_base)};
 }
 
 /// Reads packets to the end and notes the times of the pictures.
@@ -136,6 +183,9 @@ private:
     {
         AVStream const* stream = m_input.stream(packet.stream_index);
         bool const picture = packet.stream_index == m_stream;
+        int const telling = std::min(kTelling, packet.size);
+        if (is_hollow({packet.data, static_cast<std::size_t>(telling)}, stream->codecpar->codec_id))
+            return;
         bool const discarded = (packet.flags & AV_PKT_FLAG_DISCARD) != 0;
         std::int64_t const order = packet.dts != AV_NOPTS_VALUE ? packet.dts : packet.pts;
         bool believed = order != AV_NOPTS_VALUE && is_credible(order, stream->time_base);
@@ -145,16 +195,16 @@ private:
             ++m_count;
         if (!believed || discarded || packet.pts == AV_NOPTS_VALUE || !is_credible(packet.pts, stream->time_base))
             return;
-        std::int64_t const end = packet.pts + std::max<std::int64_t>(0, packet.duration);
+        bool const has_length = packet.duration > 0 && is_credible(packet.duration, stream->time_base);
+        std::int64_t const end = packet.pts + (has_length ? packet.duration : 0);
         if (picture) {
             m_shown.push_back(packet.pts);
             if (packet.pts >= m_last_shown) {
                 m_last_shown = packet.pts;
-                m_last_duration = packet.duration;
+                m_last_duration = end - packet.pts;
             }
         }
-        if (picture || stream->codecpar->codec_type == AVMEDIA_TYPE_AUDIO)
-            m_end_of_all = std::max(m_end_of_all, av_rescale_q(end, stream->time_base, AV_TIME_BASE_Q));
+        m_end_of_all = std::max(m_end_of_all, av_rescale_q(end, stream->time_base, AV_TIME_BASE_Q));
     }
 
     std::int64_t last_step(std::vector<std::int64_t> steps) const
@@ -260,7 +310,7 @@ bool has_whole_index(AVFormatContext const* context, AVStream* stream)
 Result<std::optional<PictureExtent>> picture_extent(Input const& input, AVStream* stream,
                                                     std::filesystem::path const& path)
 {
-    Reading const reading = how_to_read(input.handle.get(), stream);
+    Reading const reading = how_to_read(input.handle.get(), stream, path);
     if (!reading.needed)
         return std::optional<PictureExtent>{};
     static Memory memory;
@@ -268,7 +318,13 @@ Result<std::optional<PictureExtent>> picture_extent(Input const& input, AVStream
     if (file)
         if (auto const known = memory.find(*file))
             return known->extent;
-    TRY_ASSIGN(auto const extent, read_extent(input, stream->index, reading, path));
+    TRY_ASSIGN(auto extent, read_extent(input, stream->index, reading, path));
+    if (!extent && reading.cut_off)
+        return Error{ErrorKind::decode, fmt::format("{}: not one picture of this film is in the file: it seems to be "
+                                                    "copied only in part. Copy it again.",
+                                                    path.string())};
+    if (extent)
+        extent->cut_off = reading.cut_off;
     if (file)
         memory.keep(*file, {extent});
     return extent;

@@ -14,6 +14,7 @@ struct PictureExtent {
     std::int64_t end = 0;          ///< when the last one is over
     std::int64_t pictures = 0;     ///< 0 where only the end was read
     std::optional<RateFacts> rate; ///< likewise none
+    bool cut_off = false;          ///< a whole index has more pictures than the file
     std::int64_t end_of_all = 0;   ///< when the last packet of any track is over, in AV_TIME_BASE units
 };
 

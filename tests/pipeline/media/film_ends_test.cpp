@@ -77,6 +77,42 @@ TEST(FilmEnds, OfAFilmCopiedByHalfIsWhereItsLastPictureIs)
     }
 }
 
+TEST(FilmEnds, AFilmOfWhichOnlyTheHeaderWasCopiedIsRefused)
+{
+    auto const film = make("header.mp4", fmt::format("-i '{}' -c copy -movflags +faststart",
+                                                     clips::simple("for_header.mp4", 2, 25, 25).string()));
+    auto content = clips::bytes(film);
+    std::string const type = "mdat";
+    auto const data = std::search(content.begin(), content.end(), type.begin(), type.end());
+    content.erase(data + 4, content.end());
+    clips::write_bytes(film, content);
+    auto const info = probe_film(film);
+    ASSERT_FALSE(info);
+    EXPECT_EQ(info.error().kind, ErrorKind::decode);
+    EXPECT_NE(info.error().what.find("header.mp4: "), std::string::npos) << info.error().what;
+}
+
+// Copying programs that give a file its size first leave zeros where they did not get to.
+TEST(FilmEnds, OfAFilmWhoseRestIsZerosIsWhereTheZerosBegin)
+{
+    auto const whole = clips::simple("for_zeros.mp4", 8, 25, 25);
+    for (char const* name : {"zeros.mp4", "zeros.mkv"}) {
+        SCOPED_TRACE(name);
+        auto const film = make(name, fmt::format("-i '{}' -c copy -movflags +faststart", whole.string()));
+        auto content = clips::bytes(film);
+        auto const there = content.size() * 6 / 10;
+        std::fill(content.begin() + static_cast<std::ptrdiff_t>(there), content.end(), '\0');
+        clips::write_bytes(film, content);
+        auto const info = probe_film(film);
+        ASSERT_TRUE(info) << info.error().what;
+        content.resize(there);
+        clips::write_bytes(path_for(std::string("short_") + name), content);
+        EXPECT_NEAR(end_of(*info), ends_by_ffprobe(path_for(std::string("short_") + name)).end, 0.05);
+        ASSERT_TRUE(info->video->claimed_end);
+        EXPECT_NEAR(to_seconds(*info->video->claimed_end), 8, 0.05);
+    }
+}
+
 TEST(FilmEnds, AreCountedWhereTheHeaderSaysNoLength)
 {
     auto const film = clips::simple("source.mp4", 5, 25, 25);
@@ -190,6 +226,83 @@ TEST(FilmEnds, DaysBetweenTwoPicturesAreDamage)
         EXPECT_EQ(info.error().kind, ErrorKind::decode);
         EXPECT_NE(info.error().what.find(row.words), std::string::npos) << info.error().what;
     }
+}
+
+// Pictures at 0, 20, 80 ... 980 ms, and the last of them for two seconds: 2.98 s, as ffprobe has it too.
+TEST(FilmEnds, TheLastPictureOfAVariableRateKeepsItsLength)
+{
+    auto const film = make("squares.mp4", "-f lavfi -i testsrc2=s=160x120:r=25 -frames:v 8 -vf "
+                                          "settb=1/1000,setpts=N*N*20 -fps_mode passthrough -enc_time_base 1/1000 "
+                                          "-video_track_timescale 1000 -c:v libx264 -bf 0 -pix_fmt yuv420p");
+    auto const source = make("long_last.mp4", fmt::format("-i '{}' -c copy -video_track_timescale 1000 -bsf:v "
+                                                          "\"setts=duration=if(eq(N\\,7)\\,2000\\,DURATION)\"",
+                                                          film.string()));
+    ASSERT_EQ(clips::probed(source, "v:0", "stream=duration"), "2.980000");
+    auto const info = probe_film(source);
+    ASSERT_TRUE(info);
+    EXPECT_NEAR(end_of(*info), 2.98, 1e-6);
+    auto const made = path_for("long_last_out.mp4");
+    auto const report = clips::rewrite(source, made);
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_EQ(clips::picture_times(made), clips::picture_times(source));
+    EXPECT_NEAR(std::stod(clips::probed(made, "v:0", "stream=duration")), 2.98, 0.002);
+}
+
+/// The edit list of the first track becomes one edit: `milliseconds` of the movie's clock from `media_time` on.
+void set_edit(std::filesystem::path const& file, std::int32_t milliseconds, std::int32_t media_time)
+{
+    // ISO/IEC 14496-12, 8.6.6, version 0: entry count, then duration, media time and rate of each.
+    auto content = clips::bytes(file);
+    std::string const type = "elst";
+    auto at = std::search(content.begin(), content.end(), type.begin(), type.end());
+    ASSERT_NE(at, content.end());
+    at += 4 + 4 + 4;
+    for (std::int32_t const value : {milliseconds, media_time})
+        for (int shift = 24; shift >= 0; shift -= 8)
+            *at++ = static_cast<char>((static_cast<std::uint32_t>(value) >> shift) & 0xff);
+    clips::write_bytes(file, content);
+}
+
+// The edit begins 0.08 s (1024 ticks of 1/12800 s) before the first picture's composition time, and lasts 5 s. By
+// ISO/IEC 14496-12 nothing is shown for 0.08 s, then pictures 0 to 122. libavformat, and with it most players, moves
+// the track so that its first picture comes at once; that is followed here, and the last picture stays until the edit
+// is over: the film lasts the 5 s that both say, and was 0.08 s short.
+TEST(FilmEnds, AnEditThatBeginsBeforeTheFirstPictureLastsAsLongAsItSays)
+{
+    auto const film = make("edit.mp4", "-f lavfi -i testsrc2=s=160x120:r=25:d=5 -c:v libx264 -preset veryfast -g 25 "
+                                       "-pix_fmt yuv420p -video_track_timescale 12800");
+    set_edit(film, 5000, 0);
+    auto reader = MediaReader::open(film);
+    ASSERT_TRUE(reader);
+    int pictures = 0;
+    Time first{-1};
+    Time end{};
+    while (auto picture = reader->next().value()) {
+        if (pictures++ == 0)
+            first = picture->time();
+        end = picture->time() + picture->duration();
+    }
+    EXPECT_EQ(pictures, 123);
+    EXPECT_EQ(first, Time{0});
+    EXPECT_EQ(end, from_seconds(5));
+    EXPECT_NEAR(end_of(reader->info()), 5, 1e-6);
+    auto const made = path_for("edit_out.mp4");
+    ASSERT_TRUE(clips::rewrite(film, made));
+    EXPECT_NEAR(std::stod(clips::probed(made, "v:0", "stream=duration")), 5, 0.002);
+}
+
+// An edit from 0.68 s of the film on, inside its first group: 3 s are 75 pictures of 1/25 s, from the very first on.
+TEST(FilmEnds, AnEditThatBeginsInsideAGroupLastsAsLongAsItSays)
+{
+    auto const film = make("inside.mp4", "-f lavfi -i testsrc2=s=160x120:r=25:d=5 -c:v libx264 -preset veryfast -g 25 "
+                                         "-pix_fmt yuv420p -video_track_timescale 12800");
+    set_edit(film, 3000, 1024 + 17 * 512);
+    auto const made = path_for("inside_out.mp4");
+    ASSERT_TRUE(clips::rewrite(film, made));
+    auto const times = clips::picture_times(made);
+    ASSERT_EQ(times.size(), 75U);
+    EXPECT_EQ(times.front(), "0.000000");
+    EXPECT_EQ(clips::probed(made, "v:0", "stream=duration"), "3.000000");
 }
 
 TEST(FilmEnds, OneBrokenTimeStampIsNoNewClock)
