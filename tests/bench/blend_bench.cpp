@@ -1,6 +1,8 @@
 // One 1080p picture with three overlays of the sizes that a lesson shows: chord card, next chord, strum lane.
 #include "pipeline/render/blend.h"
 
+#include <vector>
+
 #include <benchmark/benchmark.h>
 
 namespace tabard::pipeline {

@@ -6,13 +6,16 @@
 #include "tests/support/performance/room.h"
 
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
+#include <string>
 #include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 struct Options {
@@ -69,11 +72,11 @@ std::string truth_of(Performance const& played)
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests
 
 int main(int count, char** words)
 {
-    using namespace tabard::test;
+    using namespace tabard::tests;
     auto const options = read_options(count, words);
     auto guitar = sound_font_notes("/usr/share/sounds/sf2/TimGM6mb.sf2", 25, "steel");
     if (!guitar) {

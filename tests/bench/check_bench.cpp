@@ -1,6 +1,9 @@
 #include "pipeline/check/checker.h"
 #include "pipeline/cues/reader.h"
 
+#include <string>
+#include <utility>
+
 #include <benchmark/benchmark.h>
 #include <fmt/format.h>
 

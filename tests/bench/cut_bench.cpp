@@ -9,12 +9,15 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
+#include <filesystem>
 #include <random>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 std::vector<CutPiece> random_cut(double seconds, std::mt19937& random)
@@ -81,7 +84,7 @@ void run(int edits, double seconds, std::uint32_t first_seed, bool verbose)
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests
 
 int main(int count, char** words)
 {
@@ -100,6 +103,6 @@ int main(int count, char** words)
         else if (word == "--verbose")
             verbose = true;
     }
-    tabard::test::run(edits, 60 * minutes, seed, verbose);
+    tabard::tests::run(edits, 60 * minutes, seed, verbose);
     return 0;
 }

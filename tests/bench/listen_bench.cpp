@@ -9,6 +9,7 @@
 #include <filesystem>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -21,7 +22,7 @@ extern "C" {
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/score.h"
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 struct Options {
@@ -171,11 +172,11 @@ void run_condition(Condition const& condition, std::vector<NoteBank>& banks, Opt
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests
 
 int main(int count, char** words)
 {
-    using namespace tabard::test;
+    using namespace tabard::tests;
     auto const options = read_options(count, words);
     auto banks = guitars(options.notes);
     fmt::print("{} performances a condition ({} seeds), notes:", options.songs * static_cast<int>(banks.size()),

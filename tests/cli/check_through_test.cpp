@@ -4,7 +4,9 @@
 #include "tests/support/run_program.h"
 
 #include <set>
+#include <string>
 #include <tuple>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

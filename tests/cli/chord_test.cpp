@@ -1,5 +1,9 @@
 #include "tests/support/run_program.h"
 
+#include <string>
+#include <utility>
+#include <vector>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -5,6 +5,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -23,12 +27,12 @@ constexpr int kHeight = 180;
 /// A grey film of a built performance, and the cue file its author would start from.
 class ListenCommand : public testing::Test {
 protected:
-    void film(test::Manner const& manner, std::uint32_t seed)
+    void film(Manner const& manner, std::uint32_t seed)
     {
-        auto bank = test::sound_font_notes("/usr/share/sounds/sf2/TimGM6mb.sf2", 25, "steel");
+        auto bank = sound_font_notes("/usr/share/sounds/sf2/TimGM6mb.sf2", 25, "steel");
         ASSERT_TRUE(bank) << "install timgm6mb-soundfont";
-        m_take = test::perform({.name = "film", .manner = manner}, *bank, seed);
-        test::write_wav(m_folder / "sound.wav", m_take.sound, test::kSampleRate);
+        m_take = perform({.name = "film", .manner = manner}, *bank, seed);
+        write_wav(m_folder / "sound.wav", m_take.sound, kSampleRate);
         auto const run = run_program({"ffmpeg", "-v", "error", "-f", "lavfi", "-i",
                                       fmt::format("color=gray:s={}x{}:r={}", kWidth, kHeight, kFrameRate), "-i",
                                       m_folder / "sound.wav", "-shortest", "-c:v", "libx264", "-preset", "ultrafast",
@@ -69,7 +73,7 @@ protected:
     }
 
     TemporaryFolder m_folder;
-    test::Take m_take;
+    Take m_take;
 };
 
 /// When the chord card looks another way, in seconds; a fade of some frames counts once.

@@ -1,6 +1,10 @@
 #include "tests/support/paths.h"
 #include "tests/support/run_program.h"
 
+#include <filesystem>
+#include <string>
+#include <vector>
+
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -4,6 +4,11 @@
 #include "tests/support/run_program.h"
 
 #include <cstdlib>
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <string_view>
 
 // Any text is a chart whose bars all have the meter's beats, or findings say why not; never more bars than allowed.
 extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size)

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <string_view>
 
 // Any text is a chord name or an error that suggests only names; what was read is printed and read back the same.
 extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size)

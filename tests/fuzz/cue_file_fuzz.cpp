@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <string_view>
 
 // Any bytes are a lesson or findings; a tree that was read is written and read back the same; a lesson can be laid out,
 // and its scene is empty before the first and from the last instant on.

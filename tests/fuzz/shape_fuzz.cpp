@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <string_view>
 
 // Two lines: frets and fingers. Any text is a shape or an error; a shape can be printed, judged, named and drawn.
 extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size)

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <string_view>
 
 // Any text is a time or an error; what was read is printed and read back the same.
 extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size)

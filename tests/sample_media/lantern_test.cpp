@@ -12,6 +12,8 @@
 #include <fstream>
 #include <memory>
 #include <sstream>
+#include <string>
+#include <vector>
 
 #include <ebur128.h>
 #include <gmock/gmock.h>

@@ -2,9 +2,13 @@
 
 #include "tests/support/run_program.h"
 
+#include <array>
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 #include <sstream>
+#include <string>
+#include <vector>
 
 namespace tabard::tests {
 namespace {

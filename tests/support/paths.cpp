@@ -1,5 +1,7 @@
 #include "tests/support/paths.h"
 
+#include <filesystem>
+
 namespace tabard::tests {
 
 std::filesystem::path source_folder() { return TABARD_SOURCE_DIR; }

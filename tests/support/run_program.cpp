@@ -1,9 +1,12 @@
 #include "tests/support/run_program.h"
 
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
 #include <sstream>
 #include <stdexcept>
+#include <string>
+#include <vector>
 
 #include <fcntl.h>
 #include <spawn.h>

@@ -1,5 +1,7 @@
 #include "overlay/drawing/colour.h"
 
+#include <gtest/gtest.h>
+
 namespace tabard::overlay {
 namespace {
 

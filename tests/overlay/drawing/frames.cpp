@@ -5,12 +5,15 @@
 #include "tests/overlay/drawing/samples.h"
 #include "tests/support/paths.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <functional>
 #include <sstream>
+#include <string>
+#include <utility>
 
 #include <cairo.h>
 #include <fmt/format.h>

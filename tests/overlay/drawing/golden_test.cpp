@@ -8,6 +8,9 @@
 #include <filesystem>
 #include <fstream>
 #include <sstream>
+#include <string>
+
+#include <gtest/gtest.h>
 
 namespace tabard::overlay {
 namespace {

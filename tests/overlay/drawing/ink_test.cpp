@@ -4,9 +4,15 @@
 #include "overlay/drawing/painter.h"
 #include "tests/overlay/drawing/samples.h"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <sstream>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <gtest/gtest.h>
 
 namespace tabard::overlay {
 namespace {

@@ -1,6 +1,9 @@
 #include "overlay/drawing/layout.h"
 
+#include <algorithm>
 #include <array>
+
+#include <gtest/gtest.h>
 
 namespace tabard::overlay {
 namespace {

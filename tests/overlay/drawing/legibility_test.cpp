@@ -4,6 +4,12 @@
 #include "overlay/drawing/type.h"
 #include "tests/overlay/drawing/samples.h"
 
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+
 namespace tabard::overlay {
 namespace {
 

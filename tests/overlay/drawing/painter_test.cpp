@@ -1,6 +1,11 @@
 #include "overlay/drawing/layout.h"
 #include "overlay/drawing/painter.h"
 
+#include <algorithm>
+#include <string>
+
+#include <gtest/gtest.h>
+
 namespace tabard::overlay {
 namespace {
 

@@ -4,7 +4,10 @@
 #include "overlay/music/shapes/sounding.h"
 
 #include <algorithm>
+#include <string>
+#include <vector>
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 

@@ -1,5 +1,8 @@
 #include "overlay/music/names/chord_name.h"
 
+#include <string>
+#include <string_view>
+
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {

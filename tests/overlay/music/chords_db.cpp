@@ -1,6 +1,9 @@
 #include "tests/overlay/music/chords_db.h"
 
+#include <filesystem>
 #include <fstream>
+#include <utility>
+#include <vector>
 
 #include <nlohmann/json.hpp>
 

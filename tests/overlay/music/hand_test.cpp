@@ -3,6 +3,12 @@
 #include "overlay/music/instrument.h"
 #include "overlay/music/shapes/fingering.h"
 
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {

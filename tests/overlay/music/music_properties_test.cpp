@@ -7,6 +7,10 @@
 #include "overlay/music/shapes/shape_verdict.h"
 #include "overlay/music/shapes/text_diagram.h"
 
+#include <optional>
+#include <string>
+#include <vector>
+
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 

@@ -1,5 +1,9 @@
 #include "overlay/music/musicxml/musicxml.h"
 
+#include <optional>
+#include <string>
+
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {

@@ -1,5 +1,10 @@
 #include "overlay/music/shapes/chord_naming.h"
 
+#include <algorithm>
+#include <optional>
+#include <string>
+#include <utility>
+
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {

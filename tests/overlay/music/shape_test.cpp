@@ -3,8 +3,12 @@
 #include "overlay/music/shapes/sounding.h"
 
 #include <algorithm>
+#include <optional>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {

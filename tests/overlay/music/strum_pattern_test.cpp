@@ -1,5 +1,6 @@
 #include "overlay/music/patterns/strum_pattern.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 namespace tabard::overlay {

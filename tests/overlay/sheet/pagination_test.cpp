@@ -1,5 +1,10 @@
 #include "overlay/sheet/pagination.h"
 
+#include <map>
+#include <set>
+#include <utility>
+#include <vector>
+
 #include <rapidcheck/gtest.h>
 
 namespace tabard::overlay::sheet {

@@ -3,6 +3,9 @@
 #include "overlay/sheet/sheet_model.h"
 #include "tests/overlay/drawing/samples.h"
 
+#include <utility>
+#include <vector>
+
 // A sheet of an invented song.
 namespace tabard::overlay::samples {
 

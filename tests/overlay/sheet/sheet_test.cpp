@@ -7,6 +7,8 @@
 #include <fstream>
 #include <regex>
 
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
 

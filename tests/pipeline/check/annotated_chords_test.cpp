@@ -2,8 +2,11 @@
 #include "tests/pipeline/check/checked_file.h"
 #include "tests/support/paths.h"
 
+#include <algorithm>
 #include <fstream>
 #include <map>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>

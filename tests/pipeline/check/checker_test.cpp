@@ -1,6 +1,10 @@
 #include "pipeline/cues/reader.h"
 #include "tests/pipeline/check/checked_file.h"
 
+#include <string>
+#include <string_view>
+#include <vector>
+
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

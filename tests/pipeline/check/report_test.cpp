@@ -7,7 +7,13 @@
 #include "tests/support/run_program.h"
 
 #include <cstdlib>
+#include <filesystem>
+#include <functional>
 #include <regex>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -2,10 +2,14 @@
 #include "tests/pipeline/check/checked_file.h"
 #include "tests/support/paths.h"
 
+#include <algorithm>
+#include <filesystem>
 #include <fstream>
 #include <map>
 #include <set>
 #include <sstream>
+#include <string>
+#include <string_view>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>

@@ -1,5 +1,9 @@
 #include "pipeline/cues/chart.h"
 
+#include <string>
+#include <string_view>
+#include <vector>
+
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

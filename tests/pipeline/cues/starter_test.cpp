@@ -3,6 +3,7 @@
 #include "pipeline/cues/writer.h"
 
 #include <gmock/gmock.h>
+#include <gtest/gtest.h>
 
 namespace tabard::pipeline {
 namespace {

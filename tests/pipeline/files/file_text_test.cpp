@@ -1,6 +1,11 @@
 #include "pipeline/files/file_text.h"
 #include "tests/support/run_program.h"
 
+#include <array>
+#include <filesystem>
+#include <string>
+#include <vector>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <sys/stat.h>

@@ -2,8 +2,11 @@
 #include "tests/support/run_program.h"
 
 #include <chrono>
+#include <filesystem>
 #include <functional>
 #include <thread>
+#include <utility>
+#include <vector>
 
 #include <fcntl.h>
 #include <gtest/gtest.h>

@@ -4,6 +4,10 @@
 
 #include <chrono>
 #include <csignal>
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include <fcntl.h>
 #include <fmt/format.h>

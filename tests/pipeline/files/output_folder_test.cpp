@@ -3,6 +3,8 @@
 #include "tests/support/run_program.h"
 
 #include <csignal>
+#include <filesystem>
+#include <string>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

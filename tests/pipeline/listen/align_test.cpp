@@ -3,9 +3,11 @@
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/score.h"
 
+#include <utility>
+
 #include <gtest/gtest.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 // Performances are built from a packaged sound font's notes, so the truth is the time at which each note was put. The
@@ -109,4 +111,4 @@ TEST_F(BuiltPerformance, PlayingBeyondTheChartIsReportedAndSilenceIsNot)
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -7,15 +7,19 @@
 #include "tests/support/paths.h"
 #include "tests/support/performance/conditions.h"
 
+#include <algorithm>
 #include <fstream>
 #include <random>
 #include <sstream>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 using pipeline::parse_lesson;
@@ -263,4 +267,4 @@ TEST_F(BuiltLesson, APieceThatBeginsInsideABarIsHeard)
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -2,9 +2,13 @@
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/room.h"
 
+#include <algorithm>
+#include <span>
+#include <vector>
+
 #include <gtest/gtest.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 TEST(ProposeSections, TalkAndTwoPlayedPartsAreToldApart)
@@ -69,4 +73,4 @@ TEST(ProposeSections, SilenceProposesNothing)
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests

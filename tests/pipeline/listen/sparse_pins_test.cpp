@@ -1,7 +1,10 @@
 #include "pipeline/listen/sparse_pins.h"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
+#include <utility>
+#include <vector>
 
 #include <gtest/gtest.h>
 

@@ -1,10 +1,12 @@
 #include "pipeline/match/match_cut.h"
 #include "tests/support/performance/recut.h"
 
+#include <vector>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 namespace {
 
 using pipeline::from_seconds;
@@ -80,4 +82,4 @@ TEST(CutOfPieces, APassageThatIsThereTwiceIsReported)
 }
 
 } // namespace
-} // namespace tabard::test
+} // namespace tabard::tests

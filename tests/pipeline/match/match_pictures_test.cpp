@@ -3,7 +3,10 @@
 #include "tests/support/run_program.h"
 
 #include <cstdlib>
+#include <filesystem>
+#include <string>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>

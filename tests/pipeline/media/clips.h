@@ -2,6 +2,7 @@
 #include "pipeline/media/read/media_reader.h"
 #include "pipeline/media/write/film_writer.h"
 
+#include <array>
 #include <cstdint>
 #include <filesystem>
 #include <string>

@@ -1,5 +1,8 @@
 #include "pipeline/media/splice/h264_headers.h"
 
+#include <span>
+#include <vector>
+
 #include <gtest/gtest.h>
 
 namespace tabard::pipeline {

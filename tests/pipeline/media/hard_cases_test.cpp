@@ -2,8 +2,14 @@
 #include "pipeline/media/read/sound_reader.h"
 #include "tests/pipeline/media/clips.h"
 
+#include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <fstream>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

@@ -1,5 +1,7 @@
 #include "pipeline/media/orientation.h"
 
+#include <array>
+
 #include <gtest/gtest.h>
 
 namespace tabard::pipeline {

@@ -2,8 +2,12 @@
 #include "tests/pipeline/media/clips.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <filesystem>
 #include <fstream>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

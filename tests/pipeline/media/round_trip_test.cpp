@@ -1,6 +1,10 @@
 #include "pipeline/media/read/probe.h"
 #include "tests/pipeline/media/clips.h"
 
+#include <array>
+#include <filesystem>
+#include <string>
+
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 

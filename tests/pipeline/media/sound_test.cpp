@@ -1,7 +1,12 @@
 #include "pipeline/media/read/sound_reader.h"
 #include "tests/pipeline/media/clips.h"
 
+#include <algorithm>
 #include <cmath>
+#include <filesystem>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

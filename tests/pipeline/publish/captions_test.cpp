@@ -2,6 +2,8 @@
 #include "pipeline/publish/captions.h"
 #include "tests/pipeline/publish/lessons.h"
 
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
 namespace tabard::pipeline {

@@ -1,6 +1,13 @@
 #include "pipeline/publish/sheet_builder.h"
 #include "tests/pipeline/publish/lessons.h"
 
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
 namespace tabard::pipeline {
 namespace {
 

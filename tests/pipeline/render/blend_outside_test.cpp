@@ -4,8 +4,11 @@
 #include "tests/pipeline/render/picture_for_test.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

@@ -1,6 +1,9 @@
 #include "pipeline/render/blend.h"
 #include "tests/pipeline/render/picture_for_test.h"
 
+#include <array>
+#include <vector>
+
 #include <cairo.h>
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>

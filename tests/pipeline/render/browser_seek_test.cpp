@@ -4,7 +4,12 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <cstdlib>
+#include <filesystem>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

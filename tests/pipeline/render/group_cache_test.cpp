@@ -2,9 +2,13 @@
 #include "pipeline/render/scene_digest.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <csignal>
+#include <filesystem>
 #include <fstream>
+#include <string>
 #include <thread>
+#include <vector>
 
 #include <gtest/gtest.h>
 #include <sys/wait.h>

@@ -3,7 +3,13 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
+#include <array>
 #include <cstring>
+#include <filesystem>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <gtest/gtest.h>
 

@@ -1,5 +1,8 @@
 #include "pipeline/render/orient.h"
 
+#include <algorithm>
+#include <vector>
+
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 

@@ -3,6 +3,11 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
+#include <filesystem>
+#include <string>
+#include <vector>
+
 #include <gtest/gtest.h>
 
 namespace tabard::pipeline {

@@ -1,6 +1,8 @@
 #include "pipeline/render/overlay_planes.h"
 #include "tests/pipeline/render/picture_for_test.h"
 
+#include <vector>
+
 #include <gtest/gtest.h>
 
 namespace tabard::pipeline {

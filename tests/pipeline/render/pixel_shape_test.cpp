@@ -4,6 +4,10 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <filesystem>
+#include <string>
+#include <vector>
+
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 

@@ -1,5 +1,7 @@
 #include "pipeline/render/scene_runs.h"
 
+#include <vector>
+
 #include <gtest/gtest.h>
 
 namespace tabard::pipeline {

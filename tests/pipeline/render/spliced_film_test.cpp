@@ -6,6 +6,11 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
+#include <filesystem>
+#include <string>
+#include <vector>
+
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 

@@ -1,6 +1,10 @@
 #include "cut_frames.h"
 #include "pipeline/retime/csv_cut.h"
 
+#include <string>
+#include <string_view>
+#include <vector>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -2,6 +2,7 @@
 #include "pipeline/retime/edl_cut.h"
 
 #include <string>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -2,8 +2,10 @@
 #include "pipeline/retime/otio_cut.h"
 
 #include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

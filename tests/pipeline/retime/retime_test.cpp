@@ -4,9 +4,13 @@
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <set>
 #include <string>
+#include <utility>
+#include <variant>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -2,7 +2,9 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <span>
 #include <string>
+#include <vector>
 
 #include <gtest/gtest.h>
 #include <sys/resource.h>

@@ -1,5 +1,7 @@
 #include "pipeline/time/timecode.h"
 
+#include <string>
+
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>

@@ -1,5 +1,8 @@
 #include "pipeline/timeline/tempo_map.h"
 
+#include <optional>
+#include <vector>
+
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 

@@ -2,6 +2,11 @@
 #include "pipeline/timeline/timeline.h"
 
 #include <algorithm>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <map>
 #include <string>
+#include <utility>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>

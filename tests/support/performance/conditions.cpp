@@ -3,10 +3,14 @@
 #include "tests/support/performance/room.h"
 
 #include <algorithm>
+#include <filesystem>
 #include <map>
+#include <optional>
 #include <random>
+#include <utility>
+#include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 std::vector<Condition> conditions()
 {
@@ -105,4 +109,4 @@ std::vector<NoteBank> guitars(std::filesystem::path const& notes_folder)
     return banks;
 }
 
-} // namespace tabard::test
+} // namespace tabard::tests

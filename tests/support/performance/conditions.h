@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 /// A kind of recording: how it is played and what lies over it.
 struct Condition {
@@ -32,4 +32,4 @@ Take perform(Condition const& condition, NoteBank& bank, std::uint32_t seed);
 /// Steel and nylon guitars of the packaged sound fonts that are installed, and the recorded notes of a folder.
 std::vector<NoteBank> guitars(std::filesystem::path const& notes_folder);
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -6,11 +6,17 @@
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fluidsynth.h>
 #include <fmt/format.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 namespace {
 
@@ -114,4 +120,4 @@ std::vector<float> floats_from(std::string const& command)
     return samples;
 }
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -5,9 +5,10 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 constexpr int kSampleRate = 22050;
 
@@ -35,4 +36,4 @@ std::optional<NoteBank> recorded_notes(std::filesystem::path const& folder, std:
 /// What a shell command writes to its standard output as 32-bit floats.
 std::vector<float> floats_from(std::string const& command);
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -4,9 +4,12 @@
 #include <array>
 #include <cmath>
 #include <numeric>
+#include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 namespace {
 
@@ -339,4 +342,4 @@ std::vector<float> play(Performance const& performance, NoteBank& bank, double c
     return sound;
 }
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 /// One string sounding.
 struct Strike {
@@ -60,4 +60,4 @@ Performance build_performance(Manner const& manner, std::uint32_t seed);
 /// The sound of it at kSampleRate. A string stops when it is struck again. `cents` detunes the instrument.
 std::vector<float> play(Performance const& performance, NoteBank& bank, double cents = 0);
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -6,8 +6,9 @@
 #include <algorithm>
 #include <cmath>
 #include <random>
+#include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 namespace {
 
@@ -105,4 +106,4 @@ double RecutScore::boundary_quantile(double share) const
     return sorted.empty() ? INFINITY : sorted[static_cast<std::size_t>(share * static_cast<double>(sorted.size() - 1))];
 }
 
-} // namespace tabard::test
+} // namespace tabard::tests

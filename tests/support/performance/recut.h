@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 /// `seconds` of an invented lesson's sound at pipeline::kMatchRate: playing, talk, quiet.
 std::vector<float> lesson_sound(double seconds, std::uint32_t seed);
@@ -34,4 +34,4 @@ struct RecutScore {
     double boundary_quantile(double share) const;
 };
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -4,14 +4,17 @@
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <filesystem>
 #include <fstream>
 #include <numbers>
 #include <numeric>
 #include <random>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 double loudness(std::vector<float> const& sound)
 {
@@ -148,4 +151,4 @@ std::vector<float> through_aac(std::vector<float> const& sound, std::string cons
     return decoded;
 }
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 /// Root mean square of a sound.
 double loudness(std::vector<float> const& sound);
@@ -35,4 +35,4 @@ std::vector<float> through_aac(std::vector<float> const& sound, std::string cons
 /// A canonical 32-bit float WAV file.
 void write_wav(std::filesystem::path const& file, std::vector<float> const& sound, int sample_rate);
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <span>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 double beat_f_measure(std::span<double const> truth, std::span<double const> estimate, double tolerance)
 {
@@ -86,4 +89,4 @@ std::string Score::row(std::string const& name) const
                        share(wrong_right, wrong_played));
 }
 
-} // namespace tabard::test
+} // namespace tabard::tests

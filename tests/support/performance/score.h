@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-namespace tabard::test {
+namespace tabard::tests {
 
 /// F-measure of beats: one-to-one, within `tolerance` seconds inclusive (mir_eval.beat.f_measure, tolerance 0.07).
 double beat_f_measure(std::span<double const> truth, std::span<double const> estimate, double tolerance = 0.07);
@@ -29,4 +29,4 @@ struct Score {
     static std::string header();
 };
 
-} // namespace tabard::test
+} // namespace tabard::tests

@@ -1,6 +1,7 @@
 #include "pipeline/check/picture/flash_meter.h"
 
 #include <cmath>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

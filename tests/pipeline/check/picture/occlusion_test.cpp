@@ -1,5 +1,7 @@
 #include "pipeline/check/picture/occlusion.h"
 
+#include <utility>
+
 #include <gtest/gtest.h>
 
 namespace tabard::pipeline {

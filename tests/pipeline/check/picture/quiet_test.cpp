@@ -1,5 +1,8 @@
 #include "pipeline/check/picture/quiet.h"
 
+#include <utility>
+#include <vector>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -4,7 +4,10 @@
 #include "tests/support/footage.h"
 #include "tests/support/paths.h"
 
+#include <algorithm>
+#include <array>
 #include <filesystem>
+#include <string>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
