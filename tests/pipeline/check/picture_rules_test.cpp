@@ -4,6 +4,8 @@
 #include "pipeline/cues/reader.h"
 #include "tests/support/run_program.h"
 
+#include <utility>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -84,7 +86,8 @@ TEST(CoversHands, IsNotFoundWhereHandsAreInTheMiddleOrTheOverlaysElsewhere)
 TEST(CoversHands, SaysSoWhereNoCornerIsFree)
 {
     Film film;
-    film.move(0, 0, 48, 48);
+    for (auto const& [left, top] : {std::pair{4, 5}, {39, 5}, {4, 29}, {39, 29}}) // under the card in each corner
+        film.move(left, top, 5, 14);
     auto const findings = film.find(kCoversHands);
     ASSERT_THAT(findings, SizeIs(2)); // both sections
     for (auto const& finding : findings)
