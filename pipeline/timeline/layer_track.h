@@ -2,6 +2,7 @@
 #include "pipeline/time/time.h"
 
 #include <cstddef>
+#include <functional>
 #include <optional>
 #include <variant>
 #include <vector>
@@ -53,12 +54,14 @@ struct LayerSpan {
 };
 
 /// One layer of the scene over the whole film: its spans, and how it fades where nothing stands before or after them.
-/// A span that another follows at once gives way without a fade, so a change of chord does not flicker.
+/// A fade in comes before its span, where there is room for it: at its in-point a span is there in full. A span that
+/// another follows at once gives way without a fade, so a change of chord does not flicker.
 class LayerTrack {
 public:
     LayerTrack() = default;
-    /// Sorts the spans; where two overlap the later one cuts the earlier one short.
-    explicit LayerTrack(std::vector<LayerSpan> spans);
+    /// Sorts the spans; where two overlap the later one cuts the earlier one short. `room_from` says from when on a
+    /// span may fade in.
+    LayerTrack(std::vector<LayerSpan> spans, std::function<Time(LayerSpan const&)> const& room_from);
 
     LayerSpan const* at(Time time) const; ///< null where the layer is empty
     /// Of kFullLevel, for a time at which there is a span.
@@ -66,12 +69,15 @@ public:
     void add_change_instants(std::vector<Time>& instants) const;
 
 private:
+    /// Spans without a gap between them.
     struct Run {
+        Time fade_from; ///< `in` where there is no room
         Time in;
         Time out;
+        bool fades() const;
     };
-    std::vector<LayerSpan> m_spans;
-    std::vector<Run> m_runs; ///< of spans without a gap between them
+    std::vector<LayerSpan> m_spans; ///< the first of a run from its fade on
+    std::vector<Run> m_runs;
 };
 
 /// A fade has three steps of this length below the full level.

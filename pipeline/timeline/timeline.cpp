@@ -439,12 +439,16 @@ Timeline Timeline::resolve(Lesson const& lesson, MediaFacts const& facts, Resolv
     impl->capo_line = make_capo_line(lesson);
     impl->index_spans();
     impl->find_next_chords();
-    impl->tracks = {LayerTrack(impl->capo_track()),       LayerTrack(impl->ribbon_track()),
-                    LayerTrack(impl->strum_track()),      LayerTrack(impl->chord_track()),
-                    LayerTrack(impl->next_chord_track()), LayerTrack(impl->text_track()),
-                    LayerTrack(impl->banner_track()),     LayerTrack(impl->count_in_track())};
-    for (LayerTrack const& track : impl->tracks)
-        track.add_change_instants(impl->instants);
+    // A part may have been cut free: what it shows is not seen before it begins.
+    auto const room_from = [&](LayerSpan const& span) {
+        return std::visit([&](auto const& item) { return impl->span_around(item).shown_from; }, span.item);
+    };
+    auto const track = [&](std::vector<LayerSpan> spans) { return LayerTrack(std::move(spans), room_from); };
+    impl->tracks = {track(impl->capo_track()),   track(impl->ribbon_track()),     track(impl->strum_track()),
+                    track(impl->chord_track()),  track(impl->next_chord_track()), track(impl->text_track()),
+                    track(impl->banner_track()), track(impl->count_in_track())};
+    for (LayerTrack const& each : impl->tracks)
+        each.add_change_instants(impl->instants);
     std::ranges::sort(impl->instants);
     // Not std::ranges::unique: clang 14 cannot compile libstdc++ 12's subrange.
     impl->instants.erase(std::unique(impl->instants.begin(), impl->instants.end()), impl->instants.end());

@@ -78,6 +78,20 @@ Followed through(Read const& old, EditMap const& cut, Time new_length = Time{0})
     return {read(document_text(baked.document), std::max(new_length, cut.end())), baked.report};
 }
 
+bool is_due(Timeline const& timeline, overlay::LayerContent const& content, Time time)
+{
+    auto const covers = [time](auto const& span) { return span.in <= time && time < span.out; };
+    if (std::holds_alternative<overlay::ChordCard>(content))
+        return std::ranges::any_of(timeline.chords(), covers);
+    if (std::holds_alternative<overlay::StrumLane>(content))
+        return std::ranges::any_of(timeline.strums(), covers);
+    if (std::holds_alternative<overlay::TextCard>(content))
+        return std::ranges::any_of(timeline.texts(), covers);
+    return std::ranges::any_of(timeline.sections(), [time](SectionSpan const& section) {
+        return section.bars_in <= time && time < section.bars_out; // the bars
+    });
+}
+
 /// What is on screen, without what may rightly differ next to a seam: fades, banners, what comes next, the capo line.
 std::vector<overlay::LayerContent> shown_at(Timeline const& timeline, Time time)
 {
@@ -89,7 +103,7 @@ std::vector<overlay::LayerContent> shown_at(Timeline const& timeline, Time time)
                             std::holds_alternative<overlay::SectionBanner>(layer.content) ||
                             std::holds_alternative<overlay::CountIn>(layer.content) ||
                             std::holds_alternative<overlay::CapoLine>(layer.content);
-        if (!beside)
+        if (!beside && is_due(timeline, layer.content, time))
             result.push_back(layer.content);
     }
     return result;

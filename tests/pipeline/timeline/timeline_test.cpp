@@ -274,16 +274,32 @@ int chord_level(Timeline const& timeline, Time time)
     return 0;
 }
 
-TEST(Timeline, FadesInAndOutInLessThanThreeTenthsOfASecond)
+// Never late: what is due at an instant is there in full at it, so a fade in comes before it; gone is gone.
+TEST(Timeline, FadesInBeforeTheInPointAndOutBeforeTheOutPoint)
+{
+    auto const timeline = timeline_of(R"({"name": "Talk", "from": 5, "to": 20, "show": [
+        {"chord": "C", "from": 10, "to": 12}, {"chord": "G", "from": 12.06, "to": 15}]})");
+    struct Level {
+        int at;
+        int level;
+        char const* why;
+    };
+    for (Level const& c :
+         {Level{9'849, 0, "three steps of 50 ms before"}, Level{9'850, 2, "a quarter"}, Level{9'900, 4, "half"},
+          Level{9'950, 6, "three quarters"}, Level{10'000, 8, "in full"}, Level{11'849, 8, "until the fade out"},
+          Level{11'999, 2, "its last step"}, Level{12'000, 4, "room for 60 ms alone: from two steps before"},
+          Level{12'009, 4, "two"}, Level{12'010, 6, "one"}, Level{12'060, 8, "in full"}, Level{15'000, 0, "gone"}})
+        EXPECT_EQ(chord_level(timeline, ms(c.at)), c.level) << c.at << ": " << c.why;
+}
+
+TEST(Timeline, APartShowsNothingBeforeItBegins)
 {
     auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G"})");
-    EXPECT_EQ(chord_level(timeline, ms(9'999)), 0);
-    EXPECT_GT(chord_level(timeline, ms(10'000)), 0);
-    EXPECT_LT(chord_level(timeline, ms(10'000)), overlay::kFullLevel);
-    EXPECT_EQ(chord_level(timeline, ms(10'299)), overlay::kFullLevel);
+    EXPECT_EQ(chord_level(timeline, ms(9'999)), 0) << "what stands before it may be another film";
+    EXPECT_EQ(chord_level(timeline, ms(10'000)), overlay::kFullLevel);
     EXPECT_EQ(chord_level(timeline, ms(17'701)), overlay::kFullLevel);
-    EXPECT_LT(chord_level(timeline, ms(17'999)), overlay::kFullLevel);
     EXPECT_GT(chord_level(timeline, ms(17'999)), 0);
+    EXPECT_LT(chord_level(timeline, ms(17'999)), overlay::kFullLevel);
 }
 
 TEST(Timeline, AChangeOfChordDoesNotFlicker)
