@@ -131,8 +131,8 @@ Result<std::pair<fs::path, Descriptor>> make_entry(fs::path const& target,
     return io_error("write", target, EEXIST);
 }
 
-/// renameat2() knows no replacing on most file systems, link() on most others; where neither does, the name is taken
-/// by an empty file first.
+/// renameat2() can refuse to replace on most file systems, link() does on most others; where neither is there, the name
+/// is taken by an empty file first.
 int rename_without_replacing(fs::path const& from, fs::path const& to)
 {
     if (::renameat2(AT_FDCWD, from.c_str(), AT_FDCWD, to.c_str(), RENAME_NOREPLACE) == 0)
