@@ -180,9 +180,9 @@ TEST_F(FilmCommands, RefuseWhatWouldBeLostAndWhatMakesNoSense)
     EXPECT_EQ(tabard("still", {"--at", "soon", "-o", file("a.png")}).exit, 3);
     EXPECT_EQ(tabard("render", {"--from", "0:01", "--to", "0:01", "-o", file("a.mp4")}).exit, 3);
     EXPECT_NE(tabard("render", {"--from", "-1", "-o", file("a.mp4")}).exit, 0);
-    ProgramRun const before = tabard("render", {"--from=-1", "-o", file("a.mp4")});
-    EXPECT_EQ(before.exit, 3);
-    EXPECT_THAT(before.err, HasSubstr("--from: '-1' is before the film begins"));
+    ProgramRun const early = tabard("render", {"--from=-1", "-o", file("a.mp4")});
+    EXPECT_EQ(early.exit, 3);
+    EXPECT_THAT(early.err, HasSubstr("--from: '-1' is before the film begins"));
     EXPECT_EQ(tabard("render", {"--codec", "vp9", "-o", file("a.avi")}).exit, 3);
     EXPECT_EQ(tabard("render", {"-o", file("none/a.mp4")}).exit, 4);
     EXPECT_EQ(tabard("still", {"--at", "0:01", "-o", file("none/a.png")}).exit, 4);
