@@ -28,7 +28,7 @@ TEST(NearestWord, IsTheOneThatWasMeant)
     EXPECT_EQ(nearest_word("tunign", words), "tuning");
     EXPECT_EQ(nearest_word("TEMPO", words), "tempo");
     EXPECT_EQ(nearest_word("titles", words), "title");
-    EXPECT_EQ(nearest_word("96", {{"m6", "6"}}), "6");
+    EXPECT_EQ(nearest_word("96", {{"6", "m6"}}), "6") << "the first of equals";
     EXPECT_EQ(nearest_word("", {{"m", ""}}), "") << "what is right is nearest";
 }
 
