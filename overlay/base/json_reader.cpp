@@ -1,6 +1,7 @@
 #include "overlay/base/json_reader.h"
 
 #include "overlay/base/characters.h"
+#include "overlay/base/utf8.h"
 
 #include <algorithm>
 #include <cstring>
@@ -71,32 +72,6 @@ private:
     std::size_t m_line_start = 0;
     int m_line = 1;
 };
-
-/// Where the first byte stands that is not part of UTF-8 (RFC 3629: no overlong forms, no surrogates, nothing above
-/// U+10FFFF); the text's size where all is.
-std::size_t first_invalid_utf8(std::string_view text)
-{
-    auto const byte = [&](std::size_t at) { return at < text.size() ? static_cast<unsigned char>(text[at]) : 0U; };
-    std::size_t at = 0;
-    while (at < text.size()) {
-        unsigned const lead = byte(at);
-        std::size_t const length = lead < 0x80   ? 1
-                                   : lead < 0xC2 ? 0
-                                   : lead < 0xE0 ? 2
-                                   : lead < 0xF0 ? 3
-                                   : lead < 0xF5 ? 4
-                                                 : 0;
-        unsigned const low = lead == 0xE0 ? 0xA0 : lead == 0xF0 ? 0x90 : 0x80;
-        unsigned const high = lead == 0xED ? 0x9F : lead == 0xF4 ? 0x8F : 0xBF;
-        bool sound = length > 0 && (length == 1 || (byte(at + 1) >= low && byte(at + 1) <= high));
-        for (std::size_t i = 2; i < length; ++i)
-            sound = sound && (byte(at + i) & 0xC0U) == 0x80;
-        if (!sound)
-            return at;
-        at += length;
-    }
-    return at;
-}
 
 /// A control character (of the sets C0 and C1, or DEL) that is neither a line's end nor a tab. Shown on a
 /// terminal it would command it.

@@ -1,6 +1,6 @@
 #include "pipeline/cues/finding.h"
 
-#include <algorithm>
+#include "overlay/base/utf8.h"
 
 namespace tabard::pipeline {
 
@@ -17,11 +17,6 @@ std::string_view severity_name(Severity severity)
     return "";
 }
 
-std::string on_one_line(std::string text)
-{
-    std::ranges::replace_if(
-        text, [](char c) { return c == '\n' || c == '\r' || c == '\t'; }, ' ');
-    return text;
-}
+std::string on_one_line(std::string text) { return tabard::on_one_line(text); }
 
 } // namespace tabard::pipeline
