@@ -33,19 +33,26 @@ std::string bash_completion(CLI::App const& program)
     std::string cases;
     for (CLI::App const* command : program.get_subcommands({}))
         cases += fmt::format("    {}) words=\"{}\" ;;\n", command->get_name(), fmt::join(long_options(*command), " "));
-    return fmt::format("# bash completion for tabard: source this file, or put it in /etc/bash_completion.d\n"
-                       "_tabard() {{\n"
-                       "  local words=\"\" current=\"${{COMP_WORDS[COMP_CWORD]}}\"\n"
-                       "  if [ \"$COMP_CWORD\" -eq 1 ]; then\n"
-                       "    words=\"{} {}\"\n"
-                       "  else\n"
-                       "    case \"${{COMP_WORDS[1]}}\" in\n{}    esac\n"
-                       "    case \"$current\" in -*) ;; *) COMPREPLY=($(compgen -f -- \"$current\")); return ;; esac\n"
-                       "  fi\n"
-                       "  COMPREPLY=($(compgen -W \"$words\" -- \"$current\"))\n"
-                       "}}\n"
-                       "complete -o filenames -F _tabard tabard\n",
-                       fmt::join(command_names(program), " "), fmt::join(long_options(program), " "), cases);
+    // Names are proposed a line each and never taken for patterns, since they may hold blanks and stars.
+    return fmt::format(
+        "# bash completion for tabard: source this file, or put it in /etc/bash_completion.d\n"
+        "_tabard() {{\n"
+        "  local command=\"\" words=\"\" current=\"${{COMP_WORDS[COMP_CWORD]}}\" flags=$- i IFS=$' \\t\\n'\n"
+        "  for ((i = 1; i < COMP_CWORD; i++)); do\n"
+        "    case \"${{COMP_WORDS[i]}}\" in -*) ;; *) command=\"${{COMP_WORDS[i]}}\"; break ;; esac\n"
+        "  done\n"
+        "  case \"$command\" in\n"
+        "    \"\") words=\"{} {}\" ;;\n{}  esac\n"
+        "  set -f\n"
+        "  if [ -z \"$command\" ] || [ \"${{current#-}}\" != \"$current\" ]; then\n"
+        "    COMPREPLY=($(compgen -W \"$words\" -- \"$current\"))\n"
+        "  else\n"
+        "    IFS=$'\\n'; COMPREPLY=($(compgen -f -- \"$current\"))\n"
+        "  fi\n"
+        "  case \"$flags\" in *f*) ;; *) set +f ;; esac\n"
+        "}}\n"
+        "complete -o filenames -F _tabard tabard\n",
+        fmt::join(command_names(program), " "), fmt::join(long_options(program), " "), cases);
 }
 
 std::string zsh_completion(CLI::App const& program)

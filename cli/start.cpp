@@ -6,9 +6,11 @@
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/propose_sections.h"
 #include "pipeline/media/read/fingerprint.h"
-#include "pipeline/media/read/probe.h"
 #include "pipeline/sound/film_sound.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/workspace/workspace.h"
+
+#include <algorithm>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -26,13 +28,16 @@ struct StartOptions {
     bool plain = false;
 };
 
-std::string title_of(pipeline::MediaInfo const& film)
+/// The film's own title, else its name.
+std::string title_of(pipeline::MediaInfo const& film, Console const& console)
 {
-    for (auto const& [key, value] : film.tags) {
-        if (key == "title" && !value.empty())
-            return value;
-    }
-    return film.path.stem().string();
+    auto const found = std::ranges::find(film.tags, "title", &std::pair<std::string, std::string>::first);
+    std::string const title = found == film.tags.end() ? "" : pipeline::starter_title(found->second);
+    if (title.empty())
+        return pipeline::starter_title(film.path.stem().string());
+    if (title != found->second)
+        console.note(fmt::format("the film's title holds what no title of a lesson can; it is now \"{}\"", title));
+    return title;
 }
 
 /// What the sound suggests. Footage without usable sound gets no sections: that is no failure.
@@ -51,20 +56,24 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
 
 Result<void> start(StartOptions const& options, Console const& console)
 {
-    pipeline::Inputs const inputs{options.footage};
-    TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), inputs));
-    TRY_ASSIGN(pipeline::MediaInfo const film, pipeline::probe_film(options.footage));
+    pipeline::Workspace workspace{interrupt_token()};
+    workspace.add_input(options.footage);
+    TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), workspace.inputs()));
+    TRY_ASSIGN(pipeline::MediaInfo const film, workspace.headers(options.footage));
     pipeline::Starter starter;
-    starter.title = title_of(film);
+    starter.title = title_of(film, console);
     starter.footage = name_beside(options.footage, options.output);
-    starter.duration = film.video->start + film.video->duration;
-    starter.rate = film.video->rate;
+    auto const facts = pipeline::facts_of(film);
+    starter.first_picture = facts.first_picture;
+    starter.duration = facts.duration;
+    starter.rate = facts.rate;
     TRY_ASSIGN(starter.fingerprint, pipeline::footage_fingerprint(options.footage));
     if (!options.plain)
         starter.sections = heard_sections(film, starter.duration, console);
     if (interrupt_token().stop_requested())
         return Error{ErrorKind::interrupted, "stopped; nothing was written"};
-    TRY_VOID(file.write(pipeline::document_text(pipeline::starter_document(starter))));
+    TRY_ASSIGN(auto const document, pipeline::starter_document(starter));
+    TRY_VOID(file.write(pipeline::document_text(document)));
     TRY_VOID(file.commit());
     for (std::string const& note : film.notes)
         console.note(fmt::format("{}: {}", options.footage.string(), note));

@@ -1,6 +1,15 @@
 #include "pipeline/cues/starter.h"
 
+#include "overlay/base/characters.h"
+#include "overlay/base/utf8.h"
+#include "pipeline/cues/json_text.h"
+#include "pipeline/cues/reader.h"
+#include "pipeline/cues/writer.h"
 #include "pipeline/time/timecode.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
 
 namespace tabard::pipeline {
 
@@ -31,22 +40,53 @@ JsonValue made_for_object(Starter const& starter)
 {
     JsonValue object = JsonValue::object({});
     object.set("duration", JsonValue::string(print_time_exact(starter.duration)));
-    object.set("rate", JsonValue::string(print_frame_rate(starter.rate)));
+    // The nominal rate of a film of one picture may be any; one that no cue file may have is left out.
+    if (parse_frame_rate(print_frame_rate(starter.rate)))
+        object.set("rate", JsonValue::string(print_frame_rate(starter.rate)));
     if (!starter.fingerprint.empty())
         object.set("fingerprint", JsonValue::string(starter.fingerprint));
     return object;
 }
 
+/// The proposed sections, or one that covers the film; none begins before the first picture.
+JsonValue section_list(Starter const& starter)
+{
+    std::vector<StarterSection> sections = starter.sections;
+    if (sections.empty())
+        sections.push_back({"Lesson", Time{0}, starter.duration, std::nullopt, false});
+    std::vector<JsonValue> list;
+    for (StarterSection& section : sections) {
+        section.from = std::max(section.from, starter.first_picture);
+        if (section.from < section.to)
+            list.push_back(section_object(section));
+    }
+    return JsonValue::array(std::move(list));
+}
+
+/// Whether a name comes back from a cue file as it is.
+bool can_stand_in_cue_file(std::string const& name)
+{
+    return name.size() <= kLongestName && read_json(document_text(JsonValue::string(name))).value;
+}
+
 } // namespace
 
-JsonValue starter_document(Starter const& starter)
+std::string starter_title(std::string_view text)
 {
-    std::vector<JsonValue> sections;
-    for (StarterSection const& section : starter.sections)
-        sections.push_back(section_object(section));
-    if (sections.empty())
-        sections.push_back(section_object({"Lesson", Time{0}, starter.duration, std::nullopt, false}));
+    std::string const line = tabard::on_one_line(text.substr(0, kLongestName));
+    std::size_t const begin = std::min(line.find_first_not_of(' '), line.size());
+    std::string title{first_characters(std::string_view(line).substr(begin), kLongestTitle)};
+    title.erase(title.find_last_not_of(' ') + 1);
+    return title;
+}
 
+Result<JsonValue> starter_document(Starter const& starter)
+{
+    if (!can_stand_in_cue_file(starter.footage))
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("a cue file cannot hold the name {}: rename the film or its folder, without control "
+                                 "characters, in UTF-8 and in less than {} bytes",
+                                 tabard::on_one_line(starter.footage), kLongestName)};
     JsonValue document = JsonValue::object({});
     document.set("tabard", JsonValue::number(1));
     document.set("note", JsonValue::string(kHowTo));
@@ -58,7 +98,12 @@ JsonValue starter_document(Starter const& starter)
     document.set("meter", JsonValue::string("4/4"));
     document.set("shapes", JsonValue::object({}));
     document.set("strums", JsonValue::object({}));
-    document.set("sections", JsonValue::array(std::move(sections)));
+    document.set("sections", section_list(starter));
+    auto const reading = parse_lesson(document_text(document), {});
+    auto const wrong = std::ranges::find(reading.findings, Severity::error, &Finding::severity);
+    if (wrong != reading.findings.end())
+        return Error{ErrorKind::unsupported,
+                     fmt::format("no cue file can be made for {}: {}", starter.footage, wrong->what)};
     return document;
 }
 

@@ -40,8 +40,9 @@ TEST(Utf8, IsWhatTheStandardAllowsAndNothingElse)
         SCOPED_TRACE(source);
         EXPECT_EQ(utf8_length(bytes), length);
         EXPECT_EQ(utf8_length(bytes + "x"), bytes.empty() ? 1 : length);
-        if (length > 0)
+        if (length > 0) {
             EXPECT_EQ(utf8_code_point(bytes), code);
+        }
     }
 }
 

@@ -1,0 +1,74 @@
+#include "tests/support/opens.h"
+#include "tests/support/paths.h"
+#include "tests/support/run_program.h"
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+// A command reads the headers of a film once, for all that it must know of it. What it then decodes or copies, it opens
+// the film for again.
+namespace tabard::tests {
+namespace {
+
+namespace fs = std::filesystem;
+
+class FilmOpens : public testing::Test {
+protected:
+    FilmOpens()
+    {
+        fs::copy_file(source_folder() / "sample_media/lantern.mp4", film);
+        fs::copy_file(source_folder() / "sample_media/lantern.json", m_folder / "lantern.json");
+        write_text(m_folder / "cut.csv", "from,to\n0:05,0:20\n");
+    }
+
+    /// How often a command opens the film that its cue file names.
+    int opens(std::vector<std::string> words)
+    {
+        words.insert(words.begin(), TABARD_PROGRAM);
+        OpenCount count(film);
+        ProgramRun const run = run_program(words);
+        EXPECT_EQ(run.exit, 0) << words[1] << ": " << run.err;
+        return count.so_far();
+    }
+    std::string file(std::string const& name) const { return m_folder / name; }
+
+    TemporaryFolder m_folder;
+    fs::path const film = m_folder / "lantern.mp4";
+};
+
+// Once before anything else, to notice later whether the film changed meanwhile (see Inputs); once for its headers.
+constexpr int kNoted = 1;
+constexpr int kHeaders = 1;
+constexpr int kPicture = 1;
+
+TEST_F(FilmOpens, ForFactsAloneAreOneBesideTheNoting)
+{
+    int const facts = kNoted + kHeaders;
+    EXPECT_EQ(opens({"sheet", file("lantern.json"), "-o", file("sheet.pdf")}), facts);
+    EXPECT_EQ(opens({"export", file("lantern.json"), "--to", "csv"}), facts);
+    EXPECT_EQ(opens({"export", file("lantern.json"), "--to", "edl", "--through", file("cut.csv")}), facts);
+    EXPECT_EQ(opens({"retime", file("lantern.json"), "--by", file("cut.csv")}), facts);
+    EXPECT_EQ(opens({"check", "--quick", file("lantern.json")}), facts);
+    EXPECT_EQ(opens({"check", "--quick", file("lantern.json"), "--through", file("cut.csv")}), facts);
+}
+
+// Frame 5 of second 1 needs the film's rate while the cue file is read.
+TEST_F(FilmOpens, ForLabelsWithFramesAreNoMore)
+{
+    write_text(m_folder / "labels.json", R"({"tabard": 1, "title": "t", "footage": "lantern.mp4",
+"sections": [{"name": "Talk", "from": "0:00:01:05", "to": "0:00:20:00"}]})");
+    EXPECT_EQ(opens({"export", file("labels.json"), "--to", "csv"}), kNoted + kHeaders);
+}
+
+TEST_F(FilmOpens, ForAPictureAreOneMore)
+{
+    EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:05", "-o", file("still.png")}),
+              kNoted + kHeaders + kPicture);
+    EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("beside")}), kNoted + kHeaders + kPicture);
+}
+
+} // namespace
+} // namespace tabard::tests
