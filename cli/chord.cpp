@@ -1,4 +1,5 @@
 #include "cli/chord_report.h"
+#include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "overlay/drawing/chord_chart.h"
@@ -71,6 +72,7 @@ Result<std::vector<ChordReport>> reports_of_file(fs::path const& file, ChordSett
         return Error{harmonies.error().kind, fmt::format("{}: {}", file.string(), harmonies.error().what)};
     std::vector<ChordReport> reports;
     for (auto const& [chord, shape] : *harmonies) {
+        TRY_VOID(check_not_interrupted());
         if (!shape) {
             reports.push_back(search_report(chord, setting, 1));
             continue;
@@ -88,8 +90,10 @@ Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSe
     TRY_ASSIGN(auto const chords, chords_of(options));
     std::vector<ChordReport> reports;
     if (options.frets.empty()) {
-        for (auto const& chord : chords)
+        for (auto const& chord : chords) {
+            TRY_VOID(check_not_interrupted());
             reports.push_back(search_report(chord, setting, options.shapes));
+        }
         return reports;
     }
     TRY_ASSIGN(auto const shape, overlay::Shape::parse(options.frets, options.fingers));
@@ -123,6 +127,7 @@ Result<void> write_picture(ChordOptions const& options, ChordSetting const& sett
     auto const columns = options.frets.empty() && options.from.empty() ? options.shapes : 4;
     TRY_ASSIGN(auto const bytes, overlay::draw_chord_chart(entries, columns, format, overlay::default_theme(),
                                                            setting.capo, setting.left_handed));
+    TRY_VOID(check_not_interrupted());
     TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.picture, existing(options.force), inputs));
     TRY_VOID(file.write(bytes));
     return file.commit();

@@ -1,5 +1,9 @@
 #include "cli/command.h"
 
+#include "cli/interrupt.h"
+
+#include <csignal>
+
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -17,7 +21,7 @@ ExitCode exit_code(ErrorKind kind)
     case ErrorKind::io:
         return ExitCode::work;
     case ErrorKind::interrupted:
-        return ExitCode::interrupted;
+        return interrupting_signal() == SIGHUP ? ExitCode::hung_up : ExitCode::interrupted;
     }
     return ExitCode::work;
 }

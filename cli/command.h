@@ -29,7 +29,8 @@ enum class ExitCode {
     usage = 2,        ///< the command line is wrong
     input = 3,        ///< an input cannot be read or understood
     work = 4,         ///< the work itself failed: disk, encoder
-    interrupted = 130 ///< Ctrl-C
+    hung_up = 129,    ///< stopped, because the terminal went away
+    interrupted = 130 ///< stopped: Ctrl-C, or asked to end
 };
 
 /// The exit code for an error: one for each reaction of a caller.

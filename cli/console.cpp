@@ -1,14 +1,27 @@
 #include "cli/console.h"
 
+#include "cli/terminal_text.h"
+
+#include <cerrno>
 #include <cstdio>
 #include <cstdlib>
+#include <cstring>
 
 #include <fmt/format.h>
 #include <unistd.h>
 
 namespace tabard::cli {
+namespace {
 
-Console::Console() : m_terminal(isatty(STDERR_FILENO) == 1)
+/// Not fmt::print: that throws where it cannot write.
+bool put(std::FILE* stream, std::string_view text)
+{
+    return std::fwrite(text.data(), 1, text.size(), stream) == text.size();
+}
+
+} // namespace
+
+Console::Console() : m_terminal(isatty(STDERR_FILENO) == 1), m_terminal_out(isatty(STDOUT_FILENO) == 1)
 {
     char const* no_colour = std::getenv("NO_COLOR");
     m_colours = m_terminal && (no_colour == nullptr || *no_colour == '\0');
@@ -17,15 +30,31 @@ Console::Console() : m_terminal(isatty(STDERR_FILENO) == 1)
 void Console::error(std::string_view what) const
 {
     char const* const name = m_colours ? "\033[1;31mtabard:\033[0m" : "tabard:";
-    fmt::print(stderr, "{} {}\n", name, what);
+    draw(fmt::format("{} {}\n", name, terminal_text(what)));
 }
 
 void Console::note(std::string_view what) const
 {
     if (!quiet)
-        fmt::print(stderr, "{}\n", what);
+        draw(terminal_text(what) + "\n");
 }
 
-void Console::print(std::string_view result) const { fmt::print(stdout, "{}", result); }
+void Console::print(std::string_view result) const
+{
+    bool const put_out = put(stdout, m_terminal_out ? terminal_text(result) : std::string{result});
+    if (!put_out && m_failure == 0)
+        m_failure = errno;
+}
+
+void Console::draw(std::string_view ours) const { put(stderr, ours); }
+
+Result<void> Console::finish() const
+{
+    if (std::fflush(stdout) != 0 && m_failure == 0)
+        m_failure = errno;
+    if (m_failure == 0)
+        return {};
+    return Error{ErrorKind::io, fmt::format("cannot write to standard output: {}", std::strerror(m_failure))};
+}
 
 } // namespace tabard::cli

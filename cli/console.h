@@ -5,7 +5,8 @@
 
 namespace tabard::cli {
 
-/// Where messages go. Results go to stdout and are not the console's business, but for `print`.
+/// Where messages and results go: nothing else writes to the standard streams. What cannot be written never ends the
+/// work: a message is lost, a result is missed by finish(). Nothing here throws for it.
 class Console {
 public:
     /// Looks at the terminal and at NO_COLOR (https://no-color.org).
@@ -17,13 +18,21 @@ public:
     bool shows_progress() const { return m_terminal && !quiet; }
     bool colours() const { return m_colours; }
 
-    void error(std::string_view what) const;   ///< "tabard: what" on stderr, always
-    void note(std::string_view what) const;    ///< "what" on stderr, unless quiet
-    void print(std::string_view result) const; ///< to stdout as it is
+    void error(std::string_view what) const; ///< "tabard: what" on stderr, always; made safe for terminals
+    void note(std::string_view what) const;  ///< "what" on stderr, unless quiet; made safe for terminals
+    /// To stdout: as it is, so that other programs read what was meant; made safe where stdout is a terminal.
+    void print(std::string_view result) const;
+    /// To stderr as it is: only for texts of our own that hold control sequences.
+    void draw(std::string_view ours) const;
+
+    /// Brings results out. Fails with io where any of them could not be written.
+    Result<void> finish() const;
 
 private:
     bool m_terminal = false;
     bool m_colours = false;
+    bool m_terminal_out = false;
+    mutable int m_failure = 0; ///< errno of the first result that could not be written
 };
 
 } // namespace tabard::cli

@@ -1,4 +1,5 @@
 #include "cli/cut_options.h"
+#include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "pipeline/workspace/export_job.h"
@@ -32,12 +33,13 @@ Writer writer_for(std::string const& format)
 
 Result<void> export_lesson(ExportArguments const& arguments, Console const& console)
 {
-    pipeline::Workspace workspace;
+    pipeline::Workspace workspace{interrupt_token()};
     for (fs::path const& file : {arguments.lesson.cues, arguments.lesson.through.cut, arguments.lesson.footage})
         workspace.add_input(file);
     TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
     TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
     TRY_ASSIGN(auto const job, pipeline::export_job(opened));
+    TRY_VOID(check_not_interrupted());
     auto const exported = writer_for(arguments.format)(job);
     for (std::string const& remark : exported.remarks)
         console.note("note: " + remark);

@@ -1,40 +1,64 @@
 #include "cli/interrupt.h"
 
+#include "cli/command.h"
+
+#include <atomic>
 #include <csignal>
-#include <cstdlib>
 #include <thread>
+
+#include <unistd.h>
 
 namespace tabard::cli {
 
 namespace {
 
-constexpr int kInterrupted = 130;
+std::atomic<int> first_signal = 0;
 
-/// Blocks the signals in every thread to come and lets one of its own wait for them: no code runs in a signal handler.
-std::stop_source watch_signals()
+std::stop_source& stop_source()
 {
-    sigset_t signals;
-    sigemptyset(&signals);
-    sigaddset(&signals, SIGINT);
-    sigaddset(&signals, SIGTERM);
-    pthread_sigmask(SIG_BLOCK, &signals, nullptr);
-    std::stop_source source;
-    std::thread([signals, source]() mutable {
-        int signal = 0;
-        sigwait(&signals, &signal);
-        source.request_stop();
-        sigwait(&signals, &signal);
-        std::_Exit(kInterrupted);
-    }).detach();
+    static std::stop_source source;
     return source;
+}
+
+bool is_ignored(int signal)
+{
+    struct sigaction action {};
+    return ::sigaction(signal, nullptr, &action) == 0 && action.sa_handler == SIG_IGN;
 }
 
 } // namespace
 
-std::stop_token interrupt_token()
+void watch_signals()
 {
-    static std::stop_source const source = watch_signals();
-    return source.get_token();
+    std::signal(SIGPIPE, SIG_IGN);
+    std::signal(SIGXFSZ, SIG_IGN);
+    sigset_t signals;
+    sigemptyset(&signals);
+    // A signal that is ignored would still be seen by sigwait() if it were blocked.
+    for (int const signal : {SIGINT, SIGTERM, SIGHUP})
+        if (!is_ignored(signal))
+            sigaddset(&signals, signal);
+    // Blocked in every thread to come, and one of its own waits for them: no code runs in a signal handler.
+    pthread_sigmask(SIG_BLOCK, &signals, nullptr);
+    std::thread([signals, source = stop_source()]() mutable {
+        int signal = 0;
+        sigwait(&signals, &signal);
+        first_signal = signal;
+        source.request_stop();
+        sigwait(&signals, &signal);
+        ::_exit(static_cast<int>(exit_code(ErrorKind::interrupted)));
+    }).detach();
 }
+
+std::stop_token interrupt_token() { return stop_source().get_token(); }
+
+Result<void> check_not_interrupted()
+{
+    if (interrupt_token().stop_requested())
+        return Error{ErrorKind::interrupted, "stopped"};
+    return {};
+}
+
+int interrupting_signal() { return first_signal; }
 
 } // namespace tabard::cli

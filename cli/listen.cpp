@@ -37,14 +37,6 @@ Result<std::vector<float>> sound_of(fs::path const& film, Console const& console
                                 [&bar](double share) { bar.show(share); });
 }
 
-/// Between the steps of listening, which take seconds each.
-Result<void> check_not_interrupted()
-{
-    if (interrupt_token().stop_requested())
-        return Error{ErrorKind::interrupted, "stopped"};
-    return {};
-}
-
 ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Hearing const& heard,
                Console const& console)
 {

@@ -1,9 +1,11 @@
+#include "cli/interrupt.h"
 #include "cli/program.h"
+#include "pipeline/files/standard_streams.h"
 
 #include <clocale>
-#include <cstdio>
 #include <exception>
 #include <new>
+#include <sstream>
 #include <string>
 
 #include <CLI/CLI.hpp>
@@ -27,9 +29,8 @@ std::string unknown_command(CLI::App& program, int argc, char** argv)
     return "";
 }
 
-ExitCode run(int argc, char** argv)
+ExitCode run_command(int argc, char** argv, Context& context)
 {
-    Context context;
     auto const program = tabard::cli::make_program(context);
     if (std::string const name = unknown_command(*program, argc, argv); !name.empty()) {
         context.console.error(fmt::format("there is no command '{}'. 'tabard --help' lists them.", name));
@@ -38,7 +39,9 @@ ExitCode run(int argc, char** argv)
     try {
         program->parse(argc, argv);
     } catch (CLI::Success const& asked) { // --help, --version
-        program->exit(asked);
+        std::ostringstream answer;
+        program->exit(asked, answer, answer);
+        context.console.print(answer.str());
         return ExitCode::done;
     } catch (CLI::ParseError const& wrong) {
         context.console.error(fmt::format("{}\nTry 'tabard --help', or 'tabard COMMAND --help'.", wrong.what()));
@@ -47,22 +50,28 @@ ExitCode run(int argc, char** argv)
     return context.exit;
 }
 
+ExitCode run(int argc, char** argv)
+{
+    Context context;
+    ExitCode const code = run_command(argc, argv, context);
+    if (auto const printed = context.console.finish(); !printed)
+        return tabard::cli::fail(context.console, printed.error());
+    return code;
+}
+
 } // namespace
 
 int main(int argc, char** argv)
 {
+    tabard::pipeline::fill_closed_standard_streams();
+    tabard::cli::watch_signals();
     std::setlocale(LC_CTYPE, ""); // file names and terminal text; numbers stay in the C locale
     try {
-        ExitCode const code = run(argc, argv);
-        if (std::fflush(stdout) != 0) {
-            fmt::print(stderr, "tabard: cannot write to standard output\n");
-            return static_cast<int>(ExitCode::work);
-        }
-        return static_cast<int>(code);
+        return static_cast<int>(run(argc, argv));
     } catch (std::bad_alloc const&) {
-        fmt::print(stderr, "tabard: out of memory\n");
+        tabard::cli::Console{}.error("out of memory");
     } catch (std::exception const& bug) {
-        fmt::print(stderr, "tabard: unexpected error: {}\n", bug.what());
+        tabard::cli::Console{}.error(fmt::format("unexpected error: {}", bug.what()));
     }
     return static_cast<int>(ExitCode::work);
 }

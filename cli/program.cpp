@@ -5,6 +5,22 @@
 #include <CLI/CLI.hpp>
 
 namespace tabard::cli {
+namespace {
+
+/// A value that is empty (a variable of a script that was not set) is no file, no theme and no time: the mistake is
+/// said where it was made, and not taken for an option that was left out.
+void refuse_empty_values(CLI::App& program)
+{
+    auto const refuse = [](std::string const& value) {
+        return value.empty() ? std::string{"needs a value that is not empty"} : std::string{};
+    };
+    for (CLI::App* command : program.get_subcommands({}))
+        for (CLI::Option* option : command->get_options())
+            if (option->get_expected_min() > 0)
+                option->check(refuse);
+}
+
+} // namespace
 
 std::unique_ptr<CLI::App> make_program(Context& context)
 {
@@ -30,6 +46,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     add_cache(*program, context);
     add_completion(*program, context);
     add_manual(*program, context);
+    refuse_empty_values(*program);
     return program;
 }
 

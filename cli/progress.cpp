@@ -1,7 +1,6 @@
 #include "cli/progress.h"
 
 #include <algorithm>
-#include <cstdio>
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
@@ -24,14 +23,14 @@ std::string time_left(std::chrono::steady_clock::duration spent, double share_do
 } // namespace
 
 ProgressBar::ProgressBar(Console const& console, std::string label)
-    : m_shown(console.shows_progress()), m_label(std::move(label))
+    : m_console(console), m_shown(console.shows_progress()), m_label(std::move(label))
 {
 }
 
 ProgressBar::~ProgressBar()
 {
     if (m_shown)
-        fmt::print(stderr, "\r\033[K");
+        m_console.draw("\r\033[K");
 }
 
 void ProgressBar::show(double share_done)
@@ -42,9 +41,8 @@ void ProgressBar::show(double share_done)
     m_drawn = now;
     share_done = std::clamp(share_done, 0.0, 1.0);
     int const full = static_cast<int>(share_done * kBarWidth + 0.5);
-    fmt::print(stderr, "\r\033[K{} [{:=<{}}{:<{}}] {:3.0f} %  {}", m_label, "", full, "", kBarWidth - full,
-               share_done * 100, time_left(now - m_begin, share_done));
-    std::fflush(stderr);
+    m_console.draw(fmt::format("\r\033[K{} [{:=<{}}{:<{}}] {:3.0f} %  {}", m_label, "", full, "", kBarWidth - full,
+                               share_done * 100, time_left(now - m_begin, share_done)));
 }
 
 } // namespace tabard::cli

@@ -7,7 +7,7 @@
 namespace tabard::cli {
 
 /// A bar with the time left on a terminal; silent elsewhere. Draws at most ten times a second and wipes itself away
-/// when it is destroyed.
+/// when it is destroyed. The console must outlive it.
 class ProgressBar {
 public:
     ProgressBar(Console const& console, std::string label);
@@ -19,6 +19,7 @@ public:
 
 private:
     using Clock = std::chrono::steady_clock;
+    Console const& m_console;
     bool m_shown;
     std::string m_label;
     Clock::time_point m_begin = Clock::now();

@@ -53,6 +53,7 @@ public:
     }
     Result<void> commit(Console const& console)
     {
+        TRY_VOID(check_not_interrupted());
         TRY_VOID(m_files.commit());
         for (fs::path const& path : m_paths)
             console.note(fmt::format("Wrote {}", path.string()));

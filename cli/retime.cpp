@@ -67,6 +67,7 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
         console.note(written.film.error->what + "; going by what the cue file notes about it");
     TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
     TRY_ASSIGN(auto const options, about_new_film(arguments, workspace, written.film.path, cut, console));
+    TRY_VOID(check_not_interrupted());
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
     retimed.report.remarks = cut.remarks;
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};

@@ -1,9 +1,11 @@
 #include "overlay/sheet/sheet.h"
 
+#include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/theme_input.h"
 #include "overlay/drawing/fonts.h"
+#include "overlay/sheet/web_link.h"
 #include "pipeline/publish/sheet_builder.h"
 
 #include <chrono>
@@ -71,7 +73,7 @@ Result<std::string> font_of(SheetCommand const& command, pipeline::Lesson const&
 
 Result<void> make_sheet(SheetCommand const& command, Console const& console)
 {
-    pipeline::Workspace workspace;
+    pipeline::Workspace workspace{interrupt_token()};
     TRY_ASSIGN(auto const opened, workspace.open({command.cues, {}, {}}));
     pipeline::Lesson const& lesson = opened.lesson;
     TRY_ASSIGN(auto const format, format_of(command.output));
@@ -86,10 +88,15 @@ Result<void> make_sheet(SheetCommand const& command, Console const& console)
     auto const model = pipeline::build_sheet(lesson, command.level);
     for (auto const& text : overlay::texts_without_glyphs(model, options))
         console.note(fmt::format("No installed font has all letters of \"{}\": install one for that script.", text));
+    if (!model.link.empty() && !overlay::is_web_link(model.link))
+        console.note(fmt::format("The link \"{}\" is printed as text, without a code: only addresses that begin with "
+                                 "https://, http:// or mailto: are made links.",
+                                 model.link));
     TRY_ASSIGN(auto const pages, overlay::draw_sheet(model, options, format));
     pipeline::OutputFiles files{existing(command.force), workspace.inputs()};
     for (std::size_t page = 0; page < pages.size(); ++page)
         TRY_VOID(files.write(page_name(command.output, page, pages.size()), pages[page]));
+    TRY_VOID(check_not_interrupted());
     TRY_VOID(files.commit());
     for (std::size_t page = 0; page < pages.size(); ++page)
         console.note(fmt::format("Wrote {}", page_name(command.output, page, pages.size()).string()));

@@ -70,8 +70,7 @@ Result<void> start(StartOptions const& options, Console const& console)
     TRY_ASSIGN(starter.fingerprint, pipeline::footage_fingerprint(options.footage));
     if (!options.plain)
         starter.sections = heard_sections(film, starter.duration, console);
-    if (interrupt_token().stop_requested())
-        return Error{ErrorKind::interrupted, "stopped; nothing was written"};
+    TRY_VOID(check_not_interrupted());
     TRY_ASSIGN(auto const document, pipeline::starter_document(starter));
     TRY_VOID(file.write(pipeline::document_text(document)));
     TRY_VOID(file.commit());

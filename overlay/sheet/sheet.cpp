@@ -3,6 +3,7 @@
 #include "overlay/sheet/blocks.h"
 #include "overlay/sheet/pagination.h"
 #include "overlay/sheet/qr.h"
+#include "overlay/sheet/web_link.h"
 
 #include <cmath>
 
@@ -235,7 +236,7 @@ std::vector<std::string> texts_without_glyphs(SheetModel const& model, SheetOpti
 
 Result<std::vector<SheetFile>> draw_sheet(SheetModel const& model, SheetOptions const& options, SheetFormat format)
 {
-    if (!model.link.empty())
+    if (is_web_link(model.link))
         TRY_VOID(encode_qr(model.link));
     if (format == SheetFormat::pdf)
         return draw_pdf(model, options);

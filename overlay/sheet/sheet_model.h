@@ -82,7 +82,7 @@ struct SheetModel {
     std::vector<SheetStrum> strums;
     std::string order; ///< of the parts, where one comes back; empty else
     std::vector<SheetPart> parts;
-    std::string link; ///< where the lesson is; empty: none
+    std::string link; ///< where the lesson is; empty: none. A code and a link where is_web_link(), else text
     friend auto operator<=>(SheetModel const&, SheetModel const&) = default;
 };
 

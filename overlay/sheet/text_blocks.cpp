@@ -1,5 +1,6 @@
 #include "overlay/sheet/blocks.h"
 #include "overlay/sheet/qr.h"
+#include "overlay/sheet/web_link.h"
 
 #include <algorithm>
 
@@ -92,7 +93,7 @@ Block heading(Setting const& s, std::string const& text)
 std::vector<Block> header_blocks(Setting const& s, SheetModel const& model)
 {
     std::vector<Block> blocks;
-    auto const code = model.link.empty() ? Result<QrCode>{QrCode{}} : encode_qr(model.link);
+    auto const code = is_web_link(model.link) ? encode_qr(model.link) : Result<QrCode>{QrCode{}};
     bool const has_code = code && code->side > 0;
     // Half a millimetre for each module reads at arm's length; longer links need more of them.
     double const code_size =
@@ -141,7 +142,8 @@ std::vector<Block> closing_blocks(Setting const& s, SheetModel const& model)
     };
     if (!model.link.empty()) {
         add("The lesson: " + model.link);
-        blocks.back().tag = "Link";
+        if (is_web_link(model.link))
+            blocks.back().tag = "Link";
     }
     if (has_words)
         add("Who prints or shares words of a song needs the right to do so: that is the author\u2019s matter.");

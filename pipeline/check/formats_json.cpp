@@ -1,6 +1,9 @@
 #include "pipeline/check/formats.h"
 #include "pipeline/time/timecode.h"
 
+#include <cctype>
+
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 namespace tabard::pipeline {
@@ -53,6 +56,22 @@ std::string json_text(CheckResult const& result, std::filesystem::path const& fi
 
 namespace {
 
+/// A path as a URI reference (RFC 3986): all but unreserved characters and the slash percent-encoded, byte by byte. Two
+/// slashes at the front would make a host of what follows.
+std::string uri_of(std::filesystem::path const& file)
+{
+    constexpr std::string_view kUnreserved = "-._~/";
+    std::string uri;
+    for (char const sign : file.generic_string()) {
+        auto const byte = static_cast<unsigned char>(sign);
+        if (uri == "/" && sign == '/')
+            continue;
+        bool const kept = byte < 0x80 && (std::isalnum(byte) != 0 || kUnreserved.find(sign) != std::string_view::npos);
+        uri += kept ? std::string{sign} : fmt::format("%{:02X}", byte);
+    }
+    return uri;
+}
+
 std::string_view sarif_level(Severity severity)
 {
     return severity == Severity::advice ? "note" : severity_name(severity);
@@ -67,8 +86,8 @@ Json sarif_result(Finding const& finding, std::filesystem::path const& file, int
         {"level", sarif_level(finding.severity)},
         {"message", {{"text", time + finding.what + (finding.mend.empty() ? "" : "; " + finding.mend)}}},
         {"occurrenceCount", 1 + more},
-        {"locations", Json::array({{{"physicalLocation",
-                                     {{"artifactLocation", {{"uri", file.generic_string()}}}, {"region", region}}}}})}};
+        {"locations",
+         Json::array({{{"physicalLocation", {{"artifactLocation", {{"uri", uri_of(file)}}}, {"region", region}}}}})}};
 }
 
 Json sarif_rule(FindingCode const& code)

@@ -1,5 +1,6 @@
 #include "pipeline/listen/listen_report.h"
 
+#include "overlay/base/utf8.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/time/timecode.h"
 
@@ -27,9 +28,10 @@ std::string cue_text(HeardChordCue const& cue)
 
 std::string section_text(HeardSection const& section)
 {
+    auto const name = on_one_line(section.name);
     if (!section.found)
-        return fmt::format("{}: not found; its rough time is left as it is\n", section.name);
-    auto text = fmt::format("{}: {} to {}, tempo {:.1f}, {:.0f} % sounds as written", section.name,
+        return fmt::format("{}: not found; its rough time is left as it is\n", name);
+    auto text = fmt::format("{}: {} to {}, tempo {:.1f}, {:.0f} % sounds as written", name,
                             print_time(section.played.from, 2), print_time(section.played.to, 2),
                             static_cast<double>(section.tempo.thousandths) / 1000, 100 * section.confidence);
     if (!section.trusted())

@@ -71,8 +71,10 @@ ErrorKind kind_of(int code)
     }
 }
 
-Error open_error(int code, std::filesystem::path const& path)
+Error open_error(int code, std::filesystem::path const& path, std::stop_token const& stop)
 {
+    if (stop.stop_requested())
+        return error(AVERROR_EXIT, "", path); // demuxers take a read that was stopped for damage
     // libavformat gives "invalid argument" or "invalid data" for what the list of formats shuts out.
     if (code == AVERROR_INVALIDDATA || code == AVERROR(EINVAL))
         return {ErrorKind::unsupported,
@@ -133,10 +135,10 @@ Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop
     options.set("format_whitelist", kFormats);
     options.set("protocol_whitelist", "file");
     if (int const code = avformat_open_input(&raw, ("file:" + path.string()).c_str(), nullptr, options.get()); code < 0)
-        return open_error(code, path); // libavformat has already freed `raw`
+        return open_error(code, path, *input.stop); // libavformat has already freed `raw`
     input.handle.reset(raw);
     if (int const code = avformat_find_stream_info(raw, nullptr); code < 0)
-        return open_error(code, path);
+        return open_error(code, path, *input.stop);
     input.zero = zero_of(raw);
     return input;
 }

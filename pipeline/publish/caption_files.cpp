@@ -1,5 +1,7 @@
 #include "pipeline/publish/caption_files.h"
 
+#include "overlay/base/utf8.h"
+
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -202,6 +204,21 @@ private:
             block += (block.empty() ? "" : "\n") + line();
         return block;
     }
+    /// The lines up to an empty one or, as the formats have it, to the timing of a cue that follows without one.
+    std::string take_text()
+    {
+        std::string text;
+        for (; !at_end() && !trimmed(line()).empty() && !begins_cue(m_next); ++m_next)
+            text += (text.empty() ? "" : "\n") + line();
+        return text;
+    }
+    bool begins_cue(std::size_t at) const
+    {
+        if (m_webvtt) // W3C WebVTT 6.3, "collect a WebVTT block": no line of a text may hold the arrow
+            return m_lines[at].find("-->") != std::string::npos;
+        bool const number = m_lines[at].find_first_not_of("0123456789") == std::string::npos;
+        return timing(m_lines[at]) || (number && at + 1 < m_lines.size() && timing(m_lines[at + 1]));
+    }
     Result<void> read_cue()
     {
         std::string id;
@@ -213,7 +230,7 @@ private:
                          fmt::format("line {} of the captions is no timing like 00:01:02.500 --> 00:01:04.000",
                                      std::min(m_next, m_lines.size() - 1) + 1)};
         ++m_next;
-        caption->text = take_block();
+        caption->text = take_text();
         if (!m_webvtt) {
             caption->text = from_subrip(caption->text);
             caption->settings.clear(); // coordinates of some SubRip writers
@@ -268,19 +285,31 @@ std::string without_escapes(std::string text)
     return text;
 }
 
+/// SubRip has no escapes: an empty line would end a cue, and an arrow between times begin one.
+std::string subrip_text(std::string const& cue_text)
+{
+    std::string text;
+    for (std::string line : lines_of(without_escapes(without_tags(cue_text, true)))) {
+        replace_all(line, "-->", "\u2192");
+        if (!trimmed(line).empty())
+            text += (text.empty() ? "" : "\n") + line;
+    }
+    return text;
+}
+
 } // namespace
 
 std::string cue_text(std::string_view plain)
 {
     std::string text;
     for (auto const& raw : lines_of(plain)) {
-        std::string line{trimmed(raw)};
+        std::string const clean = on_one_line(raw);
+        std::string line{trimmed(clean)};
         if (line.empty())
             continue;
         replace_all(line, "&", "&amp;");
         replace_all(line, "<", "&lt;");
         replace_all(line, ">", "&gt;"); // keeps --> out of the text
-        std::erase(line, '\0');
         text += (text.empty() ? "" : "\n") + line;
     }
     return text;
@@ -311,10 +340,12 @@ std::string subrip(std::vector<Caption> const& captions)
     std::string text;
     int number = 0;
     for (auto const& caption : captions) {
+        std::string const shown = subrip_text(caption.text);
+        if (shown.empty())
+            continue;
         ++number;
         text += fmt::format("{}{}\n{} --> {}\n{}\n", number == 1 ? "" : "\n", number, stamp(caption.from, ','),
-                            stamp(end_of(caption.from, caption.to), ','),
-                            without_escapes(without_tags(caption.text, true)));
+                            stamp(end_of(caption.from, caption.to), ','), shown);
     }
     return text;
 }

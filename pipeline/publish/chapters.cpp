@@ -1,5 +1,7 @@
 #include "pipeline/publish/chapters.h"
 
+#include "overlay/base/utf8.h"
+
 #include <algorithm>
 
 #include <fmt/format.h>
@@ -14,9 +16,8 @@ constexpr std::size_t kFewestChapters = 3;
 std::string one_line(std::string const& text, std::string const& instead)
 {
     std::string line;
-    for (char const sign : text) {
-        bool const space = sign == ' ' || sign == '\t' || sign == '\n' || sign == '\r';
-        if (!space)
+    for (char const sign : on_one_line(text)) {
+        if (sign != ' ')
             line += sign;
         else if (!line.empty() && line.back() != ' ')
             line += ' ';

@@ -1,7 +1,9 @@
 #include "pipeline/publish/summary.h"
 
+#include "overlay/base/utf8.h"
 #include "overlay/music/capo/capo.h"
 #include "overlay/music/names/chord_name.h"
+#include "overlay/sheet/web_link.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/publish/lesson_words.h"
 #include "pipeline/timeline/lesson_shapes.h"
@@ -59,8 +61,8 @@ using kainjow::mustache::data;
 data chord_data(Lesson const& lesson, std::string const& name, bool last)
 {
     data chord;
-    chord.set("name", pretty_name(name));
-    chord.set("sounds", pretty_name(sounding_name(lesson, name)));
+    chord.set("name", on_one_line(pretty_name(name)));
+    chord.set("sounds", on_one_line(pretty_name(sounding_name(lesson, name))));
     auto const shapes = shapes_of(lesson, name);
     chord.set("frets", shapes.empty() ? "" : shapes.front().shape.frets_text());
     chord.set("last", last);
@@ -93,7 +95,7 @@ std::string summary_json(Lesson const& lesson, std::vector<Chapter> const& chapt
         summary["chords"].push_back(
             {{"name", name}, {"sounds", sounding_name(lesson, name)}, {"shapes", shapes_json(lesson, name)}});
     summary["chapters"] = chapters_json(chapters);
-    if (!lesson.link->empty())
+    if (overlay::is_web_link(*lesson.link)) // programs make it a link to click on
         summary["link"] = *lesson.link;
     // Bytes of a title that are no UTF-8 must not stop the work.
     return summary.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
@@ -107,7 +109,7 @@ Result<std::string> description(std::string_view mustache, Lesson const& lesson,
                      fmt::format("the template of the description is no Mustache text: {}", text.error_message())};
     text.set_custom_escape([](std::string const& value) { return value; }); // plain text, no HTML
     data facts;
-    facts.set("title", *lesson.title);
+    facts.set("title", on_one_line(*lesson.title)); // a line of its own could pass for a chapter
     facts.set("capo", capo_words(lesson));
     facts.set("tuning", tuning_words(*lesson.tuning));
     facts.set("meter", fmt::format("{}/{}", lesson.meter->beats, lesson.meter->unit));
@@ -116,7 +118,7 @@ Result<std::string> description(std::string_view mustache, Lesson const& lesson,
     set_if_any(facts, "key", sounding ? sounding->pretty() : "");
     set_if_any(facts, "shapes_key", shapes && *lesson.capo > 0 ? shapes->pretty() : "");
     set_if_any(facts, "tempo", lesson.tempo ? tempo_words(**lesson.tempo) : "");
-    set_if_any(facts, "link", *lesson.link);
+    set_if_any(facts, "link", on_one_line(*lesson.link));
     data chords{data::type::list};
     auto const names = chord_names(lesson);
     for (auto const& name : names)

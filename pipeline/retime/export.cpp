@@ -1,18 +1,31 @@
 #include "pipeline/retime/export.h"
 
+#include "overlay/base/utf8.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
+#include <array>
 
 #include <fmt/format.h>
 
 namespace tabard::pipeline {
 namespace {
 
-/// RFC 4180: quoted where it holds a comma, a quote or a line end.
-std::string csv_field(std::string const& text)
+/// Signs that make a spreadsheet run a cell as a formula (OWASP, "CSV Injection"): = + - @, tab and carriage return,
+/// and the full-width forms that some programs take for the same.
+bool begins_formula(std::string_view text)
 {
-    if (text.find_first_of(",\"\r\n") == std::string::npos)
+    constexpr std::array<std::string_view, 10> kSigns{"=",  "+",      "-",      "@",      "\t",
+                                                      "\r", "\uFF1D", "\uFF0B", "\uFF0D", "\uFF20"};
+    return std::ranges::any_of(kSigns, [&](std::string_view sign) { return text.starts_with(sign); });
+}
+
+/// RFC 4180: quoted where it holds a comma, a quote or a line end. An apostrophe before what would be a formula makes
+/// it text.
+std::string csv_field(std::string const& name)
+{
+    std::string const text = (begins_formula(name) ? "'" : "") + name;
+    if (text.find_first_of(",\"\t\r\n") == std::string::npos)
         return text;
     std::string quoted = "\"";
     for (char const sign : text)
@@ -24,7 +37,7 @@ std::string csv_field(std::string const& text)
 std::string vtt_text(std::string const& text)
 {
     std::string result;
-    for (char const sign : text) {
+    for (char const sign : on_one_line(text)) {
         if (sign == '&')
             result += "&amp;";
         else if (sign == '<')
@@ -32,7 +45,7 @@ std::string vtt_text(std::string const& text)
         else if (sign == '>')
             result += "&gt;";
         else
-            result += sign == '\n' || sign == '\r' ? ' ' : sign;
+            result += sign;
     }
     return result;
 }

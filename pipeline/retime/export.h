@@ -49,9 +49,10 @@ std::string_view marker_colour(CueKind kind);
 /// that shows them.
 Exported export_edl(ExportJob const& job);
 /// OpenTimelineIO: a picture track of the kept stretches, a disabled track of clips for each kind of cue, and markers
-/// on the stack. Times are exact.
+/// on the stack. Times are exact. Names are on one line: other programs make lists of them.
 Exported export_otio(ExportJob const& job);
-/// Comma-separated values (RFC 4180), a line a cue: from, to, kind, name, section, bar.
+/// Comma-separated values (RFC 4180), a line a cue: from, to, kind, name, section, bar. A name that a spreadsheet would
+/// run as a formula has an apostrophe before it.
 Exported export_csv(ExportJob const& job);
 /// WebVTT with the chords as cues.
 Exported export_vtt(ExportJob const& job);

@@ -1,3 +1,4 @@
+#include "overlay/base/utf8.h"
 #include "pipeline/retime/export.h"
 #include "pipeline/time/timecode.h"
 
@@ -22,13 +23,6 @@ std::string reel_of(std::string const& footage)
     return reel.empty() ? "FOOTAGE" : reel;
 }
 
-std::string one_line(std::string text)
-{
-    std::ranges::replace_if(
-        text, [](char sign) { return static_cast<unsigned char>(sign) < 0x20; }, ' ');
-    return text;
-}
-
 class Writer {
 public:
     explicit Writer(ExportJob const& job)
@@ -45,8 +39,8 @@ public:
 
     Exported write()
     {
-        m_text =
-            fmt::format("TITLE: {}\nFCM: {}DROP FRAME\n\n", one_line(m_job.title), m_format.drop_frame ? "" : "NON-");
+        m_text = fmt::format("TITLE: {}\nFCM: {}DROP FRAME\n\n", on_one_line(m_job.title),
+                             m_format.drop_frame ? "" : "NON-");
         std::size_t cue = 0;
         Time at{0};
         for (KeptSpan const& span : m_job.cut.spans()) {
@@ -108,14 +102,14 @@ private:
                                   span.motion == Motion::reverse ? "-" : "", speed, source_label(from));
         }
         m_text += fmt::format("* FROM CLIP NAME: {}\n",
-                              one_line(m_job.footage.substr(m_job.footage.find_last_of("/\\") + 1)));
+                              on_one_line(m_job.footage.substr(m_job.footage.find_last_of("/\\") + 1)));
     }
 
     void marker(ExportCue const& cue)
     {
         std::string const bar = cue.bar > 0 ? fmt::format(", bar {}", cue.bar) : "";
         m_text += fmt::format("* LOC: {} {:<7} {} {}{} ({:.2f} s)\n", record_label(first_frame(cue.on_screen.from)),
-                              marker_colour(cue.kind), cue_kind_name(cue.kind), one_line(cue.name), bar,
+                              marker_colour(cue.kind), cue_kind_name(cue.kind), on_one_line(cue.name), bar,
                               to_seconds(cue.on_screen.length()));
     }
 

@@ -1,3 +1,4 @@
+#include "overlay/base/utf8.h"
 #include "pipeline/retime/export.h"
 #include "pipeline/time/timecode.h"
 
@@ -61,7 +62,7 @@ Json film_clip(ExportJob const& job, KeptSpan const& span)
 {
     Time const from = footage_start(job) + span.source.from;
     Json clip{{"OTIO_SCHEMA", "Clip.2"},
-              {"name", job.footage.substr(job.footage.find_last_of("/\\") + 1)},
+              {"name", on_one_line(job.footage.substr(job.footage.find_last_of("/\\") + 1))},
               {"source_range", time_range({from, from + span.target.length()}, job.rate)},
               {"media_references", {{"DEFAULT_MEDIA", footage(job)}}},
               {"active_media_reference_key", "DEFAULT_MEDIA"}};
@@ -93,7 +94,7 @@ Json film_track(ExportJob const& job)
 
 Json metadata(ExportCue const& cue)
 {
-    Json about{{"kind", cue_kind_name(cue.kind)}, {"section", cue.section}};
+    Json about{{"kind", cue_kind_name(cue.kind)}, {"section", on_one_line(cue.section)}};
     if (cue.bar > 0)
         about["bar"] = cue.bar;
     return {{"tabard", about}};
@@ -115,7 +116,7 @@ Json cue_track(ExportJob const& job, CueKind kind)
         if (from > at)
             children.push_back(gap(from - at, job.rate));
         children.push_back({{"OTIO_SCHEMA", "Clip.2"},
-                            {"name", cues[i].name},
+                            {"name", on_one_line(cues[i].name)},
                             {"metadata", metadata(cues[i])},
                             {"source_range", time_range({Time{0}, to - from}, job.rate)},
                             {"media_references", {{"DEFAULT_MEDIA", {{"OTIO_SCHEMA", "MissingReference.1"}}}}},
@@ -131,7 +132,7 @@ Json markers(ExportJob const& job)
     Json list = Json::array();
     for (ExportCue const& cue : job.cues)
         list.push_back({{"OTIO_SCHEMA", "Marker.2"},
-                        {"name", cue.name},
+                        {"name", on_one_line(cue.name)},
                         {"color", marker_colour(cue.kind)},
                         {"marked_range", time_range(cue.on_screen, job.rate)},
                         {"metadata", metadata(cue)}});
@@ -148,7 +149,7 @@ Exported export_otio(ExportJob const& job)
             tracks.push_back(cue_track(job, kind));
     Json const document{
         {"OTIO_SCHEMA", "Timeline.1"},
-        {"name", job.title},
+        {"name", on_one_line(job.title)},
         {"global_start_time", nullptr},
         {"tracks", {{"OTIO_SCHEMA", "Stack.1"}, {"name", "tracks"}, {"markers", markers(job)}, {"children", tracks}}}};
     return {document.dump(1, ' ', false, Json::error_handler_t::replace) + "\n",

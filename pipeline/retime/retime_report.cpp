@@ -1,5 +1,6 @@
 #include "pipeline/retime/retime_report.h"
 
+#include "overlay/base/utf8.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -72,8 +73,9 @@ std::string line_of(RetimedCue const& cue, std::string const& file)
         after += fmt::format("{}{}", i > 0 ? ", " : " -> ", stretch(cue.after[i]));
     if (cue.after.size() > 6)
         after += fmt::format(" and {} more", cue.after.size() - 6);
-    return fmt::format("  {}:{}: {}: {}{}{}\n", file, cue.at.line, title(cue), stretch(cue.before), after,
-                       cue.why.empty() ? "" : fmt::format(" ({})", cue.why));
+    return on_one_line(fmt::format("  {}:{}: {}: {}{}{}", file, cue.at.line, title(cue), stretch(cue.before), after,
+                                   cue.why.empty() ? "" : fmt::format(" ({})", cue.why))) +
+           "\n";
 }
 
 nlohmann::ordered_json seconds(Interval interval)

@@ -236,6 +236,24 @@ TEST(Sheet, CarriesTheLinkAsACodeThatACameraReads)
         }
 }
 
+TEST(Sheet, LinksOnlyToWebAndMailAddresses)
+{
+    auto const urls = [](std::string const& link) {
+        auto model = samples::lantern_sheet();
+        model.link = link;
+        return Pdf(model).ask({"pdfinfo", "-url"}); // Poppler lists the links
+    };
+    EXPECT_THAT(urls("https://example.org/it's?a=1"), HasSubstr("https://example.org/it's?a=1"));
+    for (char const* link : {"javascript:app.alert(1)", "file:///etc/passwd", "https://x' rect=[0 0 9 9]"}) {
+        auto model = samples::lantern_sheet();
+        model.link = link;
+        Pdf const pdf(model);
+        EXPECT_THAT(urls(link), testing::Not(HasSubstr("URI"))) << link;
+        EXPECT_EQ(run_program({"qpdf", "--check", pdf.path}).exit, 0);
+        EXPECT_THAT(pdf.ask({"pdftotext"}), HasSubstr(std::string{link}.substr(0, 8))); // as text it is there
+    }
+}
+
 TEST(Sheet, RefusesALinkThatNoCodeHolds)
 {
     auto model = samples::lantern_sheet();

@@ -108,6 +108,25 @@ TEST(SarifForm, HasWhatTheStandardAsksFor)
     }
 }
 
+// RFC 3986: 2.3 unreserved characters stand as they are, others are percent-encoded byte by byte; 4.2: a colon in the
+// first segment would make a scheme of it, two slashes a host.
+TEST(SarifForm, NamesTheFileByAUri)
+{
+    CheckResult result;
+    result.findings.push_back({{Severity::advice, "foreign-chord", {3, 4}, std::nullopt, "what", "mend"}, 0, ""});
+    auto const uri = [&](std::string const& file) {
+        auto const log = nlohmann::json::parse(sarif_text(result, file));
+        auto const& place = log["runs"][0]["results"][0]["locations"][0]["physicalLocation"];
+        return place["artifactLocation"]["uri"].get<std::string>();
+    };
+    EXPECT_EQ(uri("my lessons/take #2.json"), "my%20lessons/take%20%232.json");
+    EXPECT_EQ(uri("C:\\take?.json"), "C%3A%5Ctake%3F.json");
+    EXPECT_EQ(uri("100%.json"), "100%25.json");
+    EXPECT_EQ(uri("le\u00E7on-1_a~b.json"), "le%C3%A7on-1_a~b.json");
+    EXPECT_EQ(uri("caf\xE9.json"), "caf%E9.json");
+    EXPECT_EQ(uri("//host/a.json"), "/host/a.json");
+}
+
 // An accepted finding is a result with a suppression of kind inSource (3.27.23, 3.35.2).
 TEST(SarifForm, MarksAcceptedFindingsAsSuppressed)
 {

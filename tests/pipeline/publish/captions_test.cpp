@@ -1,6 +1,9 @@
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/captions.h"
 #include "tests/pipeline/publish/lessons.h"
+#include "tests/support/run_program.h"
+
+#include <algorithm>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -104,6 +107,47 @@ TEST(CaptionFiles, LeaveNoRoomForTextToBreakTheFile)
     EXPECT_EQ(cue_text("Rock & Roll <intro> --> A\u266D"), "Rock &amp; Roll &lt;intro&gt; --&gt; A\u266D");
     EXPECT_EQ(cue_text("one\n\n\n two \r\n"), "one\ntwo");
     EXPECT_EQ(cue_text(" \n "), "");
+}
+
+/// How many cues FFmpeg's reader of the format finds.
+std::size_t cues_by_ffprobe(std::string const& name, std::string const& text)
+{
+    tests::TemporaryFolder const folder;
+    tests::write_text(folder / name, text);
+    auto const packets = tests::run_program(
+        {"ffprobe", "-v", "error", "-show_entries", "packet=pts_time", "-of", "csv=p=0", folder / name});
+    return static_cast<std::size_t>(std::ranges::count(packets.out, '\n'));
+}
+
+TEST(CaptionFiles, HoldTextThatLooksLikeACueAsText)
+{
+    std::string const text = "one\n\n2\n00:00:05,000 --> 00:00:06,000\nsecond\n\n"
+                             "3\n00:00:07.000 --> 00:00:08.000\nthird\u2028\u2028<c></c> & more";
+    std::vector<Caption> const captions{caption(1, 2, cue_text(text)), caption(3, 4, "a\n<c></c>\nb"),
+                                        caption(4, 5, "00:01.000 --&gt; 00:02.000"), caption(5, 6, "<c></c>")};
+    EXPECT_EQ(cues_by_ffprobe("c.srt", subrip(captions)), 3U); // one shows nothing
+    EXPECT_EQ(cues_by_ffprobe("c.vtt", webvtt({captions, {}})), 4U);
+    auto const back = parse_captions(subrip(captions));
+    ASSERT_TRUE(back);
+    ASSERT_EQ(back->captions.size(), 3U);
+    EXPECT_EQ(
+        plain_text(back->captions[0].text),
+        "one\n2\n00:00:05,000 \u2192 00:00:06,000\nsecond\n3\n00:00:07.000 \u2192 00:00:08.000\nthird  <c></c> & more");
+    EXPECT_EQ(back->captions[1].text, "a\nb");
+}
+
+// W3C WebVTT 6.3: a line with an arrow ends the block before it; SubRip's readers do the same at a timing.
+TEST(CaptionFiles, ReadACueThatFollowsWithoutAnEmptyLine)
+{
+    for (std::string const& text :
+         {std::string{"WEBVTT\n\nNOTE a --> b\nc\n\n00:01.000 --> 00:02.000\none\n00:03.000 --> 00:04.000\ntwo\n"},
+          std::string{"1\n00:00:01,000 --> 00:00:02,000\none\n2\n00:00:03,000 --> 00:00:04,000\ntwo\n"}}) {
+        auto const file = parse_captions(text);
+        ASSERT_TRUE(file) << file.error().what;
+        ASSERT_EQ(file->captions.size(), 2U);
+        EXPECT_EQ(file->captions[0].text, "one");
+        EXPECT_EQ(file->captions[1].text, "two");
+    }
 }
 
 std::vector<Caption> any_captions(bool overlapping)

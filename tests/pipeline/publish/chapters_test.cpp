@@ -8,6 +8,7 @@
 
 #include <fstream>
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
@@ -168,6 +169,29 @@ TEST(Description, LeavesOutWhatTheLessonDoesNotSay)
     auto const text = *description(template_text(), lesson, chapters(lesson));
     EXPECT_THAT(text, HasSubstr("No capo. 4/4"));
     EXPECT_THAT(text, testing::Not(HasSubstr("printed sheet")));
+}
+
+TEST(Description, GivesNoTextALineOfItsOwn)
+{
+    auto lesson = lessons::lesson(lessons::kUsual);
+    lesson.title.value = "Quay\n0:00 Buy\u20280:05 Now";
+    lesson.link.value = "javascript:alert(1)\nx";
+    auto const text = *description("{{title}}\n{{link}}\n", lesson, {});
+    EXPECT_EQ(text, "Quay 0:00 Buy 0:05 Now\njavascript:alert(1) x\n");
+}
+
+TEST(Summary, HoldsALinkOnlyWhereItIsOneToFollow)
+{
+    for (auto const& [link, held] : {std::pair{"https://example.org/l", true},
+                                     {"MAILTO:a@example.org", true},
+                                     {"javascript:alert(1)", false},
+                                     {"data:text/html,x", false},
+                                     {"https://", false},
+                                     {"https://example.org/ x", false},
+                                     {"ftp://example.org/", false}}) {
+        auto const lesson = lessons::lesson(lessons::kUsual, fmt::format(R"("link": "{}")", link));
+        EXPECT_EQ(summary_json(lesson, {}).find("\"link\"") != std::string::npos, held) << link;
+    }
 }
 
 TEST(Description, SaysWhenATemplateIsBroken)

@@ -165,6 +165,45 @@ TEST(Export, CommaSeparatedValuesAreQuoted)
     EXPECT_THAT(text, HasSubstr("0:00.4,0:01.6,chord,\"F#m7, \"\"easy\"\"\",Verse,2\r\n"));
 }
 
+// OWASP, "CSV Injection": a field that begins with one of these may be run as a formula; an apostrophe before it keeps
+// it text.
+TEST(Export, CommaSeparatedValuesAreNoFormulas)
+{
+    ExportJob job = job_of(EditMap::identity(from_frame(100, kRates[1])), kRates[1]);
+    job.cues.clear();
+    for (char const* name : {"=1+1", "+1", "-1", "@SUM(1)", "\t=1", "\r=1", "\uFF1D1", "=HYPERLINK(\"x\",\"y\")"})
+        job.cues.push_back({CueKind::text, name, "=Verse", 0, {Time{0}, from_frame(25, kRates[1])}});
+    std::string const text = export_csv(job).text;
+    for (char const* field : {",'=1+1,'=Verse,", ",'+1,", ",'-1,", ",'@SUM(1),", ",\"'\t=1\",", ",\"'\r=1\",",
+                              ",'\uFF1D1,", ",\"'=HYPERLINK(\"\"x\"\",\"\"y\"\")\","})
+        EXPECT_THAT(text, HasSubstr(field));
+}
+
+// Names with line ends and what follows them in a list: an event, a comment, another title.
+TEST(Export, NamesMakeNoLinesOfTheirOwn)
+{
+    FrameRate const rate = kRates[1];
+    std::string const event = "002  AX       V     C        00:00:00:00 00:00:01:00 01:00:00:00 01:00:01:00";
+    ExportJob job = job_of(EditMap::identity(from_frame(100, rate)), rate);
+    std::string const plain = export_edl(job).text;
+    for (std::string const end : {"\n", "\r", "\r\n", "\x0B", "\u0085", "\u2028"}) {
+        ExportJob hostile = job;
+        hostile.title += end + event;
+        hostile.footage += end + event;
+        for (ExportCue& cue : hostile.cues)
+            cue.name += end + event + "\x1B[2J\xFF";
+        std::string const list = export_edl(hostile).text;
+        EXPECT_EQ(std::ranges::count(list, '\n'), std::ranges::count(plain, '\n'));
+        EXPECT_THAT(list, testing::Not(HasSubstr("\x1B")));
+        auto const back = parse_edl_cut(list, reading(job));
+        ASSERT_TRUE(back) << back.error().what;
+        EXPECT_EQ(back->map, job.cut);
+        hostile.footage = job.footage; // as an address it stays what it is
+        EXPECT_THAT(export_otio(hostile).text, testing::Not(testing::AnyOf(HasSubstr("\\n"), HasSubstr("\\u001b"))));
+        EXPECT_THAT(export_vtt(hostile).text, testing::Not(HasSubstr("\x1B")));
+    }
+}
+
 // WebVTT: a blank line before each cue, hours of two digits, & < > written as entities.
 TEST(Export, CaptionsHoldTheChords)
 {

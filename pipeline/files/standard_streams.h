@@ -1,0 +1,10 @@
+#pragma once
+
+namespace tabard::pipeline {
+
+/// Gives each standard stream that the caller closed a descriptor that can only fail; main does this before anything
+/// opens a file. Otherwise the first file that is opened takes its number, and messages are written into a film.
+/// Results to a closed standard output then count as not written.
+void fill_closed_standard_streams();
+
+} // namespace tabard::pipeline
