@@ -31,6 +31,7 @@ Result<std::optional<PictureStream::Next>> PictureStream::next()
     next.shown_known = packet->pts != AV_NOPTS_VALUE;
     next.decoded_known = packet->dts != AV_NOPTS_VALUE;
     next.whole = (packet->flags & (AV_PKT_FLAG_DISCARD | AV_PKT_FLAG_CORRUPT)) == 0;
+    next.left_out = (packet->flags & AV_PKT_FLAG_DISCARD) != 0;
     next.key = (packet->flags & AV_PKT_FLAG_KEY) != 0;
     next.picture = {next.shown_known ? packet->pts - zero : 0,
                     next.decoded_known ? packet->dts - zero : 0,

@@ -13,8 +13,9 @@ public:
     struct Next {
         bool shown_known = false; ///< the container gave a presentation time
         bool decoded_known = false;
-        bool whole = false; ///< neither flagged as corrupt nor to be discarded by an edit list
-        bool key = false;   ///< the container says that decoding can begin here
+        bool whole = false;    ///< neither flagged as corrupt nor to be discarded by an edit list
+        bool left_out = false; ///< by an edit list
+        bool key = false;      ///< the container says that decoding can begin here
         CodedPicture picture;
     };
     /// None at the end. Errors: interrupted, decode.

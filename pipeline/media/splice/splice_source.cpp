@@ -72,8 +72,15 @@ public:
 
     Reason add(av::PictureStream::Next const& next)
     {
+        if (next.left_out && !m_any)
+            return "its edit list begins inside a group of pictures";
+        m_left_out = m_left_out || next.left_out;
+        if (next.left_out)
+            return {}; // nothing needs what is decoded last
+        if (m_left_out)
+            return "its edit list leaves out pictures that others need";
         if (!next.whole)
-            return "its edit list begins inside a group of pictures, or a picture is damaged";
+            return "a picture is damaged";
         if (!next.shown_known)
             return "a picture has no time";
         m_decoded_known = m_decoded_known && next.decoded_known;
@@ -137,6 +144,7 @@ private:
 
     SpliceSource& m_source;
     bool m_any = false;
+    bool m_left_out = false;
     bool m_decoded_known = true;
     std::int64_t m_last_decoded = 0;
     std::int64_t m_group_shown = 0;                                         // of the picture that begins the group
