@@ -3,6 +3,7 @@
 #include "pipeline/media/read/probe.h"
 #include "pipeline/render/current_overlay.h"
 #include "pipeline/render/film_plan.h"
+#include "pipeline/render/lost_overlays.h"
 #include "pipeline/render/spliced_film.h"
 
 #include <algorithm>
@@ -113,6 +114,8 @@ Result<FilmReport> render_film(FilmJob const& job)
     auto report = write_film(job, file.path());
     if (!report)
         return file.said_of_target(report.error());
+    if (auto note = note_of_empty_part(job))
+        report->notes.push_back(*std::move(note));
     report->why_whole = file.said_of_target({ErrorKind::unsupported, report->why_whole}).what;
     TRY_VOID(file.commit());
     return report;

@@ -1,6 +1,7 @@
 #include "pipeline/render/film_plan.h"
 
 #include "pipeline/media/read/probe.h"
+#include "pipeline/render/lost_overlays.h"
 
 #include <algorithm>
 
@@ -64,6 +65,7 @@ void find_touched(FilmPlan& plan)
 Result<FilmPlan> plan_film(FilmJob const& job)
 {
     TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
+    TRY_VOID(check_overlays_reach(job, film));
     FilmPlan plan;
     plan.whole_time = film.video->duration;
     if (job.method == Method::whole)

@@ -3,6 +3,7 @@
 #include "pipeline/files/output_folder.h"
 #include "pipeline/media/read/picture_times.h"
 #include "pipeline/media/read/probe.h"
+#include "pipeline/render/lost_overlays.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -98,6 +99,7 @@ std::string first_label(VideoTrack const& video, Time from)
 Result<FilmReport> write_overlay_film(FilmJob const& job, OverlayCodec codec, fs::path const& target)
 {
     TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
+    TRY_VOID(check_overlays_reach(job, film));
     VideoTrack const video = upright(*film.video);
     TRY_ASSIGN(auto painter, overlay::Painter::create(stage_for(video, job.look), job.look.theme));
     TRY_ASSIGN(auto const times, read_picture_times(film, job.stop));
