@@ -1,5 +1,7 @@
 #include "pipeline/check/check_file.h"
 
+#include "overlay/drawing/painter.h"
+#include "pipeline/check/picture/picture_facts.h"
 #include "pipeline/media/read/fingerprint.h"
 
 namespace tabard::pipeline {
@@ -12,6 +14,8 @@ std::optional<FilmFacts> facts_of_film(OpenedLesson const& opened)
         return std::nullopt;
     FilmFacts facts;
     facts.media = opened.film.facts;
+    if (opened.film.headers)
+        facts.claimed_end = opened.film.headers->video->claimed_end;
     auto const& headers =
         opened.film.headers || !opened.through ? opened.film.headers : opened.through->footage.headers;
     if (headers)
@@ -47,7 +51,18 @@ Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& reques
         checked.pictures = *std::move(pictures);
     else if (pictures.error().kind == ErrorKind::interrupted)
         return pictures.error();
+    else
+        checked.film_error = pictures.error();
     return {};
+}
+
+/// What the headers alone tell of why `render` would refuse the film.
+std::optional<Error> refusal(KnownFilm const& film, Lesson const& lesson)
+{
+    if (film.error)
+        return film.error;
+    auto const painter = overlay::Painter::create(stage_of(lesson, film.headers->video->displayed), {});
+    return painter ? std::nullopt : std::optional(painter.error());
 }
 
 } // namespace
@@ -57,12 +72,14 @@ Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& requ
     CheckedLesson checked;
     checked.film = facts_of_film(opened);
     checked.film_is_there = opened.film.headers.has_value();
+    if (checked.film_is_there || !opened.through)
+        checked.film_error = refusal(opened.film, opened.lesson);
     checked.lesson = std::move(opened.lesson);
     checked.timeline = std::move(opened.timeline);
     OtherFindings others{request.other_codes, false, {}};
     if (checked.film_is_there) {
         TRY_VOID(look_closer(*checked.film, *checked.lesson, request));
-        if (!request.quick)
+        if (!request.quick && !checked.film_error)
             TRY_VOID(look_at_the_film(checked, request));
         if (request.sound_findings) {
             TRY_ASSIGN(others.findings, request.sound_findings(*checked.lesson));
@@ -70,7 +87,8 @@ Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& requ
         }
     }
     CheckInput const input{*checked.lesson, *checked.timeline, checked.film ? &*checked.film : nullptr,
-                           checked.pictures ? &*checked.pictures : nullptr};
+                           checked.pictures ? &*checked.pictures : nullptr,
+                           checked.film_error ? &*checked.film_error : nullptr};
     checked.result = check_lesson(input, std::move(opened.findings), std::move(others), {request.strict});
     return checked;
 }

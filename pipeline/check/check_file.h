@@ -28,6 +28,7 @@ struct CheckedLesson {
     std::optional<Lesson> lesson;
     std::optional<Timeline> timeline;
     std::optional<FilmFacts> film;        ///< none where the footage is missing or no film (which is a finding)
+    std::optional<Error> film_error;      ///< why nothing can be rendered on it: what render would say
     bool film_is_there = false;           ///< its pictures and sound may be looked at
     std::optional<PictureFacts> pictures; ///< none where nobody looked, or where they cannot be read
     CheckResult result;

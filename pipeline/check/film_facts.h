@@ -11,6 +11,7 @@ namespace tabard::pipeline {
 /// What the checks must know of the footage.
 struct FilmFacts {
     MediaFacts media;
+    std::optional<Time> claimed_end; ///< where the header says it ends, if it ends well before (VideoTrack)
     SizePx displayed{1920, 1080};
     std::string fingerprint;          ///< see footage_fingerprint(); empty where nobody asked
     std::optional<Loudness> loudness; ///< none: no sound, or not measured

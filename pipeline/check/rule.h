@@ -17,6 +17,7 @@ struct CheckInput {
     Timeline const& timeline;
     FilmFacts const* film = nullptr;        ///< none where the footage cannot be read
     PictureFacts const* pictures = nullptr; ///< none where nobody looked at them
+    Error const* film_error = nullptr;      ///< why nothing can be rendered on the footage, where that is known
 };
 
 /// One thing that the checker knows: a code and how it is found. Each has a file of its own in rules/ (those of the

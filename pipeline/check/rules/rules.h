@@ -72,6 +72,7 @@ extern Rule const kTempoJump;
 extern Rule const kTempoRange;
 
 extern Rule const kNoFootage;
+extern Rule const kCutFootage;
 extern Rule const kOtherFootage;
 extern Rule const kLoudness;
 extern Rule const kStaleAccept;

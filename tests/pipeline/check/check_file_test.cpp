@@ -1,5 +1,6 @@
 #include "pipeline/check/check_file.h"
 #include "pipeline/media/read/fingerprint.h"
+#include "pipeline/media/read/probe.h"
 #include "tests/pipeline/check/checked_file.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
@@ -18,7 +19,9 @@ class CueFileWithFilm : public testing::Test {
 protected:
     CueFileWithFilm() { tests::make_footage(m_folder / "film.mp4", "testsrc2=s=320x568:r=25:d=4"); }
 
-    std::vector<std::string> check(std::string const& more)
+    std::vector<std::string> check(std::string const& more) { return codes_of(checked(more)); }
+
+    CheckResult checked(std::string const& more)
     {
         tests::write_text(m_folder / "lesson.json",
                           fmt::format(R"({{"tabard": 1, "title": "t", "footage": "film.mp4", {}
@@ -26,7 +29,7 @@ protected:
                                       more));
         CheckRequest headers_only;
         headers_only.quick = true;
-        return codes_of(check_written(Workspace{}.read(m_folder / "lesson.json").value(), headers_only).value().result);
+        return check_written(Workspace{}.read(m_folder / "lesson.json").value(), headers_only).value().result;
     }
     tests::TemporaryFolder m_folder;
 };
@@ -49,6 +52,44 @@ TEST_F(CueFileWithFilm, SaysThatTheFilmIsGoneOrNone)
     EXPECT_THAT(check(""), ElementsAre("no-footage"));
     tests::write_text(m_folder / "film.mp4", "no film at all");
     EXPECT_THAT(check(""), ElementsAre("no-footage"));
+}
+
+// 60 % of the bytes of a film that carries its index in front: the header still says 4 s.
+TEST_F(CueFileWithFilm, SaysWhereAFilmCopiedByHalfEnds)
+{
+    tests::make_footage(m_folder / "film.mp4", "testsrc2=s=640x480:r=25:d=4", {"-g", "25", "-movflags", "+faststart"});
+    EXPECT_THAT(check(""), IsEmpty());
+    auto const bytes = std::filesystem::file_size(m_folder / "film.mp4");
+    std::filesystem::resize_file(m_folder / "film.mp4", bytes * 6 / 10);
+    auto const result = checked("");
+    EXPECT_THAT(codes_of(result), testing::UnorderedElementsAre("cut-footage", "outside-film"));
+    auto const found = std::ranges::find_if(
+        result.findings, [](FoldedFinding const& folded) { return folded.finding.code == "cut-footage"; });
+    ASSERT_NE(found, result.findings.end());
+    EXPECT_EQ(found->finding.severity, Severity::error);
+    auto const rows = tests::ffprobe_rows(m_folder / "film.mp4", "packet=pts_time");
+    double end = 0;
+    for (std::string const& row : rows)
+        end = std::max(end, std::stod(row) + 1.0 / 25);
+    EXPECT_GT(end, 1.5);
+    EXPECT_LT(end, 3);
+    EXPECT_THAT(found->finding.what,
+                testing::StartsWith(fmt::format("the film ends at 0:0{:.3f}, though its header says 0:04.000", end)));
+}
+
+TEST_F(CueFileWithFilm, RefusesAFilmInTheWordsOfRender)
+{
+    auto const words = [&] {
+        for (FoldedFinding const& folded : checked("").findings)
+            if (folded.finding.code == "no-footage")
+                return folded.finding.what;
+        return std::string();
+    };
+    tests::write_text(m_folder / "film.mp4", "no film at all");
+    EXPECT_EQ(words(), probe_film(m_folder / "film.mp4").error().what);
+    tests::make_footage(m_folder / "film.mp4", "testsrc2=s=48x32:r=25:d=4");
+    EXPECT_THAT(check(""), testing::Contains("no-footage"));
+    EXPECT_THAT(words(), testing::HasSubstr("cannot draw on a picture 48 pixels wide or high"));
 }
 
 TEST(Fingerprint, IsThatOfACopyAndNoOther)

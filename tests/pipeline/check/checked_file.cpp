@@ -27,6 +27,8 @@ std::optional<FilmFacts> film_beside(std::filesystem::path const& cues)
     if (json.contains("missing"))
         return std::nullopt;
     film.media.duration = Time{json.value("seconds", std::int64_t{120}) * kFlicksPerSecond};
+    if (json.contains("claimed"))
+        film.claimed_end = Time{json["claimed"].get<std::int64_t>() * kFlicksPerSecond};
     film.displayed = {json.value("width", 1280), json.value("height", 720)};
     film.fingerprint = json.value("fingerprint", "");
     if (json.contains("lufs"))

@@ -67,6 +67,43 @@ TEST(Film, ShowsAnOverlayRightToThePictureAtAVariableRate)
     }
 }
 
+// 60 % of the bytes of a film that carries its index in front: the header still says 4 s.
+TEST(Film, CopiedByHalfIsNotRenderedWithoutItsLaterOverlays)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=25:d=4", {"-g", "25", "-movflags", "+faststart"});
+    fs::resize_file(folder / "in.mp4", fs::file_size(folder / "in.mp4") * 6 / 10);
+    FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4",
+                          {{from_seconds(0.5), from_seconds(1), text_scene()},
+                           {from_seconds(3), from_seconds(3.5), text_scene("Later")}});
+    auto const refused = render_film(job);
+    ASSERT_FALSE(refused);
+    EXPECT_EQ(refused.error().kind, ErrorKind::decode);
+    EXPECT_NE(refused.error().what.find("though its header says 0:04.000"), std::string::npos) << refused.error().what;
+    EXPECT_NE(refused.error().what.find("the overlays from 0:03.000 on would be lost"), std::string::npos);
+    EXPECT_FALSE(fs::exists(folder / "out.mp4"));
+    job.write.to = from_seconds(1.5); // what is there may be had
+    auto const part = render_film(job);
+    ASSERT_TRUE(part) << part.error().what;
+    EXPECT_EQ(part->drawn_pictures, 13); // 0.5 to 1 s at 25 a second, and the picture that is on screen at 0.5
+}
+
+TEST(Film, WithoutOneOfItsOverlaysIsNeverSilent)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=25:d=2");
+    FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {{from_seconds(60), from_seconds(61), text_scene()}});
+    auto const refused = render_film(job);
+    ASSERT_FALSE(refused);
+    EXPECT_NE(refused.error().what.find("not one overlay falls into this film"), std::string::npos)
+        << refused.error().what;
+    job.runs = SceneRuns({{from_seconds(1.5), from_seconds(2), text_scene()}});
+    job.write.to = from_seconds(1);
+    auto const part = render_film(job);
+    ASSERT_TRUE(part) << part.error().what;
+    EXPECT_EQ(part->notes, std::vector<std::string>{"There is no overlay in this part of the film."});
+}
+
 // x264 at CRF 0 with High 4:4:4 Predictive is lossless: what is compared is what went into the encoder.
 TEST(Film, ChangesNoSampleOutsideTheInkedRectangle)
 {

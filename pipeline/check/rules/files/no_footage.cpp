@@ -7,9 +7,11 @@ namespace {
 
 std::vector<Finding> find(CheckInput const& input)
 {
-    if (input.film || input.lesson.footage->empty())
+    if (input.lesson.footage->empty() || (input.film && !input.film_error))
         return {};
     std::error_code ignored;
+    if (input.film_error && std::filesystem::exists(*input.lesson.footage, ignored))
+        return {kNoFootage.at(input.lesson.footage.at, std::nullopt, input.film_error->what, "give another film")};
     bool const there = std::filesystem::exists(*input.lesson.footage, ignored);
     return {kNoFootage.at(input.lesson.footage.at, std::nullopt,
                           fmt::format("the footage {} {}", input.lesson.footage->string(),
@@ -20,9 +22,10 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kNoFootage{
-    "no-footage", Severity::error, "footage that is missing or no film",
+    "no-footage", Severity::error, "footage that is missing, or that nothing can be drawn on",
     "\"footage\" is looked for beside the cue file, unless it is a full path. Without it nothing can be "
-    "rendered, and times can only be checked against each other.",
+    "rendered, and times can only be checked against each other. What is no film, cannot be decoded or is too small to "
+    "draw on is refused in the words of render.",
     find};
 
 } // namespace tabard::pipeline
