@@ -23,7 +23,9 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t kMostTextBytes = 16 << 20;
+constexpr std::size_t kMostCaptionBytes = 16 << 20;
+/// Each section of a template keeps its text: nested deeply, a larger one would take all memory.
+constexpr std::size_t kMostTemplateBytes = 64 << 10;
 
 struct PublishArguments {
     pipeline::LessonRequest lesson;
@@ -68,10 +70,10 @@ private:
     std::vector<fs::path> m_paths;
 };
 
-Result<std::string> read_text(fs::path const& file, pipeline::Workspace& workspace)
+Result<std::string> read_text(fs::path const& file, std::size_t most, pipeline::Workspace& workspace)
 {
     workspace.add_input(file);
-    return pipeline::read_file_text(file, kMostTextBytes);
+    return pipeline::read_file_text(file, most);
 }
 
 Result<void> write_captions(PublishArguments const& arguments, pipeline::Workspace& workspace, FolderWriter& folder,
@@ -81,7 +83,7 @@ Result<void> write_captions(PublishArguments const& arguments, pipeline::Workspa
     TRY_VOID(folder.write("captions.srt", pipeline::subrip(screen)));
     if (arguments.speech.empty())
         return {};
-    TRY_ASSIGN(auto const text, read_text(arguments.speech, workspace));
+    TRY_ASSIGN(auto const text, read_text(arguments.speech, kMostCaptionBytes, workspace));
     auto const speech = pipeline::parse_captions(text);
     if (!speech)
         return Error{speech.error().kind, arguments.speech.string() + ": " + speech.error().what};
@@ -141,7 +143,7 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
         TRY_ASSIGN(words, templates_folder());
         words /= "description.mustache";
     }
-    TRY_ASSIGN(auto const mustache, read_text(words, workspace));
+    TRY_ASSIGN(auto const mustache, read_text(words, kMostTemplateBytes, workspace));
 
     TRY_VOID(pipeline::make_folder(arguments.folder));
     FolderWriter folder{arguments, workspace};

@@ -251,7 +251,7 @@ void set_show(JsonValue& json, std::vector<NewCue> cues, Time section_end, std::
 void bake_show(SectionOrigin const& origin, std::vector<SectionPart> const& parts, std::vector<BakedSection>& baked)
 {
     JsonValue const* const show = origin.json->find("show");
-    if (show == nullptr)
+    if (show == nullptr || parts.empty()) // a cue may last beyond its section, but has no place without it
         return;
     std::vector<std::vector<NewCue>> cues(parts.size());
     for (JsonValue const& object : show->items)

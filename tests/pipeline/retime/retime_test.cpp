@@ -358,6 +358,18 @@ TEST(Retime, TheNewFilmIsNamedAndItsFactsAreNoted)
     EXPECT_EQ(**film.lesson.footage_facts->rate, (FrameRate{30000, 1001}));
 }
 
+// A cue that its author let run on past its section has no place once the section is cut out.
+TEST(Retime, ACueDoesNotOutliveItsSection)
+{
+    auto const text = R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [
+        {"name": "a", "from": "0:00", "to": "0:04", "show": [{"chord": "C", "from": "0:01", "to": "0:08"}]},
+        {"name": "b", "from": "0:10", "to": "0:20"}]})";
+    LessonReading const reading = parse_lesson(text, "lesson.json");
+    auto const timeline = Timeline::resolve(*reading.lesson, {Time{0}, seconds(20), {25, 1}});
+    auto const baked = retime(parse_document(text).value(), *reading.lesson, timeline, pieces({{5, 20, 0}}));
+    EXPECT_EQ(baked.document.find("sections")->items.size(), 1U);
+}
+
 // The facts of the old film are not those of the new one.
 TEST(Retime, ForgetsWhatWasNotedAboutTheOldFilmButNotTheAuthorsNote)
 {
