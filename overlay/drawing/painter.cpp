@@ -34,11 +34,14 @@ struct Painter::Impl {
     Recent recent; ///< keys of `kept`, latest first
     std::size_t kept_bytes = 0;
 
-    Bitmap draw(LayerContent const& content, Corner corner) const;
+    std::optional<Error> failure;
+
+    Bitmap draw(LayerContent const& content, Corner corner);
+    void note_failure(cairo_t& cr, Type const& type);
     void forget_oldest();
 };
 
-Bitmap Painter::Impl::draw(LayerContent const& content, Corner corner) const
+Bitmap Painter::Impl::draw(LayerContent const& content, Corner corner)
 {
     Stage placed = stage;
     placed.corner = corner;
@@ -57,7 +60,20 @@ Bitmap Painter::Impl::draw(LayerContent const& content, Corner corner) const
     Type const type{*cr, theme.font};
     CardContext const context{*cr, type, theme, layout, placed};
     std::visit([&](auto const& card) { draw_card(context, card); }, content);
+    note_failure(*cr, type);
+    if (failure)
+        return {};
     return crop_to_ink(*surface, area);
+}
+
+void Painter::Impl::note_failure(cairo_t& cr, Type const& type)
+{
+    if (failure)
+        return;
+    if (cairo_status_t const status = cairo_status(&cr); status != CAIRO_STATUS_SUCCESS)
+        failure = Error{ErrorKind::io, fmt::format("an overlay cannot be drawn: {}", cairo_status_to_string(status))};
+    else if (!type.fonts_were_read())
+        failure = Error{ErrorKind::io, "an overlay cannot be drawn: a font file cannot be read (too many open files?)"};
 }
 
 void Painter::Impl::forget_oldest()
@@ -83,7 +99,7 @@ Result<Painter> Painter::create(Stage stage, Theme theme)
     if (stage.strings < 3 || stage.strings > 8)
         return Error{ErrorKind::invalid_input,
                      fmt::format("cannot draw diagrams for {} strings: 3 to 8 are possible", stage.strings)};
-    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), {}, {}, 0})};
+    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), {}, {}, 0, {}})};
 }
 
 std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content, std::optional<Corner> corner)
@@ -103,6 +119,8 @@ std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content, std::o
         impl.forget_oldest();
     return bitmap;
 }
+
+std::optional<Error> Painter::failure() const { return m_impl->failure; }
 
 Stage const& Painter::stage() const { return m_impl->stage; }
 

@@ -6,6 +6,7 @@
 #include "overlay/drawing/theme.h"
 
 #include <memory>
+#include <optional>
 
 namespace tabard::overlay {
 
@@ -23,6 +24,10 @@ public:
     /// Layer::level / kFullLevel to fade. Never null; empty where nothing is to be seen. The same content gives the
     /// same pixels always. A reference may be kept as long as wanted. `corner`: another than the stage's.
     std::shared_ptr<Bitmap const> paint(LayerContent const& content, std::optional<Corner> corner = std::nullopt);
+
+    /// What kept a drawing from coming out as it should since the painter was made: memory was short, or a font could
+    /// not be read. Nothing that was painted may be used then. Errors: io.
+    std::optional<Error> failure() const;
 
     Stage const& stage() const;
 

@@ -31,6 +31,16 @@ double layout_width(PangoLayout* layout)
     return from_pango(logical.width);
 }
 
+// A face that Pango found may fail later: it opens the file when it needs it, and says so on no channel of its own.
+bool was_read(PangoFont* font)
+{
+    if (!font || !PANGO_IS_CAIRO_FONT(font))
+        return false;
+    cairo_scaled_font_t* const scaled = pango_cairo_font_get_scaled_font(PANGO_CAIRO_FONT(font));
+    return scaled && cairo_scaled_font_status(scaled) == CAIRO_STATUS_SUCCESS &&
+           hb_face_get_glyph_count(hb_font_get_face(pango_font_get_hb_font(font))) > 0;
+}
+
 } // namespace
 
 Type::Type(cairo_t& cr, std::string const& family)
@@ -65,8 +75,17 @@ double Type::measure_cap_height() const
 {
     constexpr double kEm = 1000;
     PangoRectangle ink;
-    pango_layout_get_extents(line("H", {kEm, Weight::bold, {}}).get(), &ink, nullptr);
+    auto const capital = line("H", {kEm, Weight::bold, {}});
+    pango_layout_get_extents(capital.get(), &ink, nullptr);
+    note_unread_fonts(capital.get());
     return from_pango(ink.height) / kEm;
+}
+
+void Type::note_unread_fonts(PangoLayout* layout) const
+{
+    for (GSList* lines = pango_layout_get_lines_readonly(layout); lines; lines = lines->next)
+        for (GSList* runs = static_cast<PangoLayoutLine*>(lines->data)->runs; runs; runs = runs->next)
+            m_fonts_read = m_fonts_read && was_read(static_cast<PangoLayoutRun*>(runs->data)->item->analysis.font);
 }
 
 double Type::width(std::string_view text, TextStyle const& style) const
@@ -86,6 +105,7 @@ void Type::draw(std::string_view text, Point start, TextStyle const& style, doub
     pango_cairo_show_layout(&m_cr, layout.get());
     if (style.signs && style.weight >= Weight::semibold)
         embolden(layout.get(), style.size);
+    note_unread_fonts(layout.get());
     cairo_restore(&m_cr);
 }
 
@@ -122,6 +142,7 @@ void Type::draw_fitted(std::string_view text, Point start, TextStyle const& styl
     set_colour(m_cr, style.colour);
     cairo_move_to(&m_cr, start.x, start.y - from_pango(pango_layout_get_baseline(layout.get())));
     pango_cairo_show_layout(&m_cr, layout.get());
+    note_unread_fonts(layout.get());
 }
 
 int Type::missing_letters(std::string_view text) const
@@ -151,6 +172,7 @@ void Type::draw(Paragraph const& paragraph, Point top_left, Colour colour) const
     // Right-to-left text begins at the far end of the wrapping width: bring its box to `top_left`.
     cairo_move_to(&m_cr, top_left.x - from_pango(logical.x), top_left.y - from_pango(logical.y));
     pango_cairo_show_layout(&m_cr, paragraph.layout.get());
+    note_unread_fonts(paragraph.layout.get());
 }
 
 } // namespace tabard::overlay

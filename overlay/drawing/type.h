@@ -38,6 +38,9 @@ public:
     /// Height of a capital, as a part of the em.
     double cap_height() const { return m_cap_height; }
 
+    /// False once a face could not be read from its file: its letters came out as boxes.
+    bool fonts_were_read() const { return m_fonts_read; }
+
     /// How many letters of `text` no installed font has: they come out as boxes.
     int missing_letters(std::string_view text) const;
 
@@ -54,11 +57,13 @@ public:
 private:
     std::shared_ptr<PangoLayout> line(std::string_view text, TextStyle const& style) const;
     double measure_cap_height() const;
+    void note_unread_fonts(PangoLayout* layout) const;
     void embolden(PangoLayout* layout, double size) const;
 
     cairo_t& m_cr;
     std::string m_families;
     std::shared_ptr<PangoContext> m_context;
+    mutable bool m_fonts_read = true;
     double m_cap_height;
 };
 

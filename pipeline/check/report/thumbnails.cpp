@@ -103,6 +103,8 @@ struct Thumbnails::Impl {
         auto bitmap = upright(picture->view(), reader.video(), stored);
         for (auto const& [content, level, corner] : timeline.scene_at(time).layers)
             lay_over(bitmap, *painter.paint(content, corner), level);
+        if (auto const wrong = painter.failure())
+            return *wrong;
         TRY_ASSIGN(auto const png, overlay::encode_png(bitmap));
         return "data:image/png;base64," + base64(png);
     }
