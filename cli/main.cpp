@@ -3,6 +3,7 @@
 #include "pipeline/files/standard_streams.h"
 
 #include <clocale>
+#include <cstdlib>
 #include <exception>
 #include <new>
 #include <sstream>
@@ -63,6 +64,9 @@ ExitCode run(int argc, char** argv)
 
 int main(int argc, char** argv)
 {
+    // SVT-AV1 prints its settings to stderr unless its own variable says errors only. Here, where no thread runs yet
+    // that could read the environment.
+    ::setenv("SVT_LOG", "1", 0);
     tabard::pipeline::fill_closed_standard_streams();
     tabard::cli::watch_signals();
     std::setlocale(LC_CTYPE, ""); // file names and terminal text; numbers stay in the C locale

@@ -27,6 +27,7 @@ overlay::Stage stage_for(VideoTrack const& video, Look const& look)
 }
 
 struct Compositor::Impl {
+    using Key = std::pair<overlay::LayerContent, std::optional<overlay::Corner>>;
     struct Kept {
         std::shared_ptr<OverlayPlanes const> planes;
         std::uint64_t last_used = 0;
@@ -49,7 +50,7 @@ struct Compositor::Impl {
     VideoTrack video;
     overlay::Painter painter;
     OverlayColour colour;
-    std::map<std::pair<overlay::LayerContent, std::optional<overlay::Corner>>, Kept> kept;
+    std::map<Key, Kept> kept;
     std::size_t kept_bytes = 0;
     std::size_t most_kept_bytes;
     std::uint64_t clock = 0;
@@ -58,15 +59,16 @@ struct Compositor::Impl {
 
 std::shared_ptr<OverlayPlanes const> Compositor::Impl::planes_for(overlay::Layer const& layer)
 {
-    auto const [place, is_new] = kept.try_emplace({layer.content, layer.corner});
-    place->second.last_used = ++clock;
-    if (!is_new)
-        return place->second.planes;
+    Key key{layer.content, layer.corner};
+    if (auto const known = kept.find(key); known != kept.end()) {
+        known->second.last_used = ++clock;
+        return known->second.planes;
+    }
     overlay::Bitmap const stored =
         orient_to_stored(*painter.paint(layer.content, layer.corner), video.orientation, video.stored);
     auto planes = std::make_shared<OverlayPlanes const>(
         make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, colour));
-    place->second.planes = planes;
+    kept.emplace(std::move(key), Kept{planes, ++clock}); // last of all that can throw: nothing half made is kept
     kept_bytes += planes->bytes();
     while (kept_bytes > most_kept_bytes && kept.size() > 1)
         forget_oldest();
@@ -100,6 +102,12 @@ SceneOverlay Compositor::prepare(overlay::Scene const& scene)
         if (auto planes = m_impl->planes_for(layer); !planes->empty())
             layers.push_back({std::move(planes), layer.level});
     return SceneOverlay(std::move(layers));
+}
+
+std::optional<Error> Compositor::failure() const
+{
+    std::lock_guard const lock(m_impl->mutex);
+    return m_impl->painter.failure();
 }
 
 } // namespace tabard::pipeline

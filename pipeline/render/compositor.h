@@ -6,6 +6,7 @@
 #include "pipeline/render/overlay_planes.h"
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 namespace tabard::pipeline {
@@ -47,6 +48,8 @@ public:
     ~Compositor();
 
     SceneOverlay prepare(overlay::Scene const& scene);
+    /// As Painter::failure().
+    std::optional<Error> failure() const;
 
 private:
     struct Impl;

@@ -1,12 +1,14 @@
 #include "pipeline/render/film.h"
 
-#include "pipeline/media/read/probe.h"
 #include "pipeline/render/current_overlay.h"
 #include "pipeline/render/film_plan.h"
+#include "pipeline/render/film_room.h"
+#include "pipeline/render/group_cache.h"
 #include "pipeline/render/lost_overlays.h"
 #include "pipeline/render/spliced_film.h"
 
 #include <algorithm>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -15,10 +17,10 @@ namespace {
 
 class Progress {
 public:
-    Progress(FilmJob const& job, VideoTrack const& video)
-        : m_tell(job.progress),
-          m_from(std::max(job.write.from, video.start)),
-          m_to(std::min(job.write.to.value_or(video.start + video.duration), video.start + video.duration))
+    Progress(std::function<void(double)> const& tell, WriteOptions const& write, VideoTrack const& video)
+        : m_tell(tell),
+          m_from(std::max(write.from, video.start)),
+          m_to(std::min(write.to.value_or(video.start + video.duration), video.start + video.duration))
     {
     }
     void at(Time time) const
@@ -33,51 +35,65 @@ private:
     Time m_to;
 };
 
-Result<void> write_pictures(FilmJob const& job, MediaReader& reader, FilmWriter& writer, Compositor& compositor,
-                            FilmReport& report)
+/// Several decoder threads conceal damage in an order that is left to chance, one always in the same.
+enum class Decoding { fast, repeatable };
+
+// Lays over and writes the pictures of [from, to). Gives how many were drawn on; none where damage was concealed fast.
+Result<std::optional<std::int64_t>> write_pictures(MediaReader& reader, Decoding decoding, CurrentOverlay overlay,
+                                                   FilmWriter& writer, WriteOptions const& write,
+                                                   Progress const& progress)
 {
-    CurrentOverlay overlay(job.runs, compositor);
-    Progress const progress(job, reader.video());
-    if (job.write.from > Time{0})
-        TRY_VOID(reader.seek(job.write.from));
+    std::int64_t drawn = 0;
+    if (write.from > Time{0})
+        TRY_VOID(reader.seek(write.from));
     while (true) {
         TRY_ASSIGN(auto picture, reader.next());
-        if (!picture || (job.write.to && picture->time() >= *job.write.to))
-            return {};
-        if (picture->time() < job.write.from)
+        if (decoding == Decoding::fast && reader.damage().concealed_pictures > 0)
+            return std::optional<std::int64_t>{};
+        if (!picture || (write.to && picture->time() >= *write.to))
+            return std::optional(drawn);
+        if (picture->time() < write.from)
             continue;
         progress.at(picture->time());
         if (SceneOverlay const* const shown =
                 overlay.on_picture(picture->time(), picture->time() + picture->duration())) {
             shown->blend_onto(picture->writable());
-            ++report.drawn_pictures;
+            ++drawn;
         }
         TRY_VOID(writer.write(*std::move(picture)));
     }
 }
 
-Result<FilmReport> write_whole(FilmJob const& job, std::filesystem::path const& target)
+// None where damage was concealed fast.
+Result<std::optional<FilmReport>> write_whole(FilmJob const& job, CodedFilm film, Decoding decoding,
+                                              WriteOptions const& write, std::filesystem::path const& target)
 {
     ReadOptions reading;
+    reading.threads = decoding == Decoding::fast ? 0 : 1;
     reading.scaled = job.scaled;
-    reading.stop = job.stop;
-    TRY_ASSIGN(MediaReader reader, MediaReader::open(job.footage, reading));
+    reading.stop = write.stop;
+    TRY_ASSIGN(MediaReader reader, MediaReader::open(std::move(film), reading));
     VideoTrack video = reader.video();
     video.stored = job.scaled.value_or(video.stored);
     TRY_ASSIGN(Compositor compositor, Compositor::create(video, job.look));
-    WriteOptions options = job.write;
-    options.stop = job.stop;
-    TRY_ASSIGN(FilmWriter writer, FilmWriter::create(target, reader.info(), options));
+    TRY_ASSIGN(FilmWriter writer, FilmWriter::create(target, reader.info(), write));
 
     FilmReport report;
-    TRY_VOID(write_pictures(job, reader, writer, compositor, report));
+    Progress const progress(job.progress, write, video);
+    TRY_ASSIGN(auto const drawn,
+               write_pictures(reader, decoding, CurrentOverlay(job.runs, compositor), writer, write, progress));
+    if (!drawn)
+        return std::optional<FilmReport>{};
+    report.drawn_pictures = *drawn;
+    if (auto const wrong = compositor.failure())
+        return *wrong;
     TRY_ASSIGN(WriteReport const written, writer.finish());
     report.pictures = written.pictures;
     report.bytes = written.bytes;
     report.damage = reader.damage();
     report.notes = reader.info().notes;
     report.notes.insert(report.notes.end(), written.notes.begin(), written.notes.end());
-    return report;
+    return std::optional(std::move(report));
 }
 
 // What only says that splicing will not do; a disk that is full would be full again.
@@ -86,12 +102,43 @@ bool can_fall_back(Error const& error)
     return error.kind == ErrorKind::unsupported || error.kind == ErrorKind::decode;
 }
 
-Result<FilmReport> write_film(FilmJob const& job, std::filesystem::path const& target)
+std::int64_t bytes_of(std::filesystem::path const& path)
 {
-    TRY_ASSIGN(FilmPlan const plan, plan_film(job));
+    std::error_code unknown;
+    auto const bytes = std::filesystem::file_size(path, unknown);
+    return unknown ? 0 : static_cast<std::int64_t>(bytes);
+}
+
+// How much of the film is wanted, 0 to 1.
+double share_of(WriteOptions const& write, VideoTrack const& video)
+{
+    Time const end = video.start + video.duration;
+    Time const part = std::min(write.to.value_or(end), end) - std::max(write.from, video.start);
+    return video.duration > Time{0} ? std::clamp(to_seconds(part) / to_seconds(video.duration), 0.0, 1.0) : 1;
+}
+
+Result<FilmPlan> plan_for(FilmJob const& job, CodedFilm& film)
+{
+    TRY_VOID(check_overlays_reach(job, film.info()));
+    if (job.method != Method::whole && !job.scaled)
+        return plan_film(film, job.write, job.runs);
+    FilmPlan plan;
+    plan.whole_time = film.video().duration;
+    plan.why_whole = job.method == Method::whole ? "" : "a draft has another size";
+    return plan;
+}
+
+Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& room,
+                              std::filesystem::path const& target)
+{
+    WriteOptions write = job.write;
+    write.stop = job.stop;
+    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
+    TRY_ASSIGN(FilmPlan const plan, plan_for(job, film));
     std::string why_whole = plan.why_whole;
     if (plan.source) {
-        auto spliced = write_spliced(job, plan, target);
+        SplicedFilmOptions const options{job.look, write, bytes_of(job.footage), cache, job.progress};
+        auto spliced = write_spliced(film, plan, options, room, target);
         if (spliced || !can_fall_back(spliced.error()))
             return spliced;
         why_whole = spliced.error().what;
@@ -99,19 +146,35 @@ Result<FilmReport> write_film(FilmJob const& job, std::filesystem::path const& t
     if (job.method == Method::splice_only)
         return Error{ErrorKind::unsupported, fmt::format("'{}' cannot be made by copying what no overlay touches: {}",
                                                          job.target.string(), why_whole)};
-    TRY_ASSIGN(FilmReport report, write_whole(job, target));
-    report.why_whole = why_whole;
-    return report;
+    if (!job.scaled)
+        room.need(
+            static_cast<std::int64_t>(static_cast<double>(bytes_of(job.footage)) * share_of(write, film.video())));
+    TRY_ASSIGN(auto report, write_whole(job, std::move(film), Decoding::fast, write, target));
+    if (!report) {
+        TRY_ASSIGN(CodedFilm again, CodedFilm::open(job.footage, job.stop));
+        TRY_ASSIGN(report, write_whole(job, std::move(again), Decoding::repeatable, write, target));
+    }
+    report->why_whole = why_whole;
+    return *std::move(report);
 }
 
 } // namespace
+
+Result<FilmPlan> plan_film(FilmJob const& job)
+{
+    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
+    return plan_for(job, film);
+}
 
 Result<FilmReport> render_film(FilmJob const& job)
 {
     Inputs inputs = job.inputs;
     inputs.add(job.footage);
     TRY_ASSIGN(OutputFile file, OutputFile::create(job.target, job.existing, inputs));
-    auto report = write_film(job, file.path());
+    auto cache = job.cache ? std::optional<GroupCache>(*job.cache) : std::nullopt;
+    GroupCache* const kept = cache ? &*cache : nullptr;
+    FilmRoom room(file.path(), kept);
+    auto report = make_in_room(room, [&] { return write_film(job, kept, room, file.path()); });
     if (!report)
         return file.said_of_target(report.error());
     if (auto note = note_of_empty_part(job))

@@ -1,9 +1,10 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/files/output_file.h"
-#include "pipeline/media/read/media_reader.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/render/compositor.h"
+#include "pipeline/render/film_plan.h"
+#include "pipeline/render/film_report.h"
 #include "pipeline/render/scene_runs.h"
 
 #include <filesystem>
@@ -38,18 +39,9 @@ struct FilmJob {
     std::function<void(double)> progress; ///< told the share that is done, 0 to 1; may be empty
 };
 
-struct FilmReport {
-    std::int64_t pictures = 0;
-    std::int64_t drawn_pictures = 0; ///< of them, with an overlay
-    std::int64_t bytes = 0;
-    bool spliced = false;        ///< untouched groups were copied
-    std::string why_whole;       ///< where not: the reason, to stand after "because "; empty where asked for
-    std::int64_t groups = 0;     ///< of a spliced film: all,
-    std::int64_t encoded = 0;    ///< encoded now,
-    std::int64_t from_cache = 0; ///< and found in the cache
-    ReadDamage damage;
-    std::vector<std::string> notes; ///< what could not be kept or was guessed, one sentence each
-};
+/// What render_film() would do. Reads the footage's coded pictures once, decoding none. Errors: as CodedFilm::open(),
+/// interrupted.
+Result<FilmPlan> plan_film(FilmJob const& job);
 
 /// Makes the film. The target appears when it is whole, or not at all; the footage is only read. Memory does not grow
 /// with the length of the film. If an input changed meanwhile there is none. A spliced film is read again before it

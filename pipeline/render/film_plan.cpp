@@ -1,8 +1,5 @@
 #include "pipeline/render/film_plan.h"
 
-#include "pipeline/media/read/probe.h"
-#include "pipeline/render/lost_overlays.h"
-
 #include <algorithm>
 
 #include <fmt/format.h>
@@ -10,15 +7,13 @@
 namespace tabard::pipeline {
 namespace {
 
-// What the job itself asks for that copying cannot give.
-std::string reason_in_job(FilmJob const& job)
+// What is asked for that copying cannot give.
+std::string reason_in_options(WriteOptions const& write)
 {
-    if (job.write.encoder.codec != VideoCodec::h264)
-        return fmt::format("it is written as {}", name(job.write.encoder.codec));
-    if (job.write.from > Time{0} || job.write.to)
+    if (write.encoder.codec != VideoCodec::h264)
+        return fmt::format("it is written as {}", name(write.encoder.codec));
+    if (write.from > Time{0} || write.to)
         return "a part of the film begins and ends where it is asked to";
-    if (job.scaled)
-        return "a draft has another size";
     return {};
 }
 
@@ -62,23 +57,19 @@ void find_touched(FilmPlan& plan)
 
 } // namespace
 
-Result<FilmPlan> plan_film(FilmJob const& job)
+Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs)
 {
-    TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
-    TRY_VOID(check_overlays_reach(job, film));
     FilmPlan plan;
-    plan.whole_time = film.video->duration;
-    if (job.method == Method::whole)
-        return plan;
-    plan.why_whole = reason_in_job(job);
+    plan.whole_time = film.video().duration;
+    plan.why_whole = reason_in_options(write);
     if (!plan.why_whole.empty())
         return plan;
-    TRY_ASSIGN(SpliceInspection inspection, inspect_for_splicing(film, job.write.container, job.stop));
+    TRY_ASSIGN(SpliceInspection inspection, inspect_for_splicing(film, write.container));
     plan.why_whole = inspection.why_not;
     plan.source = std::move(inspection.source);
     if (plan.source) {
-        VideoTrack const& video = *plan.source->info.video;
-        plan.runs = job.runs.on_pictures(picture_times(*plan.source), video.start + video.duration);
+        VideoTrack const& video = film.video();
+        plan.runs = runs.on_pictures(picture_times(*plan.source), video.start + video.duration);
         find_touched(plan);
     }
     return plan;

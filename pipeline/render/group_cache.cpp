@@ -19,6 +19,8 @@ namespace fs = std::filesystem;
 constexpr char const* kExtension = ".group";
 constexpr char const* kUnfinished = ".part";
 constexpr std::size_t kDigestLength = 32;
+// Several times what is the most for a group of the footage.
+constexpr std::size_t kMostEntryBytes = 400'000'000;
 
 std::string digest_of(std::span<std::byte const> value) { return Digest().add(value).hex(); }
 
@@ -67,11 +69,14 @@ fs::path GroupCache::path_of(std::string const& key) const { return m_folder / (
 std::optional<std::vector<std::byte>> GroupCache::find(std::string const& key) const
 {
     fs::path const path = path_of(key);
+    std::error_code absent;
+    if (!fs::is_regular_file(path, absent))
+        return std::nullopt;
     std::ifstream file(path, std::ios::binary | std::ios::ate);
     if (!file)
         return std::nullopt;
     auto const size = static_cast<std::size_t>(std::max<std::streamoff>(file.tellg(), 0));
-    if (size < kDigestLength)
+    if (size < kDigestLength || size > kMostEntryBytes)
         return std::nullopt;
     std::string digest(kDigestLength, '\0');
     std::vector<std::byte> value(size - kDigestLength);
@@ -111,17 +116,23 @@ void GroupCache::make_room()
         return;
     m_swept = true;
     m_stored_since_sweep = 0;
-    std::error_code ignored;
     remove_all_left_behind(m_folder);
+    std::int64_t const most = m_limit - m_limit / 16;
+    if (std::int64_t const used = usage().bytes; used > most)
+        give_up(used - most);
+}
+
+std::int64_t GroupCache::give_up(std::int64_t bytes)
+{
     std::vector<Entry> entries = entries_in(m_folder, kExtension);
-    std::int64_t total = 0;
-    for (Entry const& entry : entries)
-        total += entry.bytes;
     std::sort(entries.begin(), entries.end(), [](Entry const& a, Entry const& b) { return a.used < b.used; });
-    for (auto entry = entries.begin(); entry != entries.end() && total > m_limit - m_limit / 16; ++entry) {
-        fs::remove(entry->path, ignored);
-        total -= entry->bytes;
+    std::int64_t given = 0;
+    for (auto entry = entries.begin(); entry != entries.end() && given < bytes; ++entry) {
+        std::error_code failure;
+        if (fs::remove(entry->path, failure))
+            given += entry->bytes;
     }
+    return given;
 }
 
 GroupCache::Usage GroupCache::usage() const

@@ -29,6 +29,9 @@ public:
     /// A failure to store is no failure of the work: false, and the cache stays sound.
     bool store(std::string const& key, std::span<std::byte const> value);
 
+    /// Removes the least recently used entries until `bytes` are free that were not, or none is left. Gives how many.
+    std::int64_t give_up(std::int64_t bytes);
+
     struct Usage {
         std::int64_t entries = 0;
         std::int64_t bytes = 0;

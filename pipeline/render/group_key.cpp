@@ -10,7 +10,7 @@ namespace tabard::pipeline {
 namespace {
 
 // Raise it when the same input is rendered in another way.
-constexpr std::int64_t kRenderVersion = 3;
+constexpr std::int64_t kRenderVersion = 4;
 
 void add(Digest& digest, overlay::Colour colour)
 {
@@ -79,10 +79,10 @@ std::string const& GroupKeys::digest_of(SceneRun const& run)
     return place->second;
 }
 
-std::string GroupKeys::key(CodedGroup const& group, SceneRuns const& runs, int threads)
+std::string GroupKeys::key(CodedGroup const& group, SceneRuns const& runs)
 {
     Digest digest;
-    digest.add(m_common).add(std::int64_t{threads});
+    digest.add(m_common);
     for (CodedPicture const& picture : group.pictures) {
         digest.add(picture.shown - group.pictures.front().decoded);
         digest.add(picture.decoded - group.pictures.front().decoded).add(picture.duration).add(picture.data);

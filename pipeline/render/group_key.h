@@ -19,8 +19,7 @@ public:
     GroupKeys(AvcConfiguration const& configuration, EncoderSettings const& settings, Look const& look,
               VideoTrack const& video, Compositor& compositor);
 
-    /// `threads`: of the encoder, see GroupEncoder::encode().
-    std::string key(CodedGroup const& group, SceneRuns const& runs, int threads);
+    std::string key(CodedGroup const& group, SceneRuns const& runs);
 
 private:
     std::string const& digest_of(SceneRun const& run);

@@ -2,7 +2,7 @@
 
 #include "pipeline/files/output_folder.h"
 #include "pipeline/media/read/picture_times.h"
-#include "pipeline/media/read/probe.h"
+#include "pipeline/render/film_room.h"
 #include "pipeline/render/lost_overlays.h"
 #include "pipeline/time/timecode.h"
 
@@ -55,20 +55,26 @@ struct Part {
     Time to;
 };
 
-Part part_of(FilmJob const& job, VideoTrack const& video)
+Part part_of(WriteOptions const& write, VideoTrack const& video)
 {
     Time const end = video.start + video.duration;
-    return {std::max(job.write.from, Time{0}), std::min(job.write.to.value_or(end), end)};
+    return {std::max(write.from, Time{0}), std::min(write.to.value_or(end), end)};
 }
 
-Result<std::int64_t> write_track(FilmJob const& job, OverlayTrackWriter& writer, overlay::Painter& painter,
-                                 std::vector<Time> const& times, SceneRuns const& runs, Part part, FilmReport& report)
+/// Who waits for the track.
+struct Watch {
+    std::stop_token stop;
+    std::function<void(double)> const& progress;
+};
+
+Result<std::int64_t> write_track(OverlayTrackWriter& writer, overlay::Painter& painter, SceneRuns const& runs,
+                                 std::vector<Time> const& times, Part part, Watch const& watch, FilmReport& report)
 {
     SceneRun const* last = nullptr;
     for (Time const time : times) {
         if (time < part.from || time >= part.to)
             continue;
-        if (job.stop.stop_requested())
+        if (watch.stop.stop_requested())
             return Error{ErrorKind::interrupted, "stopped"};
         SceneRun const* const run = runs.at(time);
         if (report.pictures > 0 && run == last)
@@ -80,9 +86,11 @@ Result<std::int64_t> write_track(FilmJob const& job, OverlayTrackWriter& writer,
         last = run;
         ++report.pictures;
         report.drawn_pictures += run != nullptr;
-        if (job.progress)
-            job.progress(to_seconds(time - part.from) / to_seconds(part.to - part.from));
+        if (watch.progress)
+            watch.progress(to_seconds(time - part.from) / to_seconds(part.to - part.from));
     }
+    if (auto const wrong = painter.failure())
+        return *wrong;
     if (report.pictures == 0)
         return Error{ErrorKind::invalid_input, "there is no picture in this part of the film"};
     return writer.finish(part.to - part.from);
@@ -98,18 +106,25 @@ std::string first_label(VideoTrack const& video, Time from)
 
 Result<FilmReport> write_overlay_film(FilmJob const& job, OverlayCodec codec, fs::path const& target)
 {
-    TRY_ASSIGN(MediaInfo const film, probe_film(job.footage, job.stop));
-    TRY_VOID(check_overlays_reach(job, film));
-    VideoTrack const video = upright(*film.video);
+    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
+    TRY_VOID(check_overlays_reach(job, film.info()));
+    VideoTrack const video = upright(film.video());
     TRY_ASSIGN(auto painter, overlay::Painter::create(stage_for(video, job.look), job.look.theme));
-    TRY_ASSIGN(auto const times, read_picture_times(film, job.stop));
-    Part const part = part_of(job, video);
+    TRY_ASSIGN(auto const times, read_picture_times(film));
+    Part const part = part_of(job.write, video);
     OverlayTrack const track{codec, video.displayed, video.rate, video.clock, first_label(video, part.from)};
     TRY_ASSIGN(auto writer, OverlayTrackWriter::create(target, track, job.stop));
     FilmReport report;
     SceneRuns const runs = job.runs.on_pictures(times, video.start + video.duration);
-    TRY_ASSIGN(report.bytes, write_track(job, writer, painter, times, runs, part, report));
+    TRY_ASSIGN(report.bytes, write_track(writer, painter, runs, times, part, {job.stop, job.progress}, report));
     return report;
+}
+
+Result<FilmReport> write_in_room(FilmJob const& job, OverlayCodec codec, fs::path const& target)
+{
+    auto cache = job.cache ? std::optional<GroupCache>(*job.cache) : std::nullopt;
+    FilmRoom room(target, cache ? &*cache : nullptr);
+    return make_in_room(room, [&] { return write_overlay_film(job, codec, target); });
 }
 
 } // namespace
@@ -129,7 +144,7 @@ Result<FilmReport> render_overlay_film(FilmJob const& job, OverlayCodec codec)
     Inputs inputs = job.inputs;
     inputs.add(job.footage);
     auto const fill = [&](auto& output) -> Result<FilmReport> {
-        auto report = write_overlay_film(job, codec, output.path());
+        auto report = write_in_room(job, codec, output.path());
         if (!report)
             return output.said_of_target(report.error());
         TRY_VOID(output.commit());

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 namespace tabard::pipeline {
 namespace {
@@ -69,26 +70,24 @@ Result<void> try_group(GroupEncoder const& encoder, CodedGroup const& group, Tri
 
 // The beginnings of two groups, a third and two thirds into the film. What comes first in decoding order needs nothing
 // after.
-Result<std::vector<CodedGroup>> samples_of(SpliceSource const& source, std::stop_token const& stop)
+Result<std::vector<CodedGroup>> samples_of(CodedFilm& film, SpliceSource const& source)
 {
     std::vector<CodedGroup> samples;
-    TRY_ASSIGN(GroupReader reader, GroupReader::open(source, stop));
-    std::size_t const last = source.groups.size() * 2 / 3;
-    for (std::size_t i = 0; i <= last; ++i) {
+    TRY_ASSIGN(GroupReader reader, GroupReader::open(film, source));
+    for (std::size_t const at : std::set{source.groups.size() / 3, source.groups.size() * 2 / 3}) {
+        TRY_VOID(reader.skip_to(at));
         TRY_ASSIGN(auto group, reader.next());
-        if (!group || (i != source.groups.size() / 3 && i != last))
-            continue;
         group->pictures.resize(std::min(group->pictures.size(), kSampledPictures));
         samples.push_back(*std::move(group));
     }
     return samples;
 }
 
-Result<Trial> try_crf(SpliceSource const& source, EncoderSettings settings, int crf,
+Result<Trial> try_crf(CodedFilm& film, SpliceSource const& source, EncoderSettings settings, int crf,
                       std::vector<CodedGroup> const& samples, std::stop_token const& stop)
 {
     settings.crf = crf;
-    TRY_ASSIGN(GroupEncoder const encoder, GroupEncoder::create(source, settings));
+    TRY_ASSIGN(GroupEncoder const encoder, GroupEncoder::create(film, source, settings));
     Trial trial;
     for (CodedGroup const& sample : samples)
         TRY_VOID(try_group(encoder, sample, trial, stop));
@@ -97,10 +96,10 @@ Result<Trial> try_crf(SpliceSource const& source, EncoderSettings settings, int 
 
 } // namespace
 
-Result<int> find_crf(SpliceSource const& source, EncoderSettings const& settings, std::stop_token stop)
+Result<int> find_crf(CodedFilm& film, SpliceSource const& source, EncoderSettings const& settings, std::stop_token stop)
 {
-    TRY_ASSIGN(auto const samples, samples_of(source, stop));
-    TRY_ASSIGN(Trial const trial, try_crf(source, settings, kFirstCrf, samples, stop));
+    TRY_ASSIGN(auto const samples, samples_of(film, source));
+    TRY_ASSIGN(Trial const trial, try_crf(film, source, settings, kFirstCrf, samples, stop));
     auto const crf_for = [&](double decibels) { return kFirstCrf - (decibels - trial.decibels()) / kDecibelsPerStep; };
     double const crf_for_size = kFirstCrf - kStepsPerDoubling * std::log2(kMostGrowth / trial.growth());
     double const crf = std::min(std::max(crf_for(kWantedDecibels), crf_for_size), crf_for(kLeastDecibels));

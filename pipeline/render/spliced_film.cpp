@@ -5,7 +5,6 @@
 #include "pipeline/media/splice/splice_check.h"
 #include "pipeline/media/splice/splice_writer.h"
 #include "pipeline/render/current_overlay.h"
-#include "pipeline/render/group_cache.h"
 #include "pipeline/render/group_key.h"
 #include "pipeline/render/splice_quality.h"
 
@@ -17,7 +16,10 @@
 #include <functional>
 #include <future>
 #include <mutex>
+#include <system_error>
 #include <thread>
+
+#include <fmt/format.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -31,21 +33,16 @@ constexpr std::int64_t kPicturesInWork = 48;
 constexpr std::int64_t kMemoryForPictures = 320'000'000;
 constexpr std::size_t kMostWaitingBytes = 64'000'000;
 
+// Other numbers give other bytes, so this one depends on nothing, least of all on the machine: all the same film. It
+// keeps two cores busy where one group is left, and takes no more work where there are many.
+constexpr int kThreadsOfAGroup = 3;
+
 int workers_for(VideoTrack const& video)
 {
     std::int64_t const picture_bytes = std::int64_t{video.stored.width} * video.stored.height * 2;
     // At 4K two sides of the film are still worth their memory; see the bench for what it comes to.
     std::int64_t const affordable = std::max<std::int64_t>(2, kMemoryForPictures / (picture_bytes * kPicturesInWork));
     return static_cast<int>(std::clamp<std::int64_t>(std::thread::hardware_concurrency(), 1, affordable));
-}
-
-// Groups are encoded side by side, one core each, which takes less than two cores on one. Those that are left when the
-// rest has been shared out evenly would keep some cores waiting: they get them. That depends on the plan alone, not on
-// what a cache holds: the same film comes out.
-int threads_for(std::int64_t place, std::int64_t touched_groups, int workers)
-{
-    std::int64_t const left_over = touched_groups % workers;
-    return place < touched_groups - left_over ? 1 : static_cast<int>(workers / left_over);
 }
 
 /// Encodes groups in threads of its own, in the order they come. The same few threads do all of them: what one encoder
@@ -59,16 +56,23 @@ public:
           m_compositor(compositor),
           m_outer_stop(std::move(stop), [this] { m_stop.request_stop(); })
     {
-        for (int i = 0; i < workers; ++i)
-            m_workers.emplace_back([this](std::stop_token closing) { work(closing); });
+        try {
+            for (int i = 0; i < workers; ++i)
+                m_workers.emplace_back([this](std::stop_token closing) { work(closing); });
+        } catch (std::system_error const&) { // the system has no more threads: those there are do it all
+        }
     }
     /// Ends the work that nobody will fetch.
     ~EncodingPool() { m_stop.request_stop(); }
 
-    std::future<Result<CodedGroup>> encode(CodedGroup group, int threads)
+    std::future<Result<CodedGroup>> encode(CodedGroup group)
     {
-        Task task([this, threads, group = std::move(group)] { return encode_now(group, threads); });
+        Task task([this, group = std::move(group)] { return encode_now(group); });
         auto coming = task.get_future();
+        if (m_workers.empty()) {
+            task();
+            return coming;
+        }
         {
             std::lock_guard const lock(m_mutex);
             m_tasks.push_back(std::move(task));
@@ -95,7 +99,7 @@ private:
         }
     }
 
-    Result<CodedGroup> encode_now(CodedGroup const& group, int threads)
+    Result<CodedGroup> encode_now(CodedGroup const& group)
     {
         CurrentOverlay overlay(m_runs, m_compositor);
         auto const draw = [&](DecodedPicture& picture) {
@@ -105,7 +109,10 @@ private:
             }
             ++m_pictures_done;
         };
-        return m_encoder.encode(group, draw, threads, m_stop.get_token());
+        TRY_ASSIGN(CodedGroup coded, m_encoder.encode(group, draw, kThreadsOfAGroup, m_stop.get_token()));
+        if (auto const wrong = m_compositor.failure())
+            return *wrong;
+        return coded;
     }
 
     GroupEncoder const& m_encoder;
@@ -132,27 +139,26 @@ struct Pending {
 
 class Splicer {
 public:
-    Splicer(FilmJob const& job, FilmPlan const& plan, GroupEncoder const& encoder, GroupKeys keys, SpliceWriter writer,
-            fs::path target, EncodingPool& pool, int workers)
-        : m_job(job),
-          m_plan(plan),
-          m_target(std::move(target)),
+    Splicer(FilmPlan const& plan, SplicedFilmOptions const& options, GroupKeys keys, SpliceWriter writer,
+            EncodingPool& pool, FilmRoom& room, int workers)
+        : m_plan(plan),
+          m_options(options),
           m_keys(std::move(keys)),
           m_writer(std::move(writer)),
           m_pool(pool),
-          m_workers(workers)
+          m_room(room),
+          m_workers(workers),
+          m_size(*plan.source, plan.touched, options.footage_bytes)
     {
-        m_expected.configuration = encoder.configuration();
-        if (job.cache)
-            m_cache.emplace(*job.cache);
         for (std::size_t i = 0; i < plan.touched.size(); ++i)
             if (plan.touched[i])
                 m_pictures_to_do += static_cast<std::int64_t>(plan.source->groups[i].pictures);
     }
 
-    Result<void> put_all()
+    Result<void> put_all(CodedFilm& film)
     {
-        TRY_ASSIGN(GroupReader reader, GroupReader::open(*m_plan.source, m_job.stop));
+        TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *m_plan.source));
+        m_room.need(m_size.still_to_come());
         for (std::size_t i = 0; i < m_plan.touched.size(); ++i) {
             TRY_ASSIGN(auto group, reader.next());
             take(*std::move(group), m_plan.touched[i]);
@@ -172,9 +178,17 @@ public:
         m_report.notes.insert(m_report.notes.end(), written.notes.begin(), written.notes.end());
         m_report.groups = static_cast<std::int64_t>(m_plan.touched.size());
         m_report.spliced = true;
+        m_report.drawn_pictures += m_pool.pictures_drawn();
+        if (m_not_kept > 0)
+            m_report.notes.push_back(fmt::format("{} encoded groups were not kept in the cache '{}': there is no room.",
+                                                 m_not_kept, m_options.cache->folder().string()));
         return m_report;
     }
-    SpliceExpectation const& expected() const { return m_expected; }
+    SpliceExpectation expected(AvcConfiguration const& configuration) &&
+    {
+        m_expected.configuration = configuration;
+        return std::move(m_expected);
+    }
 
 private:
     void take(CodedGroup group, bool touched)
@@ -186,15 +200,14 @@ private:
         if (!touched) {
             pending.ready = std::move(group);
         } else {
-            int const threads = threads_for(m_touched_taken++, m_plan.touched_groups, m_workers);
-            pending.key = m_keys.key(group, m_plan.runs, threads);
+            pending.key = m_keys.key(group, m_plan.runs);
             if (auto cached = find_cached(pending.key, group)) {
                 pending.ready = *std::move(cached);
                 m_pictures_to_do -= static_cast<std::int64_t>(pending.ready.pictures.size());
                 count_drawn(pending.ready);
                 ++m_report.from_cache;
             } else {
-                pending.coming = m_pool.encode(std::move(group), threads);
+                pending.coming = m_pool.encode(std::move(group));
                 ++m_in_work;
                 ++m_report.encoded;
             }
@@ -211,7 +224,7 @@ private:
 
     std::optional<CodedGroup> find_cached(std::string const& key, CodedGroup const& group) const
     {
-        auto const bytes = m_cache ? m_cache->find(key) : std::nullopt;
+        auto const bytes = m_options.cache ? m_options.cache->find(key) : std::nullopt;
         auto cached = bytes ? CodedGroup::parse(*bytes, group.pictures.front().decoded) : std::nullopt;
         bool const fits = cached && cached->pictures.size() == group.pictures.size();
         return fits ? std::move(cached) : std::nullopt;
@@ -236,10 +249,10 @@ private:
                 tell_progress();
             TRY_ASSIGN(front.ready, front.coming.get());
             --m_in_work;
-            if (m_cache && leaves_room_for_film(front.ready))
-                m_cache->store(front.key, front.ready.serialise());
+            keep(front);
         }
         tell_progress();
+        m_size.put(static_cast<std::int64_t>(front.ready.bytes()));
         note_expected(front);
         TRY_VOID(m_writer.write(front.ready));
         m_waiting_bytes -= front.bytes;
@@ -247,17 +260,15 @@ private:
         return {};
     }
 
-    // The film comes first: on a disk that is nearly full, `group` in the cache would take the room that the rest of
-    // the film needs. The whole will be about as large as the footage, or as if all groups were like this one.
-    bool leaves_room_for_film(CodedGroup const& group) const
+    void keep(Pending const& group)
     {
-        std::error_code unknown; // sizes are then the largest there are
-        auto const free = static_cast<double>(fs::space(m_target, unknown).available);
-        auto const footage = static_cast<double>(fs::file_size(m_job.footage, unknown));
-        auto const written = static_cast<double>(fs::file_size(m_target, unknown));
-        auto const bytes = static_cast<double>(group.bytes());
-        double const whole = std::max(footage, bytes * static_cast<double>(m_plan.touched.size()));
-        return free - bytes > 1.1 * whole - written;
+        if (!m_options.cache)
+            return;
+        auto const bytes = static_cast<std::int64_t>(group.ready.bytes());
+        std::int64_t const needed = bytes + m_size.still_to_come();
+        m_room.need(needed);
+        if (!m_room.allows(bytes, needed) || !m_options.cache->store(group.key, group.ready.serialise()))
+            ++m_not_kept;
     }
 
     void note_expected(Pending const& group)
@@ -273,25 +284,25 @@ private:
     // Encoding is nearly all of the work.
     void tell_progress() const
     {
-        if (!m_job.progress)
+        if (!m_options.progress)
             return;
         double const encoded = m_pictures_to_do > 0
                                    ? static_cast<double>(m_pool.pictures_done()) / static_cast<double>(m_pictures_to_do)
                                    : 1;
         double const put = static_cast<double>(m_groups_put) / static_cast<double>(m_plan.touched.size());
-        m_job.progress(std::clamp(0.95 * encoded + 0.05 * put, 0.0, 1.0));
+        m_options.progress(std::clamp(0.95 * encoded + 0.05 * put, 0.0, 1.0));
     }
 
-    FilmJob const& m_job;
     FilmPlan const& m_plan;
-    fs::path m_target;
+    SplicedFilmOptions const& m_options;
     GroupKeys m_keys;
     SpliceWriter m_writer;
     EncodingPool& m_pool;
-    std::optional<GroupCache> m_cache;
-    std::deque<Pending> m_pending;
+    FilmRoom& m_room;
     int m_workers;
-    std::int64_t m_touched_taken = 0;
+    FilmSize m_size;
+    std::deque<Pending> m_pending;
+    std::int64_t m_not_kept = 0;
     std::size_t m_in_work = 0;
     std::size_t m_waiting_bytes = 0;
     std::size_t m_groups_put = 0;
@@ -302,46 +313,44 @@ private:
 };
 
 // The found value is kept beside the groups: finding it again would cost more than a small change of the cues.
-Result<int> crf_for(FilmJob const& job, SpliceSource const& source, EncoderSettings const& settings)
+Result<int> crf_for(CodedFilm& film, SpliceSource const& source, SplicedFilmOptions const& options)
 {
+    EncoderSettings const& settings = options.write.encoder;
     if (settings.crf)
         return *settings.crf;
-    std::optional<GroupCache> cache;
-    if (job.cache)
-        cache.emplace(*job.cache);
     std::string const key = quality_key(source, settings);
-    if (auto const kept = cache ? cache->find(key) : std::nullopt; kept && kept->size() == 1)
+    if (auto const kept = options.cache ? options.cache->find(key) : std::nullopt; kept && kept->size() == 1)
         return static_cast<int>((*kept)[0]);
-    TRY_ASSIGN(int const crf, find_crf(source, settings, job.stop));
+    TRY_ASSIGN(int const crf, find_crf(film, source, settings, options.write.stop));
     auto const byte = static_cast<std::byte>(crf);
-    if (cache)
-        cache->store(key, {&byte, 1});
+    if (options.cache)
+        options.cache->store(key, {&byte, 1});
     return crf;
 }
 
 } // namespace
 
-Result<FilmReport> write_spliced(FilmJob const& job, FilmPlan const& plan, fs::path const& target)
+Result<FilmReport> write_spliced(CodedFilm& film, FilmPlan const& plan, SplicedFilmOptions const& options,
+                                 FilmRoom& room, fs::path const& target)
 {
     SpliceSource const& source = *plan.source;
-    TRY_ASSIGN(Compositor compositor, Compositor::create(*source.info.video, job.look));
-    EncoderSettings settings = job.write.encoder;
+    TRY_ASSIGN(Compositor compositor, Compositor::create(film.video(), options.look));
+    EncoderSettings settings = options.write.encoder;
     if (plan.touched_groups > 0) {
-        TRY_ASSIGN(settings.crf, crf_for(job, source, settings));
+        TRY_ASSIGN(settings.crf, crf_for(film, source, options));
     }
-    int const workers = workers_for(*source.info.video);
-    TRY_ASSIGN(GroupEncoder const encoder, GroupEncoder::create(source, settings));
-    WriteOptions options = job.write;
-    options.stop = job.stop;
-    TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, source, encoder.configuration(), options));
+    TRY_ASSIGN(GroupEncoder const encoder, GroupEncoder::create(film, source, settings));
+    GroupKeys keys(encoder.configuration(), settings, options.look, film.video(), compositor);
+    if (auto const wrong = compositor.failure())
+        return *wrong;
+    TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, film, encoder.configuration(), options.write));
 
-    EncodingPool pool(encoder, plan.runs, compositor, workers, job.stop);
-    GroupKeys keys(encoder.configuration(), settings, job.look, *source.info.video, compositor);
-    Splicer splicer(job, plan, encoder, std::move(keys), std::move(writer), target, pool, workers);
-    TRY_VOID(splicer.put_all());
+    int const workers = workers_for(film.video());
+    EncodingPool pool(encoder, plan.runs, compositor, workers, options.write.stop);
+    Splicer splicer(plan, options, std::move(keys), std::move(writer), pool, room, workers);
+    TRY_VOID(splicer.put_all(film));
     TRY_ASSIGN(FilmReport report, splicer.finish());
-    report.drawn_pictures += pool.pictures_drawn();
-    TRY_VOID(check_spliced(target, source, splicer.expected(), job.stop));
+    TRY_VOID(check_spliced(target, source, std::move(splicer).expected(encoder.configuration()), options.write.stop));
     return report;
 }
 

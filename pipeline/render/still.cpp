@@ -104,6 +104,8 @@ Result<Still> render_still(std::filesystem::path const& footage, Time at, SceneR
     TRY_ASSIGN(DecodedPicture picture, picture_at(reader, at));
     if (SceneRun const* const run = runs.on_picture(picture.time(), picture.time() + picture.duration()))
         compositor.prepare(run->scene).blend_onto(picture.writable());
+    if (auto const wrong = compositor.failure())
+        return *wrong;
     return Still{to_displayed_bitmap(picture.view(), reader.video()), picture.time()};
 }
 

@@ -58,7 +58,7 @@ extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size
             if (block->size() > 1'000'000)
                 __builtin_trap();
         }
-    if (info->video)
-        (void)inspect_for_splicing(*info, Container::mp4);
+    if (auto film = CodedFilm::open(file.path()))
+        (void)inspect_for_splicing(*film, Container::mp4);
     return 0;
 }

@@ -2,7 +2,7 @@
 
 #include "pipeline/media/av.h"
 #include "pipeline/media/picture_converter.h"
-#include "pipeline/media/read/describe.h"
+#include "pipeline/media/read/picture_stream.h"
 
 #include <algorithm>
 #include <array>
@@ -225,24 +225,25 @@ struct MediaReader::Impl {
 
 Result<MediaReader> MediaReader::open(std::filesystem::path const& path, ReadOptions const& options)
 {
-    TRY_ASSIGN(auto input, av::open_input(path, options.stop));
-    TRY_ASSIGN(auto info, av::describe(input, path));
-    if (!info.video)
-        return av::no_video(info);
-    VideoTrack& video = *info.video;
-    AVCodecParameters const& parameters = *input.stream(video.stream)->codecpar;
-    auto const form = av::planar_yuv_for(static_cast<AVPixelFormat>(parameters.format));
-    av::PictureConverter converter{form, options.scaled.value_or(video.stored), video.colour.matrix};
+    TRY_ASSIGN(auto film, CodedFilm::open(path, options.stop));
+    return open(std::move(film), options);
+}
+
+Result<MediaReader> MediaReader::open(CodedFilm film, ReadOptions const& options)
+{
+    TRY_VOID(film.pictures().rewind());
     auto impl = std::make_unique<Impl>();
-    TRY_ASSIGN(impl->decoder, av::open_decoder(input.stream(video.stream), options.threads, path, &impl->concealed));
+    impl->info = film.info();
+    impl->input = film.pictures().take_input();
+    VideoTrack const& video = *impl->info.video;
+    AVCodecParameters const& parameters = *impl->stream()->codecpar;
+    auto const form = av::planar_yuv_for(static_cast<AVPixelFormat>(parameters.format));
+    impl->converter = av::PictureConverter{form, options.scaled.value_or(video.stored), video.colour.matrix};
+    TRY_ASSIGN(impl->decoder, av::open_decoder(impl->stream(), options.threads, impl->path(), &impl->concealed));
     if (options.thoroughness != Thoroughness::exact)
         impl->decoder->skip_loop_filter = AVDISCARD_ALL;
     if (options.thoroughness == Thoroughness::keyframes)
         impl->decoder->skip_frame = AVDISCARD_NONKEY;
-    av::discard_all_but(input, video.stream);
-    impl->info = std::move(info);
-    impl->input = std::move(input);
-    impl->converter = std::move(converter);
     impl->stop = options.stop;
     return MediaReader{std::move(impl)};
 }

@@ -2,6 +2,7 @@
 #include "overlay/base/result.h"
 #include "pipeline/media/decoded_picture.h"
 #include "pipeline/media/media_info.h"
+#include "pipeline/media/read/coded_film.h"
 
 #include <cstdint>
 #include <filesystem>
@@ -48,6 +49,8 @@ class MediaReader {
 public:
     /// Errors as probe_film().
     static Result<MediaReader> open(std::filesystem::path const& path, ReadOptions const& options = {});
+    /// Goes on with a film that is open, from its beginning; its own stop token counts beside `options.stop`.
+    static Result<MediaReader> open(CodedFilm film, ReadOptions const& options = {});
     MediaReader(MediaReader&&) noexcept;
     MediaReader& operator=(MediaReader&&) noexcept;
     ~MediaReader();

@@ -1,31 +1,45 @@
 #include "pipeline/media/read/picture_stream.h"
 
+#include "pipeline/media/read/describe.h"
+
 namespace tabard::pipeline::av {
 
-Result<PictureStream> PictureStream::open(MediaInfo const& film, std::stop_token stop)
+Result<PictureStream> PictureStream::open(std::filesystem::path const& path, std::stop_token stop)
 {
     PictureStream pictures;
-    TRY_ASSIGN(pictures.m_input, open_input(film.path, std::move(stop)));
+    TRY_ASSIGN(pictures.m_input, open_input(path, std::move(stop)));
+    TRY_ASSIGN(pictures.m_info, describe(pictures.m_input, path));
+    if (!pictures.m_info.video)
+        return no_video(pictures.m_info);
     pictures.m_packet = make_packet();
-    pictures.m_stream = film.video->stream;
-    pictures.m_path = film.path;
-    discard_all_but(pictures.m_input, pictures.m_stream);
+    discard_all_but(pictures.m_input, pictures.m_info.video->stream);
     return pictures;
 }
 
-Result<std::optional<PictureStream::Next>> PictureStream::next()
+// False at the end.
+Result<bool> PictureStream::read_packet()
 {
     AVPacket* const packet = m_packet.get();
     do {
         av_packet_unref(packet);
         int const code = av_read_frame(m_input.handle.get(), packet);
         if (code == AVERROR_EOF)
-            return std::optional<Next>{};
+            return false;
         if (code < 0)
-            return error(code, "cannot read", m_path);
-    } while (packet->stream_index != m_stream);
+            return error(code, "cannot read", m_info.path);
+    } while (packet->stream_index != m_info.video->stream);
+    return true;
+}
 
-    std::int64_t const zero = m_input.zero_ticks(m_input.stream(m_stream));
+Result<std::optional<PictureStream::Next>> PictureStream::next()
+{
+    TRY_ASSIGN(bool const there, read_packet());
+    if (!there)
+        return std::optional<Next>{};
+    AVPacket const* const packet = m_packet.get();
+    if (!m_first)
+        m_first = Mark{packet->pts, packet->dts, packet->pos, packet->size};
+    std::int64_t const zero = m_input.zero_ticks(&stream());
     auto const* const bytes = reinterpret_cast<std::byte const*>(packet->data);
     Next next;
     next.shown_known = packet->pts != AV_NOPTS_VALUE;
@@ -38,6 +52,44 @@ Result<std::optional<PictureStream::Next>> PictureStream::next()
                     packet->duration,
                     {bytes, bytes + packet->size}};
     return next;
+}
+
+// Whether a seek leads to the first packet is seen by reading it, so there are two.
+Result<bool> PictureStream::seek_to_first()
+{
+    std::int64_t const from = m_first->dts != AV_NOPTS_VALUE ? m_first->dts : m_first->pts;
+    auto const seek = [&] {
+        return from != AV_NOPTS_VALUE &&
+               av_seek_frame(m_input.handle.get(), m_info.video->stream, from, AVSEEK_FLAG_BACKWARD) >= 0;
+    };
+    if (!seek())
+        return false;
+    TRY_ASSIGN(bool const there, read_packet());
+    return there && m_packet->pts == m_first->pts && m_packet->pos == m_first->position &&
+           m_packet->size == m_first->size && seek();
+}
+
+Result<void> PictureStream::rewind()
+{
+    if (!m_first)
+        return {};
+    TRY_ASSIGN(bool const back, seek_to_first());
+    if (back)
+        return {};
+    m_input.handle.reset(); // before its stop token
+    TRY_ASSIGN(*this, open(m_info.path, *m_input.stop));
+    return {};
+}
+
+Result<bool> PictureStream::seek(std::int64_t shown)
+{
+    if (!m_first)
+        return false; // there would be no way back
+    std::int64_t const to = shown + m_input.zero_ticks(&stream());
+    int const code = av_seek_frame(m_input.handle.get(), m_info.video->stream, to, AVSEEK_FLAG_BACKWARD);
+    if (code == AVERROR_EXIT)
+        return error(code, "", m_info.path);
+    return code >= 0;
 }
 
 } // namespace tabard::pipeline::av

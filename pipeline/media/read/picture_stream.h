@@ -8,7 +8,8 @@ namespace tabard::pipeline::av {
 
 class PictureStream {
 public:
-    static Result<PictureStream> open(MediaInfo const& film, std::stop_token stop);
+    /// Errors: as probe_film().
+    static Result<PictureStream> open(std::filesystem::path const& path, std::stop_token stop);
 
     struct Next {
         bool shown_known = false; ///< the container gave a presentation time
@@ -21,13 +22,36 @@ public:
     /// None at the end. Errors: interrupted, decode.
     Result<std::optional<Next>> next();
 
-    AVStream const& stream() const { return *m_input.stream(m_stream); }
+    /// Back to the first picture, by opening the file anew where its container does not lead there. Errors: as open().
+    Result<void> rewind();
+    /// Towards a key picture, by its `shown`. False where the container knows no way; else look at what next() gives.
+    Result<bool> seek(std::int64_t shown);
+
+    MediaInfo const& info() const { return m_info; }
+    AVStream const& stream() const { return *m_input.stream(m_info.video->stream); }
+    /// Of one sample; 0 where neither the container nor the pictures say it.
+    AVRational sample_aspect() const
+    {
+        return av_guess_sample_aspect_ratio(m_input.handle.get(), m_input.stream(m_info.video->stream), nullptr);
+    }
+    /// The open file, at its beginning if rewound. The stream is of no use after it.
+    Input take_input() { return std::move(m_input); }
 
 private:
+    /// What tells a packet from others.
+    struct Mark {
+        std::int64_t pts = 0;
+        std::int64_t dts = 0;
+        std::int64_t position = 0;
+        int size = 0;
+    };
+    Result<bool> read_packet();
+    Result<bool> seek_to_first();
+
     Input m_input;
+    MediaInfo m_info;
     PacketHandle m_packet;
-    int m_stream = 0;
-    std::filesystem::path m_path;
+    std::optional<Mark> m_first; ///< once anything was read
 };
 
 } // namespace tabard::pipeline::av

@@ -17,9 +17,10 @@ std::vector<Time> constant_times(VideoTrack const& video, std::size_t count)
 
 } // namespace
 
-Result<std::vector<Time>> read_picture_times(MediaInfo const& film, std::stop_token stop)
+Result<std::vector<Time>> read_picture_times(CodedFilm& film)
 {
-    TRY_ASSIGN(auto pictures, av::PictureStream::open(film, std::move(stop)));
+    av::PictureStream& pictures = film.pictures();
+    TRY_VOID(pictures.rewind());
     AVRational const clock = pictures.stream().time_base;
     std::vector<Time> times;
     bool all_known = true;
@@ -33,7 +34,7 @@ Result<std::vector<Time>> read_picture_times(MediaInfo const& film, std::stop_to
     }
     std::sort(times.begin(), times.end());
     bool const rising = std::adjacent_find(times.begin(), times.end()) == times.end();
-    return all_known && rising ? times : constant_times(*film.video, times.size());
+    return all_known && rising ? times : constant_times(film.video(), times.size());
 }
 
 } // namespace tabard::pipeline

@@ -1,6 +1,8 @@
 #include "pipeline/media/splice/group_encoder.h"
 
 #include "pipeline/media/av.h"
+#include "pipeline/media/read/picture_stream.h"
+#include "pipeline/media/write/encoder.h"
 
 #include <algorithm>
 #include <cstdint>
@@ -49,15 +51,6 @@ int look_ahead_for(PresetEffort const& effort, int width, int height)
     constexpr std::int64_t kLeast = 3; // as many pictures as may be bidirectional in a row
     std::int64_t const affordable = kMemory / std::max<std::int64_t>(1, std::int64_t{width} * height * 7 / 2);
     return static_cast<int>(std::min<std::int64_t>(effort.look_ahead, std::max(kLeast, affordable)));
-}
-
-// With AVX-512, x264 (core 164) weighs macroblocks by what later pictures take from them eight at a time, also past the
-// end of a row and of its memory: where a row is no multiple of eight long, the stream depended on what lay there
-// before. The narrower code stops at the end.
-bool must_avoid_avx512(int width)
-{
-    int const macroblocks = (width + 15) / 16;
-    return macroblocks % 8 != 0 && (av_get_cpu_flags() & AV_CPU_FLAG_AVX512) != 0;
 }
 
 // glibc 2.36 finds no hole for memory that must begin at a multiple of 2 MB, as x264's pictures do, unless it is 2 MB
@@ -143,7 +136,7 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder(int threads) const
                     int{!source.info.video->variable_rate}, source.free_id,
                     look_ahead_for(effort, parameters->width, parameters->height),
                     source.reordering >= 2 ? "normal" : "none",
-                    must_avoid_avx512(parameters->width) ? ":asm=avx2" : ""));
+                    av::must_avoid_avx512(parameters->width) ? ":asm=avx2" : ""));
     if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
         return refused(fmt::format("the encoder refuses the film's profile and level ({})", av::message(code)));
     return encoder;
@@ -309,13 +302,10 @@ GroupEncoder::GroupEncoder(GroupEncoder&&) noexcept = default;
 GroupEncoder& GroupEncoder::operator=(GroupEncoder&&) noexcept = default;
 GroupEncoder::~GroupEncoder() = default;
 
-Result<GroupEncoder> GroupEncoder::create(SpliceSource const& source, EncoderSettings const& settings)
+Result<GroupEncoder> GroupEncoder::create(CodedFilm& film, SpliceSource const& source, EncoderSettings const& settings)
 {
     give_back_pictures();
-    TRY_ASSIGN(auto const input, av::open_input(source.info.path, {}));
-    if (source.info.video->stream >= static_cast<int>(input->nb_streams))
-        return Error{ErrorKind::decode, source.info.path.string() + ": the file changed while it was read"};
-    AVStream const& stream = *input.stream(source.info.video->stream);
+    AVStream const& stream = film.pictures().stream();
     auto impl = std::make_unique<Impl>(source, settings, stream.time_base);
     impl->parameters.reset(avcodec_parameters_alloc());
     if (!impl->parameters || avcodec_parameters_copy(impl->parameters.get(), stream.codecpar) < 0)
@@ -331,7 +321,10 @@ AvcConfiguration const& GroupEncoder::configuration() const { return m_impl->con
 Result<CodedGroup> GroupEncoder::encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
                                         int threads, std::stop_token stop) const
 {
-    TRY_ASSIGN(auto encoder, m_impl->open_encoder(threads));
+    auto opened = m_impl->open_encoder(threads);
+    if (!opened) // one of these settings did start before: what is short now is memory, or threads
+        return Error{ErrorKind::io, "an encoder cannot start, for lack of memory or threads"};
+    auto const encoder = *std::move(opened);
     auto packet = av::make_packet();
     CodedGroup coded;
     TRY_VOID(decode(group, [&](DecodedPicture picture) -> Result<void> {

@@ -20,9 +20,9 @@ std::string encoder_identity();
 /// Any number of threads may call it at once.
 class GroupEncoder {
 public:
-    /// `settings`: crf and preset are used. `source` is borrowed. Errors: unsupported if the
+    /// `settings`: crf and preset are used. `source` is borrowed; it came from `film`. Errors: unsupported if the
     /// encoder refuses.
-    static Result<GroupEncoder> create(SpliceSource const& source, EncoderSettings const& settings);
+    static Result<GroupEncoder> create(CodedFilm& film, SpliceSource const& source, EncoderSettings const& settings);
     GroupEncoder(GroupEncoder&&) noexcept;
     GroupEncoder& operator=(GroupEncoder&&) noexcept;
     ~GroupEncoder();

@@ -1,25 +1,27 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/media/coded_group.h"
+#include "pipeline/media/read/coded_film.h"
 #include "pipeline/media/splice/splice_source.h"
 
 #include <memory>
 #include <optional>
-#include <stop_token>
 
 namespace tabard::pipeline {
 
-/// The groups of a film in order, as they were coded. Move-only; one thread at a time.
+/// The groups of an open film in order, as they were coded. Move-only; one thread at a time.
 class GroupReader {
 public:
-    static Result<GroupReader> open(SpliceSource const& source, std::stop_token stop = {});
+    /// Begins at the first group. Borrows both.
+    static Result<GroupReader> open(CodedFilm& film, SpliceSource const& source);
     GroupReader(GroupReader&&) noexcept;
     GroupReader& operator=(GroupReader&&) noexcept;
     ~GroupReader();
 
-    /// None after the last group of `source`. Errors: decode if the film has changed since it was inspected;
-    /// interrupted.
+    /// None after the last group of `source`. Errors: io if the film has changed since it was inspected; interrupted.
     Result<std::optional<CodedGroup>> next();
+    /// next() gives `group` then: not one that was given already. Reads none between where the container leads there.
+    Result<void> skip_to(std::size_t group);
 
 private:
     struct Impl;

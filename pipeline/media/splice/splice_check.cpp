@@ -2,7 +2,6 @@
 
 #include "pipeline/media/read/media_reader.h"
 #include "pipeline/media/read/picture_stream.h"
-#include "pipeline/media/read/probe.h"
 
 #include <algorithm>
 #include <cstdlib>
@@ -79,8 +78,8 @@ Result<void> check_seam(MediaReader& reader, SpliceSource const& source, std::si
 Result<void> check_spliced(std::filesystem::path const& film, SpliceSource const& source,
                            SpliceExpectation const& expected, std::stop_token stop)
 {
-    TRY_ASSIGN(MediaInfo const info, probe_film(film, stop));
-    TRY_ASSIGN(auto pictures, av::PictureStream::open(info, stop));
+    TRY_ASSIGN(CodedFilm written, CodedFilm::open(film, stop));
+    av::PictureStream& pictures = written.pictures();
     AVCodecParameters const& parameters = *pictures.stream().codecpar;
     auto const record =
         std::as_bytes(std::span(parameters.extradata, static_cast<std::size_t>(parameters.extradata_size)));
@@ -90,7 +89,7 @@ Result<void> check_spliced(std::filesystem::path const& film, SpliceSource const
     ReadOptions reading;
     reading.stop = stop;
     reading.thoroughness = Thoroughness::rough; // only whether and when there is a picture
-    TRY_ASSIGN(MediaReader reader, MediaReader::open(film, reading));
+    TRY_ASSIGN(MediaReader reader, MediaReader::open(std::move(written), reading));
     for (std::size_t const seam : sample(expected.seams))
         TRY_VOID(check_seam(reader, source, seam));
     return {};

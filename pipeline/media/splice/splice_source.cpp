@@ -219,10 +219,10 @@ Time SpliceSource::shown_at(std::size_t picture) const
     return from_ticks(shown[picture], info.video->clock.num, info.video->clock.den);
 }
 
-Result<SpliceInspection> inspect_for_splicing(MediaInfo const& film, Container target, std::stop_token stop)
+Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target)
 {
-    TRY_ASSIGN(auto pictures, av::PictureStream::open(film, std::move(stop)));
-    if (Reason why = reason_in_headers(film, pictures.stream(), target); !why.empty())
+    av::PictureStream& pictures = film.pictures();
+    if (Reason why = reason_in_headers(film.info(), pictures.stream(), target); !why.empty())
         return refused(std::move(why));
     AVCodecParameters const& parameters = *pictures.stream().codecpar;
     auto const configuration = AvcConfiguration::parse(
@@ -236,8 +236,9 @@ Result<SpliceInspection> inspect_for_splicing(MediaInfo const& film, Container t
     if (!id)
         return refused("no number for new parameter sets is free");
 
-    SpliceSource source{film, *configuration, *sequence, *id, 0, {}, {}, {}};
+    SpliceSource source{film.info(), *configuration, *sequence, *id, 0, {}, {}, {}};
     GroupFinder groups(source);
+    TRY_VOID(pictures.rewind());
     while (true) {
         TRY_ASSIGN(auto const next, pictures.next());
         if (!next)

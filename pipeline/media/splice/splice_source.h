@@ -1,12 +1,11 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "pipeline/media/media_info.h"
+#include "pipeline/media/read/coded_film.h"
 #include "pipeline/media/splice/h264_headers.h"
 #include "pipeline/media/write/encoder_settings.h"
 
 #include <cstdint>
 #include <optional>
-#include <stop_token>
 #include <string>
 #include <vector>
 
@@ -40,7 +39,7 @@ struct SpliceInspection {
     std::string why_not;                ///< then: the reason, to stand after "because "
 };
 
-/// Reads the coded pictures of `film` once, decoding none. Errors: as probe(), interrupted.
-Result<SpliceInspection> inspect_for_splicing(MediaInfo const& film, Container target, std::stop_token stop = {});
+/// Reads the coded pictures of `film` once, decoding none. Errors: as CodedFilm::open(), interrupted.
+Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target);
 
 } // namespace tabard::pipeline

@@ -1,5 +1,6 @@
 #include "pipeline/media/splice/splice_writer.h"
 
+#include "pipeline/media/read/picture_stream.h"
 #include "pipeline/media/write/output.h"
 #include "pipeline/media/write/side_copy.h"
 
@@ -17,16 +18,13 @@ struct SpliceWriter::Impl {
 
     AVStream* film() const { return output.stream(side.film_stream()); }
 
-    Result<void> start(SpliceSource const& source, AvcConfiguration const& configuration);
+    Result<void> start(av::PictureStream const& source, AvcConfiguration const& configuration);
     Result<void> write(CodedPicture const& picture, bool key);
 };
 
-Result<void> SpliceWriter::Impl::start(SpliceSource const& source, AvcConfiguration const& configuration)
+Result<void> SpliceWriter::Impl::start(av::PictureStream const& source, AvcConfiguration const& configuration)
 {
-    TRY_ASSIGN(auto const input, av::open_input(source.info.path, options.stop));
-    if (source.info.video->stream >= static_cast<int>(input->nb_streams))
-        return Error{ErrorKind::decode, source.info.path.string() + ": the file changed while it was read"};
-    AVStream& from = *input.stream(source.info.video->stream);
+    AVStream const& from = source.stream();
     AVStream& to = *film();
     if (int const code = avcodec_parameters_copy(to.codecpar, from.codecpar); code < 0)
         return av::error(code, "cannot copy a track", output.path);
@@ -41,7 +39,7 @@ Result<void> SpliceWriter::Impl::start(SpliceSource const& source, AvcConfigurat
     to.time_base = from.time_base;
     to.avg_frame_rate = from.avg_frame_rate;
     // The container's shape of a sample wins over that in the pictures, which stay as they are.
-    to.sample_aspect_ratio = av_guess_sample_aspect_ratio(input.handle.get(), &from, nullptr);
+    to.sample_aspect_ratio = source.sample_aspect();
     to.codecpar->sample_aspect_ratio = to.sample_aspect_ratio;
     clock = from.time_base;
     return output.write_header(clock);
@@ -68,15 +66,15 @@ SpliceWriter::SpliceWriter(SpliceWriter&&) noexcept = default;
 SpliceWriter& SpliceWriter::operator=(SpliceWriter&&) noexcept = default;
 SpliceWriter::~SpliceWriter() = default;
 
-Result<SpliceWriter> SpliceWriter::create(std::filesystem::path const& target, SpliceSource const& source,
+Result<SpliceWriter> SpliceWriter::create(std::filesystem::path const& target, CodedFilm& source,
                                           AvcConfiguration const& configuration, WriteOptions const& options)
 {
-    TRY_VOID(av::check_target(target, source.info, options.container));
+    TRY_VOID(av::check_target(target, source.info(), options.container));
     auto impl = std::make_unique<Impl>();
     impl->options = options;
     TRY_ASSIGN(impl->output, av::Output::create(target, options.container, options.stop));
-    TRY_ASSIGN(impl->side, av::SideCopy::open(source.info, options, impl->output));
-    TRY_VOID(impl->start(source, configuration));
+    TRY_ASSIGN(impl->side, av::SideCopy::open(source.info(), options, impl->output));
+    TRY_VOID(impl->start(source.pictures(), configuration));
     return SpliceWriter(std::move(impl));
 }
 

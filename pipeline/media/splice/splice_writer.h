@@ -1,7 +1,8 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/media/coded_group.h"
-#include "pipeline/media/splice/splice_source.h"
+#include "pipeline/media/read/coded_film.h"
+#include "pipeline/media/splice/h264_headers.h"
 #include "pipeline/media/write/film_writer.h"
 
 #include <filesystem>
@@ -15,7 +16,7 @@ class SpliceWriter {
 public:
     /// `configuration`: the film's own parameter sets and those of new groups. Of `options` the encoder and the part
     /// play no part. Errors: as FilmWriter::create().
-    static Result<SpliceWriter> create(std::filesystem::path const& target, SpliceSource const& source,
+    static Result<SpliceWriter> create(std::filesystem::path const& target, CodedFilm& source,
                                        AvcConfiguration const& configuration, WriteOptions const& options);
     SpliceWriter(SpliceWriter&&) noexcept;
     SpliceWriter& operator=(SpliceWriter&&) noexcept;

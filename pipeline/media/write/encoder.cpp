@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <array>
-#include <cstdlib>
+#include <cstdint>
 
 #include <fmt/format.h>
 
@@ -75,17 +75,29 @@ std::string hdr_parameters(AVFrame const& frame, char const* mastering_key, char
     return text;
 }
 
+// Other numbers give other bytes: a film must not depend on how many cores the machine has. Of large pictures each
+// thread holds several.
+int threads_for(AVFrame const& picture)
+{
+    return std::int64_t{picture.width} * picture.height > std::int64_t{2048} * 1152 ? 4 : 8;
+}
+
 void set_options(Options& options, EncoderSettings const& settings, std::string_view encoder, AVFrame const& first)
 {
     options.set("crf", std::to_string(settings.crf.value_or(default_crf(settings.codec))));
     if (encoder == "libx264") {
         options.set("preset", settings.preset.value_or("medium"));
-        if (auto const hdr = hdr_parameters(first, "mastering-display", "cll"); !hdr.empty())
-            options.set("x264-params", hdr.substr(1));
+        std::string const more =
+            hdr_parameters(first, "mastering-display", "cll") + (must_avoid_avx512(first.width) ? ":asm=avx2" : "");
+        if (!more.empty())
+            options.set("x264-params", more.substr(1));
     } else if (encoder == "libx265") {
         options.set("preset", settings.preset.value_or("medium"));
-        // The library makes its own thread pool and knows nothing of the codec context's count.
-        std::string const threads = settings.threads > 0 ? fmt::format(":pools={}", settings.threads) : "";
+        // The library makes its own thread pool and knows nothing of the codec context's count. The pool may be as
+        // large as the machine, but how many pictures it works on at once, and in how many slices it looks ahead,
+        // shows.
+        std::string const threads = ":frame-threads=2:lookahead-slices=0" +
+                                    (settings.threads > 0 ? fmt::format(":pools={}", settings.threads) : "");
         options.set("x265-params", "log-level=none" + threads + hdr_parameters(first, "master-display", "max-cll"));
     } else if (encoder == "libvpx-vp9") {
         options.set("b", "0");
@@ -170,6 +182,15 @@ AVCodecID codec_id(VideoCodec codec)
     return AV_CODEC_ID_NONE;
 }
 
+// With AVX-512, x264 (core 164) weighs macroblocks by what later pictures take from them eight at a time, also past the
+// end of a row and of its memory: where a row is no multiple of eight long, the stream depended on what lay there
+// before. The narrower code stops at the end.
+bool must_avoid_avx512(int width)
+{
+    int const macroblocks = (width + 15) / 16;
+    return macroblocks % 8 != 0 && (av_get_cpu_flags() & AV_CPU_FLAG_AVX512) != 0;
+}
+
 Result<void> check_encoder(VideoCodec codec)
 {
     if (find_encoder(codec, nullptr))
@@ -181,8 +202,6 @@ Result<void> check_encoder(VideoCodec codec)
 Result<CodecHandle> open_encoder(EncoderSettings const& settings, EncoderInput const& input,
                                  std::filesystem::path const& path)
 {
-    // SVT-AV1 prints its settings to stderr unless its own variable says errors only.
-    setenv("SVT_LOG", "1", 0);
     AVCodec const* codec = find_encoder(settings.codec, input.first);
     if (!codec) {
         TRY_VOID(check_encoder(settings.codec));
@@ -198,7 +217,7 @@ Result<CodecHandle> open_encoder(EncoderSettings const& settings, EncoderInput c
     if (!encoder)
         throw std::bad_alloc();
     describe_pictures(*encoder, input);
-    encoder->thread_count = settings.threads;
+    encoder->thread_count = settings.threads > 0 ? settings.threads : threads_for(*input.first);
     if (input.global_header)
         encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
     Options options;

@@ -12,6 +12,9 @@ AVCodecID codec_id(VideoCodec codec);
 /// Errors: unsupported if this build of libavcodec has no encoder for it.
 Result<void> check_encoder(VideoCodec codec);
 
+/// Whether libx264 must do without AVX-512 ("asm=avx2") at this width, or its stream is left to chance.
+bool must_avoid_avx512(int width);
+
 /// What an encoder must know beside the settings.
 struct EncoderInput {
     AVFrame const* first = nullptr; ///< size, pixel format, colour tags, HDR metadata

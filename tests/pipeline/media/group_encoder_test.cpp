@@ -25,7 +25,7 @@ TEST(GroupEncoder, CodesTheSameBytesWhateverLayInMemoryBefore)
 {
     for (char const* const size : {"96x80", "200x80", "128x96"}) {
         SCOPED_TRACE(size);
-        auto const film = probe_film(clips::make(
+        auto film = CodedFilm::open(clips::make(
             fmt::format("moving_{}.mp4", size),
             fmt::format("-f lavfi -i testsrc2=s={}:r=30:d=1.3,noise=alls=2:allf=t -pix_fmt yuv420p -preset veryfast "
                         "-g 60",
@@ -33,7 +33,7 @@ TEST(GroupEncoder, CodesTheSameBytesWhateverLayInMemoryBefore)
         ASSERT_TRUE(film) << film.error().what;
         auto const inspected = inspect_for_splicing(*film, Container::mp4);
         ASSERT_TRUE(inspected && inspected->source);
-        auto reader = GroupReader::open(*inspected->source);
+        auto reader = GroupReader::open(*film, *inspected->source);
         ASSERT_TRUE(reader);
         auto const group = reader->next();
         ASSERT_TRUE(group && *group);
@@ -41,7 +41,7 @@ TEST(GroupEncoder, CodesTheSameBytesWhateverLayInMemoryBefore)
             EncoderSettings settings;
             settings.preset = preset;
             settings.crf = 20;
-            auto const encoder = GroupEncoder::create(*inspected->source, settings);
+            auto const encoder = GroupEncoder::create(*film, *inspected->source, settings);
             ASSERT_TRUE(encoder) << encoder.error().what;
             std::vector<CodedGroup> coded;
             for (int const fill : {0x01, 0x55, 0xaa}) {

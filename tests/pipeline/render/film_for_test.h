@@ -2,6 +2,7 @@
 #include "pipeline/media/read/probe.h"
 #include "pipeline/render/film.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <gtest/gtest.h>
@@ -89,7 +90,16 @@ inline RectPx ink_of(MediaInfo const& footage, overlay::Scene const& scene)
     return compositor->prepare(scene).layers().at(0).planes->luma_at;
 }
 
-/// The overlay is there on exactly the pictures with in <= time < out; elsewhere the picture is the footage's.
+/// Which picture is on screen at `instant`: the last whose time is at most 1 ms after it.
+inline std::size_t on_screen_at(Time instant, std::vector<Picture> const& pictures)
+{
+    auto const later = [&](Picture const& picture) { return picture.time > instant + from_ticks(1, 1, 1000); };
+    auto const next = std::find_if(pictures.begin(), pictures.end(), later);
+    return static_cast<std::size_t>(std::max<std::ptrdiff_t>(0, next - pictures.begin() - 1));
+}
+
+/// The overlay is there from the picture on screen at its in-point to the one before that on screen at its out-point;
+/// elsewhere the picture is the footage's.
 inline void expect_overlay_on_its_pictures_alone(std::filesystem::path const& footage,
                                                  std::filesystem::path const& film, SceneRun const& run,
                                                  double least_decibels = 38)
@@ -103,7 +113,7 @@ inline void expect_overlay_on_its_pictures_alone(std::filesystem::path const& fo
         SCOPED_TRACE(i);
         EXPECT_EQ(before[i].time, after[i].time);
         EXPECT_GT(psnr(before[i], after[i], ink, Where::outside), least_decibels);
-        bool const shown = before[i].time >= run.in && before[i].time < run.out;
+        bool const shown = i >= on_screen_at(run.in, before) && i < on_screen_at(run.out, before);
         drawn += shown;
         double const inside = psnr(before[i], after[i], ink, Where::inside);
         if (shown)

@@ -4,8 +4,10 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <csignal>
 #include <cstdlib>
+#include <functional>
 #include <random>
 #include <thread>
 
@@ -130,6 +132,26 @@ void expect_whole_or_nothing(FilmJob const& job, bool fits, std::string const& r
     EXPECT_TRUE(tests::read_text(job.target) == reference);
 }
 
+constexpr int kNoDisk = 77;
+
+/// Runs `test` in a process that has a disk of `bytes` at `folder`. False where there can be none.
+bool on_small_disk(fs::path const& folder, std::size_t bytes, std::function<void()> const& test)
+{
+    pid_t const child = ::fork();
+    if (child == 0) {
+        if (!mount_small_disk(folder, bytes))
+            ::_exit(kNoDisk);
+        test();
+        ::_exit(testing::Test::HasFailure() ? 1 : 0);
+    }
+    int status = 0;
+    ::waitpid(child, &status, 0);
+    if (WIFEXITED(status) && WEXITSTATUS(status) == kNoDisk)
+        return false;
+    EXPECT_EQ(status, 0);
+    return true;
+}
+
 TEST(FullDisk, GivesAnErrorAndNoFilmAndGoesOnWhenThereIsRoom)
 {
     TemporaryFolder const folder;
@@ -139,25 +161,86 @@ TEST(FullDisk, GivesAnErrorAndNoFilmAndGoesOnWhenThereIsRoom)
     reference_job.cache.reset();
     ASSERT_TRUE(render_film(reference_job));
     std::string const reference = tests::read_text(folder / "reference.mp4");
-    constexpr int kNoDisk = 77;
     for (double const share : {0.0, 0.3, 0.9, 1.4, 4.0}) { // of the film's size; the cache would take as much again
         SCOPED_TRACE(share);
-        pid_t const child = ::fork();
-        if (child == 0) {
-            auto const bytes = static_cast<std::size_t>(share * static_cast<double>(reference.size())) + 8192;
-            if (!mount_small_disk(folder / "disk", bytes))
-                ::_exit(kNoDisk);
+        auto const bytes = static_cast<std::size_t>(share * static_cast<double>(reference.size())) + 8192;
+        bool const mounted = on_small_disk(folder / "disk", bytes, [&] {
             FilmJob job = five_group_job(folder, "disk/out.mp4");
             job.cache = folder / "disk/cache";
             expect_whole_or_nothing(job, share > 1, reference);
-            ::_exit(HasFailure() ? 1 : 0);
-        }
-        int status = 0;
-        ::waitpid(child, &status, 0);
-        if (WIFEXITED(status) && WEXITSTATUS(status) == kNoDisk)
+        });
+        if (!mounted)
             GTEST_SKIP() << "only root can mount a small file system, and not in every container";
-        EXPECT_EQ(status, 0);
     }
+}
+
+// The groups of other films, an hour old.
+void fill_cache(fs::path const& folder, std::int64_t bytes)
+{
+    GroupCache cache(folder);
+    std::vector<std::byte> const group(20'000);
+    for (int i = 0; bytes > 0; ++i, bytes -= 20'480) {
+        std::string const key = fmt::format("{:032x}", i);
+        EXPECT_TRUE(cache.store(key, group));
+        fs::last_write_time(folder / (key + ".group"), fs::file_time_type::clock::now() - std::chrono::hours(1));
+    }
+}
+
+// Nothing but groups of other films stands in the way: they go, as many as must, in both ways to make a film.
+TEST(FullDisk, OfACacheGivesTheFilmItsRoomAndSaysSo)
+{
+    TemporaryFolder const folder;
+    make_five_groups(folder);
+    fs::create_directory(folder / "disk");
+    auto const film_bytes = static_cast<std::int64_t>(fs::file_size(folder / "in.mp4"));
+    for (Method const method : {Method::splice_only, Method::whole}) {
+        bool const mounted = on_small_disk(folder / "disk", 40'000'000, [&] {
+            FilmJob job = five_group_job(folder, "disk/out.mp4");
+            job.write.encoder.crf.reset();
+            job.method = method;
+            job.cache = folder / "disk/cache";
+            std::int64_t const cached = 40'000'000 - film_bytes / 2; // half of the film would fit
+            fill_cache(*job.cache, cached);
+            for (int round = 0; round < 2; ++round) {
+                auto const report = render_film(job);
+                ASSERT_TRUE(report) << report.error().what;
+                bool const said = std::ranges::any_of(report->notes, [](std::string const& note) {
+                    return note.find("were removed to make room for the film") != std::string::npos;
+                });
+                EXPECT_TRUE(said ||
+                            round > 0); // the first film stays until the second is whole, and takes room as well
+            }
+            if (method == Method::splice_only) {
+                EXPECT_GT(GroupCache(*job.cache).usage().bytes, cached / 2); // no more than had to
+            }
+        });
+        if (!mounted)
+            GTEST_SKIP() << "only root can mount a small file system, and not in every container";
+    }
+}
+
+TEST(FullDisk, ThatIsTooSmallForTheFilmSaysWhatBecameOfTheCache)
+{
+    TemporaryFolder const folder;
+    make_five_groups(folder);
+    fs::create_directory(folder / "disk");
+    constexpr std::size_t kCached = 81'920;
+    bool const mounted = on_small_disk(folder / "disk", fs::file_size(folder / "in.mp4") / 2 + kCached, [&] {
+        FilmJob job = five_group_job(folder, "disk/out.mp4");
+        job.cache = folder / "disk/cache";
+        fill_cache(*job.cache, kCached);
+        for (int round = 0; round < 2; ++round) {
+            auto const report = render_film(job);
+            ASSERT_FALSE(report);
+            EXPECT_EQ(report.error().kind, ErrorKind::io);
+            EXPECT_EQ(report.error().what.find("; the cache '" + job.cache->string() + "'") != std::string::npos,
+                      round == 0)
+                << report.error().what;
+            EXPECT_FALSE(fs::exists(job.target));
+        }
+    });
+    if (!mounted)
+        GTEST_SKIP() << "only root can mount a small file system, and not in every container";
 }
 
 // A limit on the size of files needs no rights, and the writes fail in the same places as on a full disk.
