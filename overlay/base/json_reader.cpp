@@ -73,6 +73,27 @@ private:
     int m_line = 1;
 };
 
+/// The end of the number that begins at `at` (RFC 8259, section 6): that of 005 is after its first 0.
+std::size_t number_end(std::string_view text, std::size_t at)
+{
+    auto const take = [&](std::string_view signs) {
+        bool const is_one = at < text.size() && signs.find(text[at]) != std::string_view::npos;
+        at += is_one ? 1 : 0;
+        return is_one;
+    };
+    auto const take_digits = [&] { at = std::min(text.find_first_not_of("0123456789", at), text.size()); };
+    take("-");
+    if (!take("0"))
+        take_digits();
+    if (take("."))
+        take_digits();
+    if (take("eE")) {
+        take("+-");
+        take_digits();
+    }
+    return at;
+}
+
 /// A control character (of the sets C0 and C1, or DEL) that is neither a line's end nor a tab. Shown on a
 /// terminal it would command it.
 std::optional<unsigned> control_character(std::string_view text)
@@ -170,7 +191,7 @@ private:
     {
         JsonPlace const at = place_of_token();
         std::size_t const begin = token_start();
-        std::size_t const end = std::min(m_text.find_first_not_of("+-.eE0123456789", begin), m_text.size());
+        std::size_t const end = number_end(m_text, begin);
         if (end - begin > m_limits.name)
             return refuse(Problem::too_big, at, fmt::format("this number has {} digits", end - begin),
                           "write a smaller number");

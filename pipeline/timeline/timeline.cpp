@@ -467,12 +467,6 @@ std::vector<TextSpan> const& Timeline::texts() const { return m_impl->spans.text
 MediaFacts const& Timeline::facts() const { return m_impl->facts; }
 std::vector<Time> const& Timeline::change_instants() const { return m_impl->instants; }
 
-int Timeline::layers_at(Time time) const
-{
-    return static_cast<int>(
-        std::ranges::count_if(m_impl->tracks, [&](LayerTrack const& track) { return track.at(time) != nullptr; }));
-}
-
 overlay::Scene Timeline::scene_at(Time time) const
 {
     overlay::Scene scene;

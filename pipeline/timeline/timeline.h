@@ -84,8 +84,6 @@ public:
 
     /// What is on screen at an instant. Constant between two neighbours of change_instants().
     overlay::Scene scene_at(Time time) const;
-    /// How many layers scene_at() has, without making them.
-    int layers_at(Time time) const;
     /// Every instant at which the scene may change, rising, without doubles. Before the first and from the last on the
     /// scene is empty.
     std::vector<Time> const& change_instants() const;

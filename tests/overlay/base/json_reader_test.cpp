@@ -41,6 +41,14 @@ TEST(JsonReader, SaysWhereAndWhatIsWrong)
     EXPECT_THAT(error_of("[NaN]"), HasSubstr("NaN and Infinity are no JSON numbers"));
 }
 
+// RFC 8259, section 6: leading zeros are not allowed, nor is anything but a comma or a bracket after a number.
+TEST(JsonReader, RefusesNumbersThatGoOnAsNoNumberDoes)
+{
+    for (char const* text : {"[005]", "[0-]", "[1-2]", "[0.5.3]", "[1e5e6]", "[-]", "[1.]", "{\"a\": 005A\"}"})
+        EXPECT_THAT(error_of(text), HasSubstr("line 1, column ")) << text;
+    EXPECT_EQ(parse_json("[0, -0, 1.5e+3, 10]")->dump(), "[0,0,1500.0,10]");
+}
+
 TEST(JsonReader, KeepsItsLimits)
 {
     EXPECT_THAT(error_of(std::string(100'000, '[')), HasSubstr("nested more than 200 deep"));

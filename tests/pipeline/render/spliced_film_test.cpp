@@ -247,9 +247,10 @@ TEST(Splicing, IsNotTriedWhereItIsNotSafeAndSaysWhy)
         make_footage(folder / refused.file, refused.picture, refused.words);
         if (refused.prepare)
             refused.prepare(folder / refused.file);
-        FilmJob job = tests::job_for(folder / refused.file, folder / "out.mp4", {run_in_the_middle()});
+        SceneRun const run{from_seconds(0.3), from_seconds(0.9), tests::text_scene()};
+        FilmJob job = tests::job_for(folder / refused.file, folder / "out.mp4", {run});
         auto const plan = plan_film(job);
-        ASSERT_TRUE(plan);
+        ASSERT_TRUE(plan) << plan.error().what;
         EXPECT_FALSE(plan->source);
         EXPECT_NE(plan->why_whole.find(refused.why), std::string::npos) << plan->why_whole;
         job.method = Method::splice_only;

@@ -10,13 +10,19 @@ namespace {
 
 constexpr int kMostLayers = 6;
 
+/// What fades in or out makes room at that moment for what comes or goes.
+int layers_in_full(overlay::Scene const& scene)
+{
+    return static_cast<int>(std::ranges::count(scene.layers, overlay::kFullLevel, &overlay::Layer::level));
+}
+
 /// The most layers at once while a text is on: without one there are never more than six.
 int most_layers(Timeline const& timeline, TextSpan const& span, Time& when)
 {
     int most = 0;
     auto const& instants = timeline.change_instants();
     for (auto at = std::ranges::lower_bound(instants, span.in); at != instants.end() && *at < span.out; ++at) {
-        int const layers = timeline.layers_at(*at);
+        int const layers = layers_in_full(timeline.scene_at(*at));
         if (layers > most) {
             most = layers;
             when = *at;
