@@ -124,7 +124,7 @@ TEST_F(FilmCommands, RenderPrintsThePlanAndRendersNothing)
 
 TEST_F(FilmCommands, RenderFailsOrSaysWhyWhereNothingCanBeCopied)
 {
-    make_footage(file("ten.mp4"), "testsrc2=s=320x180:r=25:d=0.4", {"-pix_fmt", "yuv420p10le", "-preset", "ultrafast"});
+    make_footage(file("ten.mp4"), "testsrc2=s=320x180:r=25:d=1.2", {"-pix_fmt", "yuv420p10le", "-preset", "ultrafast"});
     lesson("ten.mp4");
     ProgramRun const safe = tabard("render", {"--copy-only-safe", "--codec", "h264", "-o", file("a.mp4")});
     EXPECT_EQ(safe.exit, 3);
@@ -141,7 +141,7 @@ TEST_F(FilmCommands, RenderMakesAPartADraftAndTheOverlaysAlone)
     ASSERT_EQ(part.exit, 0) << part.err;
     EXPECT_EQ(pictures_of("part.mp4"), 20u); // 0.8 s at 25 a second
 
-    make_footage(file("wide.mp4"), "testsrc2=s=1280x720:r=25:d=0.4", {"-pix_fmt", "yuv420p", "-preset", "ultrafast"});
+    make_footage(file("wide.mp4"), "testsrc2=s=1280x720:r=25:d=1.2", {"-pix_fmt", "yuv420p", "-preset", "ultrafast"});
     lesson("wide.mp4");
     ProgramRun const draft = tabard("render", {"--draft", "-o", file("draft.mp4")});
     ASSERT_EQ(draft.exit, 0) << draft.err;
