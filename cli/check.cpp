@@ -61,9 +61,12 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     request.stop = stop;
     if (arguments.lesson.through.cut.empty()) {
         TRY_ASSIGN(auto written, workspace.read(arguments.lesson.cues));
+        TRY_VOID(check_may_write(arguments.report, arguments.force, workspace.inputs()));
         return pipeline::check_written(std::move(written), request);
     }
-    TRY_ASSIGN(auto opened, workspace.open(arguments.lesson));
+    pipeline::LessonRequest through = arguments.lesson;
+    through.may_write = may_write(arguments.report, arguments.force);
+    TRY_ASSIGN(auto opened, workspace.open(through));
     if (opened.film.error)
         console.note(opened.film.error->what + "; pictures and sound are not looked at");
     return pipeline::check_opened(std::move(opened), request);
@@ -114,9 +117,6 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
 ExitCode check(CheckArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
-    workspace.add_input(arguments.lesson.cues);
-    if (auto const may = check_may_write(arguments.report, arguments.force, workspace.inputs()); !may)
-        return fail(console, may.error());
     auto const lesson = checked(arguments, workspace, interrupt_token(), console);
     if (!lesson)
         return fail(console, lesson.error());

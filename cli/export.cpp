@@ -34,10 +34,9 @@ Writer writer_for(std::string const& format)
 Result<void> export_lesson(ExportArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
-    for (fs::path const& file : {arguments.lesson.cues, arguments.lesson.through.cut, arguments.lesson.footage})
-        workspace.add_input(file);
-    TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
-    TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
+    pipeline::LessonRequest request = arguments.lesson;
+    request.may_write = may_write(arguments.output, arguments.force);
+    TRY_ASSIGN(auto const opened, workspace.open(request));
     TRY_ASSIGN(auto const job, pipeline::export_job(opened));
     TRY_VOID(check_not_interrupted());
     auto const exported = writer_for(arguments.format)(job);

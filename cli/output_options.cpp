@@ -1,5 +1,7 @@
 #include "cli/output_options.h"
 
+#include <utility>
+
 namespace tabard::cli {
 
 namespace fs = std::filesystem;
@@ -11,6 +13,13 @@ Result<void> check_may_write(fs::path const& file, bool force, pipeline::Inputs 
     if (!file.empty())
         TRY_VOID(pipeline::OutputFile::create(file, existing(force), inputs));
     return {};
+}
+
+std::function<Result<void>(pipeline::Inputs const&)> may_write(fs::path file, bool force)
+{
+    return [file = std::move(file), force](pipeline::Inputs const& inputs) {
+        return check_may_write(file, force, inputs);
+    };
 }
 
 std::string name_beside(fs::path const& file, fs::path const& other)

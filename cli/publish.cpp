@@ -38,6 +38,21 @@ struct PublishArguments {
     bool force = false;
 };
 
+/// What lies in the folder in the end, but for a film and what goes with speech.
+constexpr std::string_view kFiles[] = {"chapters.txt", "chapters.vtt",    "chapters.ffmeta", "captions.vtt",
+                                       "captions.srt", "description.txt", "summary.json",    "cover.png"};
+
+/// Before the work.
+Result<void> check_folder(PublishArguments const& arguments, pipeline::Inputs const& inputs)
+{
+    TRY_VOID(pipeline::make_folder(arguments.folder));
+    for (std::string_view const name : kFiles)
+        TRY_VOID(check_may_write(arguments.folder / name, arguments.force, inputs));
+    if (!arguments.embed.empty())
+        TRY_VOID(check_may_write(arguments.folder / arguments.embed.filename(), arguments.force, inputs));
+    return {};
+}
+
 /// Files of one folder, which appear together when all are whole.
 class FolderWriter {
 public:
@@ -134,7 +149,9 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     pipeline::Workspace workspace{interrupt_token()};
     for (fs::path const& file : {arguments.speech, arguments.embed, arguments.description})
         workspace.add_input(file);
-    TRY_ASSIGN(auto const opened, workspace.open(arguments.lesson));
+    pipeline::LessonRequest request = arguments.lesson;
+    request.may_write = [&arguments](pipeline::Inputs const& inputs) { return check_folder(arguments, inputs); };
+    TRY_ASSIGN(auto const opened, workspace.open(request));
     if (opened.film.error)
         console.note(opened.film.error->what + "; the cover goes without it");
     TRY_ASSIGN(auto const theme, theme_for(opened.lesson, arguments.theme, workspace));
@@ -145,7 +162,6 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     }
     TRY_ASSIGN(auto const mustache, read_text(words, kMostTemplateBytes, workspace));
 
-    TRY_VOID(pipeline::make_folder(arguments.folder));
     FolderWriter folder{arguments, workspace};
     auto const chapters = pipeline::chapters_of(opened.lesson, opened.timeline);
     for (auto const& warning : pipeline::chapter_warnings(chapters))

@@ -4,6 +4,7 @@
 #include "cli/json_line.h"
 #include "cli/output_options.h"
 #include "cli/progress.h"
+#include "pipeline/files/output_folder.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/group_cache.h"
@@ -178,6 +179,22 @@ Result<pipeline::OverlayCodec> overlay_codec(RenderOptions const& options)
                                          : pipeline::parse_overlay_codec(options.overlay_codec);
 }
 
+/// Before the work, as the work itself will check it again.
+Result<void> check_output(RenderOptions const& options, pipeline::Inputs const& inputs)
+{
+    if (options.plan)
+        return {};
+    if (!options.overlay_only) {
+        TRY_VOID(pipeline::container_for(options.output));
+        return check_may_write(options.output, options.force, inputs);
+    }
+    TRY_ASSIGN(auto const codec, overlay_codec(options));
+    if (codec != pipeline::OverlayCodec::png)
+        return check_may_write(options.output, options.force, inputs);
+    TRY_VOID(pipeline::OutputFolder::create(options.output, inputs));
+    return {};
+}
+
 Result<pipeline::FilmReport> make(RenderOptions const& options, FilmJob& job, Console const& console)
 {
     ProgressBar bar(console, options.overlay_only ? "drawing" : "rendering");
@@ -194,7 +211,9 @@ Result<void> run(RenderOptions const& options, Console const& console)
     FilmJob job;
     job.stop = interrupt_token();
     pipeline::Workspace workspace{job.stop};
-    TRY_ASSIGN(LessonOnFilm const lesson, load(options.film, workspace, console));
+    FilmOptions film = options.film;
+    film.lesson.may_write = [&options](pipeline::Inputs const& inputs) { return check_output(options, inputs); };
+    TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
     job.footage = lesson.film().path;
     job.target = options.output;
     job.inputs = workspace.inputs();

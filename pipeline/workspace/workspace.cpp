@@ -107,6 +107,10 @@ Result<OpenedLesson> Workspace::open(LessonRequest const& request)
 {
     TRY_ASSIGN(auto written, read(request.cues));
     TRY_VOID(check_usable(written.file));
+    for (fs::path const& file : {request.through.cut, request.through.old_film, request.footage})
+        add_input(file);
+    if (request.may_write)
+        TRY_VOID(request.may_write(m_inputs));
     if (!request.through.cut.empty())
         return see_through(std::move(written), request);
     return as_written(std::move(written), request.level);

@@ -16,6 +16,9 @@ struct LessonRequest {
     CutRequest through;            ///< seen through this cut; its `cut` empty: as it was written
     std::filesystem::path footage; ///< the film after the cut; empty: not known
     Level level = Level::full;
+    /// Asked before a cut is sought in sound and pictures, which is long work: whether the command may write where it
+    /// is to. It gets all inputs but the theme. Empty: yes.
+    std::function<Result<void>(Inputs const&)> may_write = {};
 };
 
 /// What one command works on. Each film's headers are read once, however often they are asked for, and every file that
@@ -31,8 +34,8 @@ public:
     /// wrong inside is in its findings, and a film that is missing in film.error.
     Result<WrittenLesson> read(std::filesystem::path const& cues);
 
-    /// A lesson without errors on its film. Fails as read(), check_usable() and read_cut(). A film that is missing is
-    /// no failure: sheets and checks can do without.
+    /// A lesson without errors on its film. Fails as read(), check_usable(), may_write and read_cut(). A film that is
+    /// missing is no failure: sheets and checks can do without.
     Result<OpenedLesson> open(LessonRequest const& request);
 
     /// The cut as its list says it; or, where it is given as the new film, as its sound or its pictures tell. Fails as
