@@ -1,6 +1,5 @@
 #include "pipeline/sound/loudness.h"
 
-#include "pipeline/media/read/probe.h"
 #include "pipeline/media/read/sound_reader.h"
 
 #include <algorithm>
@@ -38,9 +37,6 @@ std::optional<Loudness> result_of(ebur128_state& meter)
 
 Result<std::optional<Loudness>> measure_loudness(std::filesystem::path const& footage, std::stop_token stop)
 {
-    TRY_ASSIGN(MediaInfo const info, probe(footage, stop));
-    if (info.sound.empty())
-        return std::optional<Loudness>{};
     TRY_ASSIGN(SoundReader sound, SoundReader::open(footage, {48'000, Channels::stereo}, stop));
     auto const channels = static_cast<unsigned>(sound.channels());
     LoudnessMeter const meter(ebur128_init(channels, static_cast<unsigned long>(sound.format().rate),

@@ -14,8 +14,8 @@ struct Loudness {
     friend bool operator==(Loudness, Loudness) = default;
 };
 
-/// Measures the whole sound, which takes about a second for a quarter of an hour; none where the film is silent or has
-/// no sound. Errors as SoundReader.
+/// Measures the whole sound, which takes about a second for a quarter of an hour; none where it is silence. Errors as
+/// SoundReader: not_found too for a film without sound.
 Result<std::optional<Loudness>> measure_loudness(std::filesystem::path const& footage, std::stop_token stop = {});
 
 } // namespace tabard::pipeline

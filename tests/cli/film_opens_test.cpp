@@ -39,11 +39,14 @@ protected:
     fs::path const film = m_folder / "lantern.mp4";
 };
 
-// Once before anything else, to notice later whether the film changed meanwhile (see Inputs); once for its headers; and
-// where the headers are read, once to compare the bytes that are there with what the index says.
+// Once before anything else, to notice later whether the film changed meanwhile (see Inputs); once for its headers, and
+// then once to compare the bytes that are there with what the index says.
 constexpr int kNoted = 1;
 constexpr int kHeaders = 2;
-constexpr int kPicture = 2;
+constexpr int kPicture = 1;
+constexpr int kSound = 1;
+constexpr int kFingerprint = 1;
+constexpr int kCopied = 1; // the streams that are not encoded
 
 TEST_F(FilmOpens, ForFactsAloneAreOneReadingOfTheHeaders)
 {
@@ -69,6 +72,37 @@ TEST_F(FilmOpens, ForAPictureAreOneReadingMore)
     EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:05", "-o", file("still.png")}),
               kNoted + kHeaders + kPicture);
     EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("beside")}), kNoted + kHeaders + kPicture);
+    EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("embedded"), "--embed", film}),
+              kNoted + kHeaders + kPicture + kCopied);
+}
+
+TEST_F(FilmOpens, ForItsSoundAreOneReadingMore)
+{
+    int const heard = kNoted + kHeaders + kSound;
+    EXPECT_EQ(opens({"listen", file("lantern.json"), "--dry-run"}), heard);
+    EXPECT_EQ(opens({"start", film, "-o", file("started.json")}), heard + kFingerprint);
+}
+
+// Of pictures: the keyframes, then some seconds as they move, then those of the report; of sound: how loud it is, and
+// what is played.
+TEST_F(FilmOpens, ForAFullCheckAreThreeReadingsOfPicturesAndTwoOfSound)
+{
+    EXPECT_EQ(opens({"check", file("lantern.json"), "--listen", "--report", file("report.html")}),
+              kNoted + kHeaders + 3 * kPicture + 2 * kSound);
+}
+
+TEST_F(FilmOpens, ForARenderAreAtMostOneReadingOfPicturesAndOneOfTheRest)
+{
+    int const facts = kNoted + kHeaders;
+    write_text(m_folder / "short.json", R"({"tabard": 1, "title": "t", "footage": "lantern.mp4",
+"sections": [{"name": "Talk", "from": "0:01", "to": "0:02"}]})");
+    EXPECT_LE(opens({"render", file("lantern.json"), "--plan"}), facts + kPicture);
+    EXPECT_LE(opens({"render", file("lantern.json"), "--no-cache", "--draft", "--to", "0:02", "-o", file("film.mp4")}),
+              facts + kPicture + kCopied);
+    EXPECT_LE(opens({"render", file("short.json"), "--no-cache", "-o", file("spliced.mp4")}),
+              facts + kPicture + kCopied);
+    EXPECT_LE(opens({"render", file("lantern.json"), "--overlay-only", "--to", "0:02", "-o", file("track.mov")}),
+              facts + kPicture);
 }
 
 } // namespace

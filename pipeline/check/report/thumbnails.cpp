@@ -4,6 +4,7 @@
 #include "overlay/drawing/png.h"
 #include "pipeline/check/picture/light.h"
 #include "pipeline/check/report/html.h"
+#include "pipeline/media/read/coded_film.h"
 #include "pipeline/media/read/media_reader.h"
 
 #include <cmath>
@@ -118,11 +119,12 @@ Thumbnails::~Thumbnails() = default;
 Result<Thumbnails> Thumbnails::open(std::filesystem::path const& footage, Timeline const& timeline,
                                     overlay::Stage const& stage, overlay::Theme const& theme, std::stop_token stop)
 {
-    TRY_ASSIGN(auto const probe, MediaReader::open(footage, {.threads = 1, .scaled = {}, .stop = stop}));
-    SizePx const stored = small_stored(probe.video());
-    TRY_ASSIGN(auto reader, MediaReader::open(footage, {.threads = 0, .scaled = stored, .stop = stop}));
+    TRY_ASSIGN(auto film, CodedFilm::open(footage, stop));
+    SizePx const stored = small_stored(film.video());
+    SizePx const shown = film.video().orientation.shown_size(stored);
+    TRY_ASSIGN(auto reader,
+               MediaReader::open(std::move(film), {.threads = 0, .scaled = stored, .stop = std::move(stop)}));
     auto small = stage;
-    SizePx const shown = probe.video().orientation.shown_size(stored);
     small.raster_width = shown.width;
     small.raster_height = shown.height;
     TRY_ASSIGN(auto painter, overlay::Painter::create(small, theme));

@@ -271,7 +271,8 @@ std::optional<Identity> identity_of(std::filesystem::path const& path)
                     status.st_mtim.tv_sec, status.st_mtim.tv_nsec};
 }
 
-/// Reading all packets of a film takes seconds, and a command opens its film several times.
+/// Reading all packets of a film takes seconds, looking whether they are all there opens it once more, and a command
+/// opens its film several times.
 class Memory {
 public:
     struct Known {
@@ -310,15 +311,16 @@ bool has_whole_index(AVFormatContext const* context, AVStream* stream)
 Result<std::optional<PictureExtent>> picture_extent(Input const& input, AVStream* stream,
                                                     std::filesystem::path const& path)
 {
-    Reading const reading = how_to_read(input.handle.get(), stream, path);
-    if (!reading.needed)
-        return std::optional<PictureExtent>{};
     static Memory memory;
     auto const file = identity_of(path);
     if (file)
         if (auto const known = memory.find(*file))
             return known->extent;
-    TRY_ASSIGN(auto extent, read_extent(input, stream->index, reading, path));
+    Reading const reading = how_to_read(input.handle.get(), stream, path);
+    std::optional<PictureExtent> extent;
+    if (reading.needed) {
+        TRY_ASSIGN(extent, read_extent(input, stream->index, reading, path));
+    }
     if (!extent && reading.cut_off)
         return Error{ErrorKind::decode, fmt::format("{}: not one picture of this film is in the file: it seems to be "
                                                     "copied only in part. Copy it again.",
