@@ -45,7 +45,16 @@ RectPx inked(cairo_surface_t& surface)
     return {left, top, std::max(0, right - left), std::max(0, bottom - top)};
 }
 
+cairo_user_data_key_t const kTargetKey{};
+
 } // namespace
+
+void draw_onto(VectorTarget& target, cairo_t& cr)
+{
+    PRECONDITION(cairo_set_user_data(&cr, &kTargetKey, &target, nullptr) == CAIRO_STATUS_SUCCESS);
+}
+
+VectorTarget* vector_target(cairo_t& cr) { return static_cast<VectorTarget*>(cairo_get_user_data(&cr, &kTargetKey)); }
 
 void copy_into(Bitmap const& bitmap, RectPx position, cairo_surface_t& surface)
 {
@@ -78,12 +87,22 @@ void set_colour(cairo_t& cr, Colour colour)
 
 void fill(cairo_t& cr, Colour colour)
 {
+    if (VectorTarget* const target = vector_target(cr)) {
+        target->fill(cr, colour);
+        cairo_new_path(&cr);
+        return;
+    }
     set_colour(cr, colour);
     cairo_fill(&cr);
 }
 
 void stroke(cairo_t& cr, Colour colour, double width)
 {
+    if (VectorTarget* const target = vector_target(cr)) {
+        target->stroke(cr, colour, width);
+        cairo_new_path(&cr);
+        return;
+    }
     set_colour(cr, colour);
     cairo_set_line_width(&cr, width);
     cairo_stroke(&cr);

@@ -7,7 +7,9 @@
 
 #include <cairo.h>
 
-// Cairo behind owning types. For overlay/drawing and overlay/sheet only.
+struct _PangoLayout;
+
+// Cairo behind owning types. For overlay/drawing, overlay/sheet and overlay/ass only.
 namespace tabard::overlay {
 
 template <auto Release>
@@ -25,6 +27,22 @@ struct Point {
     double x = 0;
     double y = 0;
 };
+
+/// Words and numbers, or signs such as accidentals, whose face is another and made bolder (TextStyle::signs).
+enum class Letters { words, signs };
+
+/// Takes a drawing in place of pixels: each area, line and text as it comes, at the context's own scale.
+class VectorTarget {
+public:
+    virtual ~VectorTarget() = default;
+    virtual void fill(cairo_t& cr, Colour colour) = 0; ///< the context's path
+    virtual void stroke(cairo_t& cr, Colour colour, double width) = 0;
+    /// The text with its top-left corner at the context's current point.
+    virtual void show(cairo_t& cr, _PangoLayout& text, Colour colour, Letters letters) = 0;
+};
+/// What fill(), stroke() and Type draw on `cr` goes to `target` from now on. Borrowed.
+void draw_onto(VectorTarget& target, cairo_t& cr);
+VectorTarget* vector_target(cairo_t& cr); ///< null: pixels
 
 /// Copies `bitmap` with its top-left corner at `position` of an ARGB32 image surface that is large enough.
 void copy_into(Bitmap const& bitmap, RectPx position, cairo_surface_t& surface);

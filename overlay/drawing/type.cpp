@@ -97,26 +97,35 @@ void Type::draw(std::string_view text, Point start, TextStyle const& style, doub
 {
     auto const layout = line(text, style);
     pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
-    set_colour(m_cr, style.colour);
     cairo_save(&m_cr);
     cairo_translate(&m_cr, start.x, start.y);
     cairo_scale(&m_cr, squeeze, 1);
     cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout.get())));
-    pango_cairo_show_layout(&m_cr, layout.get());
+    show(layout.get(), style.colour, style.signs ? Letters::signs : Letters::words);
     if (style.signs && style.weight >= Weight::semibold)
-        embolden(layout.get(), style.size);
-    note_unread_fonts(layout.get());
+        embolden(layout.get(), style);
     cairo_restore(&m_cr);
 }
 
+/// At the current point.
+void Type::show(PangoLayout* layout, Colour colour, Letters letters) const
+{
+    if (VectorTarget* const target = vector_target(m_cr)) {
+        target->show(m_cr, *layout, colour, letters);
+    } else {
+        set_colour(m_cr, colour);
+        pango_cairo_show_layout(&m_cr, layout);
+    }
+    note_unread_fonts(layout);
+}
+
 /// The bold face draws its accidentals as thin as the regular one: an outline gives them the weight of the letters.
-void Type::embolden(PangoLayout* layout, double size) const
+void Type::embolden(PangoLayout* layout, TextStyle const& style) const
 {
     cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout)));
     pango_cairo_layout_path(&m_cr, layout);
     cairo_set_line_join(&m_cr, CAIRO_LINE_JOIN_MITER);
-    cairo_set_line_width(&m_cr, size * 0.036);
-    cairo_stroke(&m_cr);
+    stroke(m_cr, style.colour, style.size * 0.036);
 }
 
 void Type::draw_centred(std::string_view text, Point centre, TextStyle const& style) const
@@ -139,10 +148,8 @@ void Type::draw_fitted(std::string_view text, Point start, TextStyle const& styl
     pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
     pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
     pango_layout_set_width(layout.get(), static_cast<int>(max_width * PANGO_SCALE));
-    set_colour(m_cr, style.colour);
     cairo_move_to(&m_cr, start.x, start.y - from_pango(pango_layout_get_baseline(layout.get())));
-    pango_cairo_show_layout(&m_cr, layout.get());
-    note_unread_fonts(layout.get());
+    show(layout.get(), style.colour, Letters::words);
 }
 
 int Type::missing_letters(std::string_view text) const
@@ -166,13 +173,11 @@ Type::Paragraph Type::paragraph(std::string_view text, TextStyle const& style, d
 
 void Type::draw(Paragraph const& paragraph, Point top_left, Colour colour) const
 {
-    set_colour(m_cr, colour);
     PangoRectangle logical;
     pango_layout_get_extents(paragraph.layout.get(), nullptr, &logical);
     // Right-to-left text begins at the far end of the wrapping width: bring its box to `top_left`.
     cairo_move_to(&m_cr, top_left.x - from_pango(logical.x), top_left.y - from_pango(logical.y));
-    pango_cairo_show_layout(&m_cr, paragraph.layout.get());
-    note_unread_fonts(paragraph.layout.get());
+    show(paragraph.layout.get(), colour, Letters::words);
 }
 
 } // namespace tabard::overlay

@@ -57,8 +57,9 @@ public:
 private:
     std::shared_ptr<PangoLayout> line(std::string_view text, TextStyle const& style) const;
     double measure_cap_height() const;
+    void show(PangoLayout* layout, Colour colour, Letters letters) const;
     void note_unread_fonts(PangoLayout* layout) const;
-    void embolden(PangoLayout* layout, double size) const;
+    void embolden(PangoLayout* layout, TextStyle const& style) const;
 
     cairo_t& m_cr;
     std::string m_families;
