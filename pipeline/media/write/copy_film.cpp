@@ -1,8 +1,12 @@
 #include "pipeline/media/write/copy_film.h"
 
 #include "overlay/base/precondition.h"
+#include "pipeline/media/write/add_tracks.h"
 #include "pipeline/media/write/encoder.h"
 #include "pipeline/media/write/side_copy.h"
+
+#include <algorithm>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -19,9 +23,37 @@ Result<void> check_pictures(std::filesystem::path const& target, VideoTrack cons
                              name(container), video.codec)};
 }
 
+struct DueEvent {
+    AddedCaptions::Event const* event;
+    int stream;
+};
+
+std::vector<DueEvent> events_in_order(AddedTracks const& added, int first_stream)
+{
+    std::vector<DueEvent> all;
+    for (AddedCaptions const& captions : added.captions) {
+        for (auto const& event : captions.events)
+            all.push_back({&event, first_stream});
+        ++first_stream;
+    }
+    std::ranges::stable_sort(all, {}, [](DueEvent const& due) { return due.event->in; });
+    return all;
+}
+
+// Each event among the packets that are due with it.
+Result<void> put_events(AddedTracks const& added, int first_stream, av::SideCopy& copy, av::Output& output)
+{
+    for (DueEvent const& due : events_in_order(added, first_stream)) {
+        TRY_VOID(copy.copy_until(output, due.event->in));
+        TRY_VOID(av::put_event(*due.event, due.stream, output));
+    }
+    return {};
+}
+
 } // namespace
 
-Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo const& source, WriteOptions const& options)
+Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo const& source, WriteOptions const& options,
+                              AddedTracks const& added)
 {
     PRECONDITION(source.video);
     TRY_VOID(av::check_target(target, source, options.container));
@@ -34,13 +66,23 @@ Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo con
     every_track.video->stream = -1; // the pictures are copied like all else
     WriteReport report;
     TRY_ASSIGN(auto copy, av::SideCopy::open(every_track, whole, output));
+    av::CopyProof proof;
+    if (!added.empty())
+        copy.prove_with(proof, output);
+    int const first_added = static_cast<int>(output->nb_streams);
+    for (std::string& note : av::add_tracks(added, output))
+        report.notes.push_back(std::move(note));
     TRY_VOID(output.write_header({source.video->clock.num, source.video->clock.den}));
+    TRY_VOID(put_events(added, first_added, copy, output));
     TRY_VOID(copy.copy_rest(output));
-    report.notes = copy.notes();
+    auto const notes = copy.notes();
+    report.notes.insert(report.notes.begin(), notes.begin(), notes.end());
     report.pictures = copy.packets_of(source.video->stream);
     if (report.pictures == 0)
         return Error{ErrorKind::decode, fmt::format("{}: not one picture can be read", source.path.string())};
     TRY_ASSIGN(report.bytes, output.finish());
+    if (!added.empty())
+        TRY_VOID(proof.check(target, options.stop));
     return report;
 }
 

@@ -29,6 +29,14 @@ std::int64_t movie_clock(AVFormatContext const& context, AVRational film)
     return std::min<std::int64_t>(film.den * times, INT32_MAX);
 }
 
+// Opus begins before 0 by what its decoder leaves out. Matroska counts from there, and says beside the times how much
+// it is (CodecDelay). libavformat 5.1 leaves the first to its callers: else it moves all other tracks, and the pictures
+// away from their sound.
+bool has_codec_delay(AVStream const* stream)
+{
+    return stream->codecpar->codec_id == AV_CODEC_ID_OPUS && stream->codecpar->initial_padding > 0;
+}
+
 } // namespace
 
 bool is_mov_family(Container container) { return container == Container::mp4 || container == Container::mov; }
@@ -50,6 +58,8 @@ Result<Output> Output::create(std::filesystem::path const& path, Container conta
     if (avformat_alloc_output_context2(&raw, muxer(container), nullptr, nullptr) < 0)
         throw std::bad_alloc();
     output.handle.reset(raw);
+    if (!is_mov_family(container))
+        raw->flags |= AVFMT_FLAG_BITEXACT; // else Matroska numbers files and tracks at random
     raw->interrupt_callback = {asked_to_stop, output.stop.get()};
     // FLAC and Opus in MP4 are written only if experimental forms are allowed; both are published registrations.
     raw->strict_std_compliance = FF_COMPLIANCE_EXPERIMENTAL;
@@ -85,6 +95,8 @@ Result<void> Output::write_header(AVRational clock)
     Options options;
     if (is_mov_family(container))
         options.set("movie_timescale", std::to_string(movie_clock(*handle, clock)));
+    else if (std::any_of(handle->streams, handle->streams + handle->nb_streams, has_codec_delay))
+        handle->avoid_negative_ts = 0;
     if (int const code = avformat_write_header(handle.get(), options.get()); code < 0) {
         if (handle->pb->error < 0)
             return write_error(handle->pb->error);
@@ -94,8 +106,20 @@ Result<void> Output::write_header(AVRational clock)
     return {};
 }
 
+void Output::count_from_codec_delay(AVPacket* packet) const
+{
+    AVStream const* const to = stream(packet->stream_index);
+    if (is_mov_family(container) || !has_codec_delay(to))
+        return;
+    std::int64_t const delay = av_rescale_q(to->codecpar->initial_padding, {1, 48000}, to->time_base);
+    for (std::int64_t* time : {&packet->pts, &packet->dts})
+        if (*time != AV_NOPTS_VALUE)
+            *time = std::max<std::int64_t>(*time + delay, 0);
+}
+
 Result<void> Output::put(AVPacket* packet)
 {
+    count_from_codec_delay(packet);
     if (int const code = av_interleaved_write_frame(handle.get(), packet); code < 0)
         return write_error(code);
     return {};
@@ -103,6 +127,7 @@ Result<void> Output::put(AVPacket* packet)
 
 Result<bool> Output::offer(AVPacket* packet)
 {
+    count_from_codec_delay(packet);
     int const code = av_interleaved_write_frame(handle.get(), packet);
     if (code == AVERROR_EXIT || (code < 0 && handle->pb->error < 0))
         return write_error(code);

@@ -35,6 +35,7 @@ struct Output {
     Result<std::int64_t> finish();
 
 private:
+    void count_from_codec_delay(AVPacket* packet) const;
     Error write_error(int code) const;
 };
 

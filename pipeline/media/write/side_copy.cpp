@@ -14,6 +14,9 @@
 namespace tabard::pipeline::av {
 namespace {
 
+/// Of a picture between its decoding and its showing: sixteen others (the most of H.264 and HEVC) at a few a second.
+constexpr Time kLongestWait = from_seconds(2);
+
 void copy_tags(AVDictionary* from, AVDictionary** to, Location location)
 {
     AVDictionaryEntry const* entry = nullptr;
@@ -209,6 +212,17 @@ Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& out
     return {};
 }
 
+void SideCopy::prove_with(CopyProof& proof, Output const& output)
+{
+    m_proof = &proof;
+    for (std::size_t i = 0; i < m_lanes.size() && i < m_input->nb_streams; ++i) {
+        AVStream const& from = *m_input.stream(static_cast<int>(i));
+        bool const is_film = from.codecpar->codec_type == AVMEDIA_TYPE_VIDEO || m_lanes[i].sound;
+        if (m_lanes[i].target >= 0 && !m_lanes[i].transcoder && is_film)
+            proof.add_stream(m_lanes[i].target, *output.stream(m_lanes[i].target)->codecpar);
+    }
+}
+
 Time SideCopy::due(AVPacket const& packet) const
 {
     AVStream const* from = m_input.stream(packet.stream_index);
@@ -285,12 +299,15 @@ void SideCopy::complete_time(AVPacket& packet, Lane& lane, AVStream const& from)
 }
 
 // Muxers refuse times that are missing, that do not rise, or pictures shown before they are decoded. A damaged file has
-// them, and a coarser clock can bring two packets to one tick.
+// them, and a coarser clock can bring two packets to one tick. Matroska does not say when pictures are decoded, and
+// libavformat does not find it out for the first ones: they are shown when they say, however late others are decoded.
 void SideCopy::repair_times(AVPacket& packet, Lane& lane)
 {
     bool const first = lane.last_dts == AV_NOPTS_VALUE;
-    if (packet.dts == AV_NOPTS_VALUE)
+    if (packet.dts == AV_NOPTS_VALUE && lane.sound)
         packet.dts = packet.pts != AV_NOPTS_VALUE ? packet.pts : first ? 0 : lane.last_dts + 1;
+    else if (packet.dts == AV_NOPTS_VALUE)
+        packet.dts = !first ? lane.last_dts + 1 : packet.pts != AV_NOPTS_VALUE ? packet.pts - lane.longest_wait : 0;
     if (!first)
         packet.dts = std::max(packet.dts, lane.last_dts + 1);
     packet.pts = packet.pts == AV_NOPTS_VALUE ? packet.dts : std::max(packet.pts, packet.dts);
@@ -334,8 +351,12 @@ Result<void> SideCopy::put_copied(Lane& lane, Output& output)
     }
     m_packet->stream_index = to.index;
     m_packet->pos = -1;
+    lane.longest_wait = to_ticks(kLongestWait, to.time_base.num, to.time_base.den);
     av_packet_rescale_ts(m_packet.get(), from->time_base, to.time_base);
+    std::int64_t const shown = m_packet->pts;
     repair_times(*m_packet, lane);
+    if (m_proof)
+        m_proof->note(to.index, *m_packet, shown != AV_NOPTS_VALUE ? shown : m_packet->pts);
     TRY_ASSIGN(bool const taken, output.offer(m_packet.get()));
     ++(taken ? lane.taken : lane.damaged);
     return {};

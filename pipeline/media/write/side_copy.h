@@ -1,6 +1,7 @@
 #pragma once
 // All of a film but its pictures, carried from one file to another. Included by this folder's .cpp files alone.
 #include "pipeline/media/av.h"
+#include "pipeline/media/write/copy_proof.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/media/write/output.h"
 #include "pipeline/media/write/sound_proof.h"
@@ -19,6 +20,8 @@ public:
     /// among them.
     static Result<SideCopy> open(MediaInfo const& source, WriteOptions const& options, Output& output);
 
+    /// Notes in `proof` what is copied from now on; before the first packet. Borrowed.
+    void prove_with(CopyProof& proof, Output const& output);
     int film_stream() const { return m_film; }
     /// Puts every packet that is due before `time` of the output.
     Result<void> copy_until(Output& output, Time time);
@@ -35,6 +38,7 @@ private:
         std::unique_ptr<SoundTranscoder> transcoder;
         bool drop_priming = false;
         std::int64_t last_dts = AV_NOPTS_VALUE;
+        std::int64_t longest_wait = 0;          ///< of a picture between its decoding and its showing, at most
         ParametersHandle sound;                 ///< of a sound stream
         std::optional<SoundProof> proof;        ///< where packets may have been lost on the way
         std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
@@ -64,6 +68,7 @@ private:
     int m_read_errors = 0;     ///< in a row
     std::size_t m_unknown = 0; ///< streams beyond the lanes that were named
     int m_film = -1;
+    CopyProof* m_proof = nullptr;
     Time m_from{};
     std::optional<Time> m_to;
 };
