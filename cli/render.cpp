@@ -9,6 +9,7 @@
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/overlay_film.h"
+#include "pipeline/render/switchable_film.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -45,6 +46,7 @@ struct RenderOptions {
     bool draft = false;
     bool overlay_only = false;
     std::string overlay_codec;
+    bool switchable = false;
 };
 
 constexpr int kDraftSide = 640; // the longer side of a draft, at most
@@ -99,6 +101,8 @@ std::string printed_bytes(std::int64_t bytes)
     return bytes < 10'000'000 ? fmt::format("{:.1f} MB", static_cast<double>(bytes) / 1e6)
                               : fmt::format("{:.0f} MB", static_cast<double>(bytes) / 1e6);
 }
+
+std::string printed_kilobytes(std::int64_t bytes) { return fmt::format("{:.0f} kB", static_cast<double>(bytes) / 1e3); }
 
 void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, Console const& console)
 {
@@ -205,15 +209,89 @@ Result<pipeline::FilmReport> make(RenderOptions const& options, FilmJob& job, Co
     return pipeline::render_overlay_film(job, codec);
 }
 
+/// The lesson's overlays for each kind of viewer. The default is what the lesson or the command line asks for.
+std::vector<pipeline::SwitchableTrack> switchable_tracks(RenderOptions const& options, LessonOnFilm const& lesson)
+{
+    using pipeline::Level;
+    auto const& opened = lesson.opened;
+    auto const runs_at = [&](Level level) {
+        return pipeline::SceneRuns::of(pipeline::Timeline::resolve(opened.lesson, opened.timeline.facts(), {level}));
+    };
+    bool const left_handed_lesson = *opened.lesson.left_handed;
+    bool const other_hand = lesson.look.stage.left_handed != left_handed_lesson;
+    Level const level = options.film.lesson.level;
+    auto const look = [&](bool left_handed) {
+        pipeline::Look of_hand = lesson.look;
+        of_hand.stage.left_handed = left_handed;
+        return of_hand;
+    };
+    return {
+        {"Full shapes", runs_at(Level::full), look(left_handed_lesson), !other_hand && level == Level::full},
+        {"Easy shapes", runs_at(Level::easy), look(left_handed_lesson), !other_hand && level == Level::easy},
+        {left_handed_lesson ? "Right-handed" : "Left-handed", runs_at(level), look(!left_handed_lesson), other_hand}};
+}
+
+void print_switchable(pipeline::SwitchableReport const& report, RenderOptions const& options, double seconds,
+                      Console const& console)
+{
+    for (std::string const& note : report.notes)
+        console.note(note);
+    std::int64_t added = report.font_bytes;
+    std::string tracks;
+    for (auto const& track : report.tracks) {
+        added += track.bytes;
+        tracks += fmt::format("{}{}{} ({} drawings)", tracks.empty() ? "" : ", ", track.title,
+                              track.shown_by_default ? ", the default" : "", track.events);
+    }
+    console.note(fmt::format("{}: {} pictures copied, {} of overlays a viewer can switch: {}; {}, in {:.1f} s",
+                             options.output, report.pictures, printed_kilobytes(added), tracks,
+                             printed_bytes(report.bytes), seconds));
+}
+
+Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& lesson,
+                            pipeline::Workspace const& workspace, std::chrono::steady_clock::time_point begin,
+                            Console const& console)
+{
+    if (options.plan) {
+        double const whole = pipeline::to_seconds(lesson.film().video->duration);
+        console.print(options.json ? json_line({{"version", 1},
+                                                {"copies", true},
+                                                {"reason", ""},
+                                                {"seconds", rounded(whole, 1e3)},
+                                                {"seconds_to_encode", 0.0},
+                                                {"groups", nlohmann::ordered_json::array()}})
+                                   : fmt::format("copy all of the film, {:.1f} s; encode nothing\n", whole));
+        return {};
+    }
+    pipeline::SwitchableJob job;
+    job.footage = lesson.film().path;
+    job.target = options.output;
+    job.inputs = workspace.inputs();
+    job.tracks = switchable_tracks(options, lesson);
+    job.existing = existing(options.force);
+    job.write.stop = interrupt_token();
+    job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
+    if (options.chapters)
+        job.write.chapters = pipeline::chapters_of(lesson.opened.lesson, lesson.opened.timeline);
+    TRY_ASSIGN(auto const report, pipeline::render_switchable(job));
+    std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
+    print_switchable(report, options, seconds.count(), console);
+    return {};
+}
+
 Result<void> run(RenderOptions const& options, Console const& console)
 {
     auto const begin = std::chrono::steady_clock::now();
     FilmJob job;
     job.stop = interrupt_token();
     pipeline::Workspace workspace{job.stop};
+    if (options.switchable && !options.output.empty())
+        TRY_VOID(pipeline::check_switchable(options.output));
     FilmOptions film = options.film;
     film.lesson.may_write = [&options](pipeline::Inputs const& inputs) { return check_output(options, inputs); };
     TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
+    if (options.switchable)
+        return run_switchable(options, lesson, workspace, begin, console);
     job.footage = lesson.film().path;
     job.target = options.output;
     job.inputs = workspace.inputs();
@@ -272,6 +350,19 @@ void add_overlay_options(CLI::App& command, RenderOptions& options)
         ->needs(only);
 }
 
+void add_switchable_option(CLI::App& command, RenderOptions& options)
+{
+    auto* const switchable = command.add_flag(
+        "--switchable", options.switchable,
+        "Encode nothing: copy the film into a .mkv file and put every layer of the overlays beside it as subtitle "
+        "tracks "
+        "(full shapes, easy shapes, left-handed) that the viewer switches on and off. Needs a player that draws "
+        "Advanced SubStation Alpha. While a card fades, its parts fade each for itself");
+    for (char const* const other : {"--overlay-only", "--overlay-codec", "--whole", "--copy-only-safe", "--draft",
+                                    "--from", "--to", "--codec", "--crf", "--preset"})
+        switchable->excludes(command.get_option(other));
+}
+
 } // namespace
 
 void add_render(CLI::App& program, Context& context)
@@ -280,7 +371,8 @@ void add_render(CLI::App& program, Context& context)
     CLI::App& command = add_command(program, "render", "The film with its overlays",
                                     {"tabard render lesson.json -o film.mp4", "tabard render lesson.json --plan",
                                      "tabard render lesson.json --draft --from 0:52 --to 1:10 -o look.mp4",
-                                     "tabard render lesson.json --overlay-only -o track.mov"});
+                                     "tabard render lesson.json --overlay-only -o track.mov",
+                                     "tabard render lesson.json --switchable -o film.mkv"});
     add_film_options(command, options->film);
     command.add_option("-o,--output", options->output, "The film to write: .mp4, .mov, .mkv or .webm");
     command.add_flag("-f,--force", options->force, "Replace an existing file");
@@ -291,6 +383,7 @@ void add_render(CLI::App& program, Context& context)
     add_method_options(command, *options);
     add_overlay_options(command, *options);
     add_encoder_options(command, *options);
+    add_switchable_option(command, *options);
     command.callback([options, &context] {
         if (options->output.empty() && !options->plan)
             throw CLI::RequiredError("--output");

@@ -155,6 +155,53 @@ TEST_F(FilmCommands, RenderMakesAPartADraftAndTheOverlaysAlone)
     EXPECT_EQ(tabard("render", {"--overlay-codec", "rle", "-o", file("b.mov")}).exit, 2); // needs --overlay-only
 }
 
+TEST_F(FilmCommands, RenderPutsSwitchableOverlaysBesideTheFilmWithTheDefaultThatIsAskedFor)
+{
+    write_text(file("lesson.json"), R"({"tabard": 1, "title": "Lantern on the Quay", "footage": "in.mp4",
+ "instrument": "guitar", "key": "C", "shapes": {"F": {"full": "133211", "easy": "xx3211"}},
+ "sections": [{"name": "", "from": "0:00", "to": "0:02", "show": [{"chord": "F", "from": "0:00.5", "to": "0:01.5"}]}]})");
+    struct Case {
+        std::vector<std::string> words;
+        std::vector<std::string> tracks; ///< whether it is the default, and its title
+    };
+    for (auto const& [words, tracks] :
+         {Case{{}, {"1,Full shapes", "0,Easy shapes", "0,Left-handed"}},
+          Case{{"--level", "easy"}, {"0,Full shapes", "1,Easy shapes", "0,Left-handed"}},
+          Case{{"--left-handed", "--no-cache"}, {"0,Full shapes", "0,Easy shapes", "1,Left-handed"}}}) {
+        std::vector<std::string> all{"--switchable", "-f", "-o", file("a.mkv")};
+        all.insert(all.end(), words.begin(), words.end());
+        ProgramRun const run = tabard("render", all);
+        ASSERT_EQ(run.exit, 0) << run.err;
+        EXPECT_THAT(run.err,
+                    AllOf(HasSubstr("50 pictures copied"), HasSubstr("Full shapes"), HasSubstr("the default")));
+        EXPECT_EQ(ffprobe_rows(file("a.mkv"), "stream_disposition=default:stream_tags=title", "s"), tracks);
+    }
+    EXPECT_TRUE(packet_hashes(file("in.mp4"), "v:0") == packet_hashes(file("a.mkv"), "v:0"));
+    EXPECT_FALSE(fs::exists(file("cache/tabard")));
+    EXPECT_EQ(tabard("render", {"--switchable", "--plan"}).out, "copy all of the film, 2.0 s; encode nothing\n");
+    EXPECT_EQ(nlohmann::json::parse(tabard("render", {"--switchable", "--plan", "--json"}).out)["seconds_to_encode"],
+              0.0);
+
+    ProgramRun const mp4 = tabard("render", {"--switchable", "-o", file("a.mp4")});
+    EXPECT_EQ(mp4.exit, 3);
+    EXPECT_THAT(mp4.err, HasSubstr("MP4 cannot carry overlays that a viewer switches on and off; write a .mkv file"));
+    for (std::vector<std::string> const& with : {std::vector<std::string>{"--crf", "20"},
+                                                 {"--preset", "slow"},
+                                                 {"--from", "0:01"},
+                                                 {"--to", "0:01"},
+                                                 {"--overlay-only"},
+                                                 {"--draft"},
+                                                 {"--whole"},
+                                                 {"--codec", "h264"}}) {
+        std::vector<std::string> words{"--switchable", "-o", file("b.mkv")};
+        words.insert(words.end(), with.begin(), with.end());
+        ProgramRun const run = tabard("render", words);
+        EXPECT_EQ(run.exit, 2) << with[0];
+        EXPECT_THAT(run.err, HasSubstr("--switchable"));
+    }
+    EXPECT_FALSE(fs::exists(file("b.mkv")));
+}
+
 TEST_F(FilmCommands, RefuseWhatWouldBeLostAndWhatMakesNoSense)
 {
     std::string const before = read_text(file("in.mp4"));

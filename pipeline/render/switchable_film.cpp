@@ -1,0 +1,158 @@
+#include "pipeline/render/switchable_film.h"
+
+#include "overlay/ass/script.h"
+#include "pipeline/media/read/picture_times.h"
+#include "pipeline/media/write/copy_film.h"
+#include "pipeline/render/lost_overlays.h"
+#include "pipeline/render/overlay_events.h"
+
+#include <algorithm>
+#include <set>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+namespace fs = std::filesystem;
+
+Result<void> check_upright(VideoTrack const& video, fs::path const& footage)
+{
+    if (video.orientation == Orientation{})
+        return {};
+    return Error{ErrorKind::unsupported,
+                 fmt::format("{}: its pictures are stored turned or mirrored, and this Matroska file could not say so. "
+                             "Write it upright with an editing program first, or render it without --switchable",
+                             footage.string())};
+}
+
+Result<void> check_reach(SwitchableJob const& job, MediaInfo const& film)
+{
+    FilmJob whole;
+    whole.footage = job.footage;
+    for (SwitchableTrack const& track : job.tracks) {
+        whole.runs = track.runs;
+        TRY_VOID(check_overlays_reach(whole, film));
+    }
+    return {};
+}
+
+/// Draws the tracks, each once.
+class TrackMaker {
+public:
+    TrackMaker(VideoTrack const& video, std::vector<Time> const& times)
+        : m_video(video), m_times(times), m_stamps(times, end())
+    {
+    }
+
+    Result<void> add(SwitchableTrack const& track)
+    {
+        overlay::Stage const stage = stage_for(m_video, track.look);
+        TRY_ASSIGN(auto scribe, overlay::CardScribe::create(stage, track.look.theme, m_fonts));
+        AddedCaptions captions{track.title,
+                               track.shown_by_default,
+                               {},
+                               overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, scribe)};
+        if (scribe.failure())
+            return *scribe.failure();
+        m_lost.insert(scribe.lost_letters().begin(), scribe.lost_letters().end());
+        auto const same = std::ranges::find(m_tracks, captions.events, &AddedCaptions::events);
+        if (same == m_tracks.end()) {
+            m_tracks.push_back(std::move(captions));
+            return {};
+        }
+        same->shown_by_default = same->shown_by_default || captions.shown_by_default;
+        m_notes.push_back(
+            fmt::format("There is no track \"{}\": it would show the same as \"{}\".", captions.title, same->title));
+        return {};
+    }
+
+    /// After the last track.
+    AddedTracks take(SwitchableReport& report)
+    {
+        AddedTracks added;
+        for (AddedCaptions& captions : m_tracks) {
+            captions.header =
+                overlay::script_header(captions.title, m_video.displayed.width, m_video.displayed.height, m_fonts);
+            std::int64_t bytes = 0;
+            for (auto const& event : captions.events)
+                bytes += static_cast<std::int64_t>(event.fields.size());
+            report.tracks.push_back({captions.title, captions.shown_by_default, captions.events.size(), bytes});
+        }
+        added.captions = std::move(m_tracks);
+        for (overlay::FontFile& font : m_fonts.files()) {
+            report.font_bytes += static_cast<std::int64_t>(font.bytes.size());
+            added.attachments.push_back({std::move(font.file_name), std::move(font.mime_type), std::move(font.bytes)});
+        }
+        report.fonts = added.attachments.size();
+        report.notes = std::move(m_notes);
+        for (std::string const& letters : m_lost)
+            report.notes.push_back(
+                fmt::format("'{}' is missing in the tracks: its font is made of pictures, which cannot be "
+                            "drawn as outlines.",
+                            letters));
+        return added;
+    }
+
+private:
+    Time end() const { return m_video.start + m_video.duration; }
+
+    VideoTrack const& m_video;
+    std::vector<Time> const& m_times;
+    PictureStamps m_stamps;
+    overlay::FilmFonts m_fonts;
+    std::vector<AddedCaptions> m_tracks;
+    std::vector<std::string> m_notes;
+    std::set<std::string> m_lost;
+};
+
+Result<SwitchableReport> write(SwitchableJob const& job, fs::path const& target)
+{
+    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.write.stop));
+    TRY_VOID(check_upright(film.video(), job.footage));
+    TRY_VOID(check_reach(job, film.info()));
+    TRY_ASSIGN(auto const times, read_picture_times(film));
+    SwitchableReport report;
+    TrackMaker maker(film.video(), times);
+    for (SwitchableTrack const& track : job.tracks)
+        TRY_VOID(maker.add(track));
+    AddedTracks const added = maker.take(report);
+    if (std::ranges::all_of(added.captions, [](auto const& captions) { return captions.events.empty(); }))
+        return Error{ErrorKind::invalid_input, "there is no overlay in this lesson: nothing could be switched"};
+    WriteOptions options = job.write;
+    options.container = Container::mkv;
+    TRY_ASSIGN(WriteReport const written, copy_film(target, film.info(), options, added));
+    report.pictures = written.pictures;
+    report.bytes = written.bytes;
+    auto const& notes = film.info().notes;
+    report.notes.insert(report.notes.begin(), notes.begin(), notes.end());
+    report.notes.insert(report.notes.end(), written.notes.begin(), written.notes.end());
+    return report;
+}
+
+} // namespace
+
+Result<void> check_switchable(fs::path const& target)
+{
+    TRY_ASSIGN(Container const container, container_for(target));
+    if (container == Container::mkv)
+        return {};
+    return Error{ErrorKind::invalid_input,
+                 fmt::format("'{}': {} cannot carry overlays that a viewer switches on and off; write a .mkv file",
+                             target.string(), name(container))};
+}
+
+Result<SwitchableReport> render_switchable(SwitchableJob const& job)
+{
+    TRY_VOID(check_switchable(job.target));
+    Inputs inputs = job.inputs;
+    inputs.add(job.footage);
+    TRY_ASSIGN(OutputFile file, OutputFile::create(job.target, job.existing, inputs));
+    auto report = write(job, file.path());
+    if (!report)
+        return file.said_of_target(report.error());
+    TRY_VOID(file.commit());
+    return report;
+}
+
+} // namespace tabard::pipeline
