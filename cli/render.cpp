@@ -1,3 +1,4 @@
+#include "cli/allowance_options.h"
 #include "cli/command.h"
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
@@ -43,6 +44,7 @@ struct RenderOptions {
     bool whole = false;
     bool copy_only_safe = false;
     bool no_cache = false;
+    AllowanceOptions allowance;
     bool draft = false;
     bool overlay_only = false;
     std::string overlay_codec;
@@ -299,6 +301,7 @@ Result<void> run(RenderOptions const& options, Console const& console)
     job.look = lesson.look;
     job.existing = existing(options.force);
     job.method = method_of(options);
+    TRY_ASSIGN(job.allowance, allowance(options.allowance));
     if (!options.no_cache)
         job.cache = pipeline::GroupCache::default_folder();
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
@@ -384,6 +387,7 @@ void add_render(CLI::App& program, Context& context)
     add_overlay_options(command, *options);
     add_encoder_options(command, *options);
     add_switchable_option(command, *options);
+    add_allowance_options(command, options->allowance);
     command.callback([options, &context] {
         if (options->output.empty() && !options->plan)
             throw CLI::RequiredError("--output");

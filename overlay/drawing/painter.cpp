@@ -13,7 +13,6 @@
 namespace tabard::overlay {
 namespace {
 
-constexpr std::size_t kCacheBytes = 96u << 20;
 constexpr double kEdgeMargin = 2; ///< display pixels round a region for the antialiased edge of its plate
 
 std::size_t bytes(Bitmap const& bitmap) { return bitmap.pixels.size() * sizeof(std::uint32_t) + sizeof(Bitmap); }
@@ -30,6 +29,7 @@ struct Painter::Impl {
 
     Stage stage;
     Theme theme;
+    std::size_t most_kept_bytes;
     std::map<Key, Kept> kept;
     Recent recent; ///< keys of `kept`, latest first
     std::size_t kept_bytes = 0;
@@ -89,7 +89,7 @@ Painter::Painter(Painter&&) noexcept = default;
 Painter& Painter::operator=(Painter&&) noexcept = default;
 Painter::~Painter() = default;
 
-Result<Painter> Painter::create(Stage stage, Theme theme)
+Result<Painter> Painter::create(Stage stage, Theme theme, std::size_t kept_bytes)
 {
     for (int const side : {stage.display_width, stage.display_height, stage.raster_width, stage.raster_height})
         if (side < 64 || side > 16384)
@@ -99,7 +99,7 @@ Result<Painter> Painter::create(Stage stage, Theme theme)
     if (stage.strings < 3 || stage.strings > 8)
         return Error{ErrorKind::invalid_input,
                      fmt::format("cannot draw diagrams for {} strings: 3 to 8 are possible", stage.strings)};
-    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), {}, {}, 0, {}})};
+    return Painter{std::make_unique<Impl>(Impl{stage, std::move(theme), kept_bytes, {}, {}, 0, {}})};
 }
 
 std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content, std::optional<Corner> corner)
@@ -115,7 +115,7 @@ std::shared_ptr<Bitmap const> Painter::paint(LayerContent const& content, std::o
     impl.recent.push_front(&entry->first);
     entry->second.place = impl.recent.begin();
     impl.kept_bytes += bytes(*bitmap);
-    while (impl.kept_bytes > kCacheBytes && impl.recent.size() > 1)
+    while (impl.kept_bytes > impl.most_kept_bytes && impl.recent.size() > 1)
         impl.forget_oldest();
     return bitmap;
 }

@@ -5,6 +5,7 @@
 #include "overlay/drawing/stage.h"
 #include "overlay/drawing/theme.h"
 
+#include <cstddef>
 #include <memory>
 #include <optional>
 
@@ -14,8 +15,11 @@ namespace tabard::overlay {
 /// (least recently used first out). Move-only; one thread at a time.
 class Painter {
 public:
-    /// Fails with invalid_input for a stage below 64 pixels or above 16384 a side, or outside 3 to 8 strings.
-    static Result<Painter> create(Stage stage, Theme theme);
+    static constexpr std::size_t kKeptBytes = 96u << 20;
+
+    /// `kept_bytes`: drawings are kept up to this, the latest always. Fails with invalid_input for a stage below 64
+    /// pixels or above 16384 a side, or outside 3 to 8 strings.
+    static Result<Painter> create(Stage stage, Theme theme, std::size_t kept_bytes = kKeptBytes);
     Painter(Painter&&) noexcept;
     Painter& operator=(Painter&&) noexcept;
     ~Painter();

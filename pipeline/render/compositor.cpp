@@ -4,6 +4,8 @@
 #include "pipeline/render/orient.h"
 
 #include <algorithm>
+#include <cstdint>
+#include <future>
 #include <map>
 #include <mutex>
 
@@ -28,59 +30,131 @@ overlay::Stage stage_for(VideoTrack const& video, Look const& look)
 
 struct Compositor::Impl {
     using Key = std::pair<overlay::LayerContent, std::optional<overlay::Corner>>;
+    using Planes = std::shared_ptr<OverlayPlanes const>;
     struct Kept {
-        std::shared_ptr<OverlayPlanes const> planes;
+        std::shared_future<Planes> planes; ///< ready, or being made by another thread
+        std::size_t bytes = 0;             ///< none while they are being made
         std::uint64_t last_used = 0;
+    };
+    /// What one thread draws with.
+    struct Tools {
+        overlay::Painter painter;
+        OverlayColour colour;
     };
     // For each pixel of the picture: a bar of a strum lane with every step lit once.
     static constexpr std::size_t kMostKeptBytesPerPixel = 12;
 
-    Impl(VideoTrack track, overlay::Painter painter_)
+    Impl(VideoTrack track, overlay::Stage stage_, overlay::Theme theme_)
         : video(std::move(track)),
-          painter(std::move(painter_)),
-          colour(video.colour, video.layout.bit_depth),
+          stage(std::move(stage_)),
+          theme(std::move(theme_)),
           most_kept_bytes(kMostKeptBytesPerPixel * static_cast<std::size_t>(video.stored.width) *
                           static_cast<std::size_t>(video.stored.height))
     {
     }
 
-    std::shared_ptr<OverlayPlanes const> planes_for(overlay::Layer const& layer);
-    void forget_oldest();
+    std::shared_future<Planes> planes_for(overlay::Layer const& layer);
+    Planes make(overlay::Layer const& layer);
+    Result<Tools> take_tools();
+    void give_back(Tools tools);
+    void keep(Key const& key, std::size_t bytes);
 
-    VideoTrack video;
-    overlay::Painter painter;
-    OverlayColour colour;
+    VideoTrack const video;
+    overlay::Stage const stage;
+    overlay::Theme const theme;
+    std::size_t const most_kept_bytes;
     std::map<Key, Kept> kept;
     std::size_t kept_bytes = 0;
-    std::size_t most_kept_bytes;
     std::uint64_t clock = 0;
-    std::mutex mutex; // guards all above
+    std::vector<Tools> idle;
+    std::optional<Error> failure;
+    std::mutex mutex; // guards `kept` and what follows it
 };
 
-std::shared_ptr<OverlayPlanes const> Compositor::Impl::planes_for(overlay::Layer const& layer)
+// Each thread that draws has tools of its own: none waits for the drawings of another, unless it wants the same.
+Result<Compositor::Impl::Tools> Compositor::Impl::take_tools()
 {
-    Key key{layer.content, layer.corner};
-    if (auto const known = kept.find(key); known != kept.end()) {
-        known->second.last_used = ++clock;
-        return known->second.planes;
+    {
+        std::lock_guard const lock(mutex);
+        if (!idle.empty()) {
+            auto tools = std::move(idle.back());
+            idle.pop_back();
+            return tools;
+        }
+    }
+    TRY_ASSIGN(auto painter, overlay::Painter::create(stage, theme, 0)); // the planes are kept, here
+    return Tools{std::move(painter), OverlayColour(video.colour, video.layout.bit_depth)};
+}
+
+void Compositor::Impl::give_back(Tools tools)
+{
+    std::lock_guard const lock(mutex);
+    if (!failure)
+        failure = tools.painter.failure();
+    idle.push_back(std::move(tools));
+}
+
+Compositor::Impl::Planes Compositor::Impl::make(overlay::Layer const& layer)
+{
+    auto tools = take_tools();
+    if (!tools) { // although others like them were made before
+        std::lock_guard const lock(mutex);
+        failure = tools.error();
+        return std::make_shared<OverlayPlanes const>();
     }
     overlay::Bitmap const stored =
-        orient_to_stored(*painter.paint(layer.content, layer.corner), video.orientation, video.stored);
+        orient_to_stored(*tools->painter.paint(layer.content, layer.corner), video.orientation, video.stored);
     auto planes = std::make_shared<OverlayPlanes const>(
-        make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, colour));
-    kept.emplace(std::move(key), Kept{planes, ++clock}); // last of all that can throw: nothing half made is kept
-    kept_bytes += planes->bytes();
-    while (kept_bytes > most_kept_bytes && kept.size() > 1)
-        forget_oldest();
+        make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, tools->colour));
+    give_back(*std::move(tools));
     return planes;
 }
 
-void Compositor::Impl::forget_oldest()
+// The least recently used go first; what is being made stays.
+void Compositor::Impl::keep(Key const& key, std::size_t bytes)
 {
-    auto const oldest = std::min_element(
-        kept.begin(), kept.end(), [](auto const& a, auto const& b) { return a.second.last_used < b.second.last_used; });
-    kept_bytes -= oldest->second.planes->bytes();
-    kept.erase(oldest);
+    std::lock_guard const lock(mutex);
+    kept[key].bytes = bytes;
+    kept_bytes += bytes;
+    auto const age = [](auto const& entry) { return entry.second.bytes > 0 ? entry.second.last_used : UINT64_MAX; };
+    while (kept_bytes > most_kept_bytes && kept.size() > 1) {
+        auto const oldest = std::ranges::min_element(kept, {}, age);
+        if (oldest->second.bytes == 0)
+            return;
+        kept_bytes -= oldest->second.bytes;
+        kept.erase(oldest);
+    }
+}
+
+std::shared_future<Compositor::Impl::Planes> Compositor::Impl::planes_for(overlay::Layer const& layer)
+{
+    Key const key{layer.content, layer.corner};
+    std::promise<Planes> promise;
+    {
+        std::lock_guard const lock(mutex);
+        auto const [place, is_new] = kept.try_emplace(key);
+        place->second.last_used = ++clock;
+        if (!is_new)
+            return place->second.planes;
+        place->second.planes = promise.get_future().share();
+    }
+    std::shared_future<Planes> made;
+    try {
+        Planes planes = make(layer);
+        std::size_t const bytes = sizeof(Kept) + planes->bytes();
+        promise.set_value(std::move(planes));
+        {
+            std::lock_guard const lock(mutex);
+            made = kept.at(key).planes;
+        }
+        keep(key, bytes);
+    } catch (...) { // nothing half made is kept
+        std::lock_guard const lock(mutex);
+        kept.erase(key);
+        promise.set_exception(std::current_exception());
+        throw;
+    }
+    return made;
 }
 
 Compositor::Compositor(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
@@ -90,24 +164,29 @@ Compositor::~Compositor() = default;
 
 Result<Compositor> Compositor::create(VideoTrack const& video, Look const& look)
 {
-    TRY_ASSIGN(overlay::Painter painter, overlay::Painter::create(stage_for(video, look), look.theme));
-    return Compositor(std::make_unique<Impl>(video, std::move(painter)));
+    auto impl = std::make_unique<Impl>(video, stage_for(video, look), look.theme);
+    TRY_ASSIGN(Impl::Tools tools, impl->take_tools());
+    impl->give_back(std::move(tools));
+    return Compositor(std::move(impl));
 }
 
 SceneOverlay Compositor::prepare(overlay::Scene const& scene)
 {
-    std::lock_guard const lock(m_impl->mutex);
-    std::vector<SceneOverlay::Layer> layers;
+    // What this thread begins it ends before it waits for others: no two threads wait for each other.
+    std::vector<std::shared_future<Impl::Planes>> coming;
     for (overlay::Layer const& layer : scene.layers)
-        if (auto planes = m_impl->planes_for(layer); !planes->empty())
-            layers.push_back({std::move(planes), layer.level});
+        coming.push_back(m_impl->planes_for(layer));
+    std::vector<SceneOverlay::Layer> layers;
+    for (std::size_t i = 0; i < coming.size(); ++i)
+        if (auto const& planes = coming[i].get(); !planes->empty())
+            layers.push_back({planes, scene.layers[i].level});
     return SceneOverlay(std::move(layers));
 }
 
 std::optional<Error> Compositor::failure() const
 {
     std::lock_guard const lock(m_impl->mutex);
-    return m_impl->painter.failure();
+    return m_impl->failure;
 }
 
 } // namespace tabard::pipeline

@@ -137,7 +137,7 @@ Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& r
     TRY_ASSIGN(FilmPlan const plan, plan_for(job, film));
     std::string why_whole = plan.why_whole;
     if (plan.source) {
-        SplicedFilmOptions const options{job.look, write, bytes_of(job.footage), cache, job.progress};
+        SplicedFilmOptions const options{job.look, write, bytes_of(job.footage), cache, job.allowance, job.progress};
         auto spliced = write_spliced(film, plan, options, room, target);
         if (spliced || !can_fall_back(spliced.error()))
             return spliced;

@@ -1,6 +1,7 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/files/output_file.h"
+#include "pipeline/machine/allowance.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/render/compositor.h"
 #include "pipeline/render/film_plan.h"
@@ -35,6 +36,7 @@ struct FilmJob {
     Existing existing = Existing::keep;
     Method method = Method::automatic;
     std::optional<std::filesystem::path> cache; ///< folder for encoded groups (see GroupCache); none: keep none
+    Allowance allowance;
     std::stop_token stop;
     std::function<void(double)> progress; ///< told the share that is done, 0 to 1; may be empty
 };

@@ -16,6 +16,7 @@ struct FilmReport {
     std::int64_t groups = 0;     ///< of a spliced film: all,
     std::int64_t encoded = 0;    ///< encoded now,
     std::int64_t from_cache = 0; ///< and found in the cache
+    int at_once = 0;             ///< most groups that were in work at the same time
     ReadDamage damage;
     std::vector<std::string> notes; ///< what could not be kept or was guessed, one sentence each
 };

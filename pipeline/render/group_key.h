@@ -20,6 +20,8 @@ public:
               VideoTrack const& video, Compositor& compositor);
 
     std::string key(CodedGroup const& group, SceneRuns const& runs);
+    /// What all keys have in common.
+    std::string const& common() const { return m_common; }
 
 private:
     std::string const& digest_of(SceneRun const& run);

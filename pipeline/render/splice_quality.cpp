@@ -56,7 +56,7 @@ Result<void> try_group(GroupEncoder const& encoder, CodedGroup const& group, Tri
     std::vector<Luma> before;
     TRY_ASSIGN(CodedGroup const coded,
                encoder.encode(
-                   group, [&](DecodedPicture& picture) { before.push_back(luma_of(picture)); }, 1, stop));
+                   group, [&](DecodedPicture& picture) { before.push_back(luma_of(picture)); }, stop));
     std::size_t at = 0;
     TRY_VOID(encoder.decode(coded, [&](DecodedPicture picture) -> Result<void> {
         trial.squared_difference += squared_difference(before[at++], luma_of(picture));

@@ -1,4 +1,5 @@
 #pragma once
+#include "pipeline/machine/allowance.h"
 #include "pipeline/render/compositor.h"
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/film_report.h"
@@ -13,8 +14,9 @@ namespace tabard::pipeline {
 struct SplicedFilmOptions {
     Look const& look;
     WriteOptions const& write;
-    std::int64_t footage_bytes = 0;              ///< of the whole file
-    GroupCache* cache = nullptr;                 ///< none: keep none
+    std::int64_t footage_bytes = 0; ///< of the whole file
+    GroupCache* cache = nullptr;    ///< none: keep none
+    Allowance allowance;
     std::function<void(double)> const& progress; ///< may be empty
 };
 

@@ -43,14 +43,27 @@ PresetEffort effort_of(std::string const& preset)
     return found == kEfforts.end() ? PresetEffort{} : found->second;
 }
 
-// Each picture that the encoder looks ahead holds 3.5 bytes a pixel. A short look-ahead gives smaller files of less
+// Each picture that the encoder looks ahead holds 3 bytes a pixel. A short look-ahead gives smaller files of less
 // quality at one CRF, and hardly others at one quality.
-int look_ahead_for(PresetEffort const& effort, int width, int height)
+int look_ahead_for(PresetEffort const& effort, std::int64_t pixels)
 {
-    constexpr std::int64_t kMemory = 48'000'000;
+    constexpr std::int64_t kMemory = 26'000'000;
     constexpr std::int64_t kLeast = 3; // as many pictures as may be bidirectional in a row
-    std::int64_t const affordable = kMemory / std::max<std::int64_t>(1, std::int64_t{width} * height * 7 / 2);
+    std::int64_t const affordable = kMemory / std::max<std::int64_t>(1, 3 * pixels);
     return static_cast<int>(std::min<std::int64_t>(effort.look_ahead, std::max(kLeast, affordable)));
+}
+
+// A reference picture holds 5 bytes a pixel, so large pictures do with few. Pictures that refer to bidirectional ones
+// need two more, a sixth of all that the encoder holds, and save 2 % of the bytes.
+struct References {
+    int most;
+    bool pyramid;
+};
+References references_for(SpliceSource const& source, PresetEffort const& effort, std::int64_t pixels)
+{
+    bool const large = pixels > 1'280 * 720;
+    int const most = large ? std::min(effort.references, 2) : effort.references;
+    return {std::clamp(source.sequence.reference_frames, 1, most), !large && source.reordering >= 2};
 }
 
 // glibc 2.36 finds no hole for memory that must begin at a multiple of 2 MB, as x264's pictures do, unless it is 2 MB
@@ -92,6 +105,7 @@ struct GroupEncoder::Impl {
     Result<void> add_new_sets(av::CodecHandle const& encoder);
     Result<void> take_packets(AVCodecContext* encoder, AVPacket* packet, CodedGroup const& like, CodedGroup& to) const;
     std::vector<std::byte> counted(std::span<std::byte const> stream) const;
+    std::int64_t pixels() const { return std::int64_t{parameters->width} * parameters->height; }
     Error refused(std::string const& why) const { return {ErrorKind::unsupported, why}; }
 };
 
@@ -118,8 +132,8 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder(int threads) const
     encoder->level = level_for(source.sequence);
     std::string const preset = settings.preset.value_or("medium");
     PresetEffort const effort = effort_of(preset);
-    encoder->refs =
-        std::clamp(source.sequence.reference_frames, 1, effort.references); // fits its decoded picture buffer
+    References const references = references_for(source, effort, pixels());
+    encoder->refs = references.most; // fits its decoded picture buffer
     encoder->max_b_frames = source.reordering == 0 ? 0 : 3;
     encoder->gop_size = std::numeric_limits<int>::max(); // a group begins where the film's does, and nowhere else
     encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER | AV_CODEC_FLAG_CLOSED_GOP;
@@ -129,14 +143,13 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder(int threads) const
     options.set("profile", profile_word(source.sequence.profile));
     options.set("crf", std::to_string(settings.crf.value_or(default_crf(VideoCodec::h264))));
     // stitchable: headers that do not depend on the pictures, so that all groups share one pair of parameter sets.
-    // force-cfr: the rate that the parameter sets state is the film's own, not its clock's.
-    options.set(
-        "x264-params",
-        fmt::format("force-cfr={}:sps-id={}:stitchable=1:scenecut=0:rc-lookahead={}:lookahead-threads=1:b-pyramid={}{}",
-                    int{!source.info.video->variable_rate}, source.free_id,
-                    look_ahead_for(effort, parameters->width, parameters->height),
-                    source.reordering >= 2 ? "normal" : "none",
-                    av::must_avoid_avx512(parameters->width) ? ":asm=avx2" : ""));
+    // cpu-independent: other processors give the same bytes. force-cfr: the rate that the parameter sets state is the
+    // film's own, not its clock's.
+    options.set("x264-params", fmt::format("force-cfr={}:sps-id={}:stitchable=1:scenecut=0:cpu-independent=1:rc-"
+                                           "lookahead={}:lookahead-threads=1:b-pyramid={}{}",
+                                           int{!source.info.video->variable_rate}, source.free_id,
+                                           look_ahead_for(effort, pixels()), references.pyramid ? "normal" : "none",
+                                           av::must_avoid_avx512(parameters->width) ? ":asm=avx2" : ""));
     if (int const code = avcodec_open2(encoder.get(), codec, options.get()); code < 0)
         return refused(fmt::format("the encoder refuses the film's profile and level ({})", av::message(code)));
     return encoder;
@@ -318,10 +331,23 @@ Result<GroupEncoder> GroupEncoder::create(CodedFilm& film, SpliceSource const& s
 
 AvcConfiguration const& GroupEncoder::configuration() const { return m_impl->configuration; }
 
-Result<CodedGroup> GroupEncoder::encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
-                                        int threads, std::stop_token stop) const
+// Other numbers give other bytes, so it depends on the group alone, and not on the machine. A short group keeps one
+// core busy while others are made beside it; of a long one there may be few.
+int GroupEncoder::threads(std::size_t pictures)
 {
-    auto opened = m_impl->open_encoder(threads);
+    constexpr std::size_t kPicturesOfAThread = 60, kMost = 3;
+    return static_cast<int>(std::clamp<std::size_t>(pictures / kPicturesOfAThread, 1, kMost));
+}
+
+std::int64_t GroupEncoder::bytes_in_work(std::size_t pictures) const
+{
+    return 45 * m_impl->pixels() + 15 * m_impl->pixels() * (threads(pictures) - 1);
+}
+
+Result<CodedGroup> GroupEncoder::encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
+                                        std::stop_token stop) const
+{
+    auto opened = m_impl->open_encoder(threads(group.pictures.size()));
     if (!opened) // one of these settings did start before: what is short now is memory, or threads
         return Error{ErrorKind::io, "an encoder cannot start, for lack of memory or threads"};
     auto const encoder = *std::move(opened);

@@ -30,12 +30,15 @@ public:
     /// The film's decoder configuration with the sets of new groups beside its own.
     AvcConfiguration const& configuration() const;
 
-    /// Decodes `group`, hands each picture to `draw` in order of presentation, and codes what comes back, on `threads`
-    /// cores. Other numbers of threads give other bytes.
-    /// Errors: unsupported with a reason where the result would not fit (a picture that cannot be decoded, times that
-    /// leave no room); interrupted.
+    /// Decodes `group`, hands each picture to `draw` in order of presentation, and codes what comes back. Errors:
+    /// unsupported with a reason where the result would not fit (a picture that cannot be decoded, times that leave no
+    /// room); interrupted.
     Result<CodedGroup> encode(CodedGroup const& group, std::function<void(DecodedPicture&)> const& draw,
-                              int threads = 1, std::stop_token stop = {}) const;
+                              std::stop_token stop = {}) const;
+    /// How many threads one encode() of a group of so many pictures keeps busy.
+    static int threads(std::size_t pictures);
+    /// What it holds in pictures meanwhile, about. Measured.
+    std::int64_t bytes_in_work(std::size_t pictures) const;
 
     /// The pictures of a group of the film, its own or a new one, in order of presentation. Errors: decode if one
     /// cannot be decoded.

@@ -87,10 +87,8 @@ void set_options(Options& options, EncoderSettings const& settings, std::string_
     options.set("crf", std::to_string(settings.crf.value_or(default_crf(settings.codec))));
     if (encoder == "libx264") {
         options.set("preset", settings.preset.value_or("medium"));
-        std::string const more =
-            hdr_parameters(first, "mastering-display", "cll") + (must_avoid_avx512(first.width) ? ":asm=avx2" : "");
-        if (!more.empty())
-            options.set("x264-params", more.substr(1));
+        options.set("x264-params", "cpu-independent=1" + hdr_parameters(first, "mastering-display", "cll") +
+                                       (must_avoid_avx512(first.width) ? ":asm=avx2" : ""));
     } else if (encoder == "libx265") {
         options.set("preset", settings.preset.value_or("medium"));
         // The library makes its own thread pool and knows nothing of the codec context's count. The pool may be as

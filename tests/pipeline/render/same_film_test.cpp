@@ -105,6 +105,51 @@ TEST(SameFilm, ComesFromOneCoreAndFromAllOfThem)
     }
 }
 
+// However many groups are made at once, and whether a cache has some of them: short groups, and long ones on several
+// threads each.
+TEST(SameFilm, ComesFromAnyNumberOfJobs)
+{
+    TemporaryFolder const folder;
+    for (char const* length : {"12", "130"}) {
+        SCOPED_TRACE(length);
+        tests::make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=25:d=11",
+                            {"-pix_fmt", "yuv420p", "-g", length, "-keyint_min", length, "-sc_threshold", "0"});
+        std::string one;
+        for (int const jobs : {1, 2, 3, 8}) {
+            FilmJob job = job_to(folder, "jobs.mp4");
+            job.runs = SceneRuns({{from_seconds(0.2), from_seconds(10.5), tests::text_scene()}});
+            job.method = Method::splice_only;
+            job.allowance.jobs = jobs;
+            auto const report = render_film(job);
+            ASSERT_TRUE(report) << report.error().what;
+            std::string const film = tests::read_text(folder / "jobs.mp4");
+            one = one.empty() ? film : one;
+            EXPECT_TRUE(film == one) << jobs << " jobs";
+            job.cache = folder / fmt::format("cache{}", jobs % 2); // two find each what the other left
+            ASSERT_TRUE(render_film(job));
+            EXPECT_TRUE(tests::read_text(folder / "jobs.mp4") == one) << jobs << " jobs and a cache";
+        }
+    }
+}
+
+TEST(SameFilm, IsMadeByAsManyEncodersAtOnceAsThereAreJobs)
+{
+    TemporaryFolder const folder;
+    tests::make_footage(folder / "in.mp4", "testsrc2=s=1280x720:r=25:d=8", {"-pix_fmt", "yuv420p", "-g", "10"});
+    FilmJob job = job_to(folder, "out.mp4");
+    job.runs = SceneRuns({{from_seconds(0.1), from_seconds(7.9), tests::text_scene()}});
+    for (int const jobs : {1, 4, 8}) {
+        job.allowance.jobs = jobs;
+        auto const report = render_film(job);
+        ASSERT_TRUE(report) << report.error().what;
+        EXPECT_EQ(report->at_once, jobs);
+    }
+    job.allowance = {8, 1}; // memory for none: one goes on all the same
+    auto const report = render_film(job);
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_EQ(report->at_once, 1);
+}
+
 // Also what one core left in a cache is what all of them would have made.
 TEST(SameFilm, ComesWithACacheAndWithoutAndFromOneThatAnotherMachineFilled)
 {

@@ -1,0 +1,28 @@
+#include "cli/allowance_options.h"
+
+#include <CLI/CLI.hpp>
+
+namespace tabard::cli {
+
+void add_allowance_options(CLI::App& command, AllowanceOptions& options)
+{
+    constexpr int kMostJobs = 1024;
+    command
+        .add_option("--jobs", options.jobs,
+                    "Do so many things at once; if not given, one for each core. The result is the same")
+        ->check(CLI::Range(1, kMostJobs));
+    command.add_option(
+        "--memory", options.memory,
+        "Take about this much memory at most, such as 800M or 2G; if not given, a quarter of what is free");
+}
+
+Result<pipeline::Allowance> allowance(AllowanceOptions const& options)
+{
+    pipeline::Allowance allowance{options.jobs, std::nullopt};
+    if (!options.memory.empty()) {
+        TRY_ASSIGN(allowance.memory, pipeline::parse_memory(options.memory));
+    }
+    return allowance;
+}
+
+} // namespace tabard::cli
