@@ -2,6 +2,7 @@
 
 #include "overlay/drawing/painter.h"
 #include "pipeline/check/picture/picture_facts.h"
+#include "pipeline/media/read/film_flaws.h"
 #include "pipeline/media/read/fingerprint.h"
 
 namespace tabard::pipeline {
@@ -31,6 +32,9 @@ Result<void> look_closer(FilmFacts& film, Lesson const& lesson, CheckRequest con
             film.fingerprint = *std::move(word);
     if (request.quick)
         return {};
+    if (auto coded = CodedFilm::open(*lesson.footage, request.stop)) {
+        TRY_ASSIGN(film.flaws, find_flaws(*coded));
+    }
     auto loudness = measure_loudness(*lesson.footage, request.stop);
     if (loudness)
         film.loudness = *loudness;

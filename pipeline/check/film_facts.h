@@ -1,10 +1,12 @@
 #pragma once
 #include "pipeline/media/orientation.h"
+#include "pipeline/media/read/film_flaws.h"
 #include "pipeline/sound/loudness.h"
 #include "pipeline/timeline/media_facts.h"
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace tabard::pipeline {
 
@@ -15,6 +17,7 @@ struct FilmFacts {
     SizePx displayed{1920, 1080};
     std::string fingerprint;          ///< see footage_fingerprint(); empty where nobody asked
     std::optional<Loudness> loudness; ///< none: no sound, or not measured
+    std::vector<FilmFlaw> flaws;      ///< see find_flaws(); empty where nobody looked
 };
 
 } // namespace tabard::pipeline

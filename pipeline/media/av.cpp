@@ -9,6 +9,7 @@
 #include <cstring>
 #include <mutex>
 #include <new>
+#include <string_view>
 #include <thread>
 
 #include <fmt/format.h>
@@ -21,15 +22,29 @@ namespace {
 constexpr char const* kFormats =
     "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,flv,asf,mxf,dv,ogg,wav,w64,flac,mp3,aac,aiff,caf,nut";
 
-// libav talks to stderr about everything. One thing it says nowhere else: with frame threads a picture may leave the
-// decoder before the flag that it is concealed is set on it (FFmpeg 5.1), so its message is counted instead.
-void listen_quietly(void* context, int, char const* format, va_list) noexcept
+bool starts_with(char const* format, std::string_view words)
+{
+    return std::strncmp(format, words.data(), words.size()) == 0;
+}
+
+void count(void* counter)
+{
+    if (counter)
+        ++*static_cast<std::atomic<std::int64_t>*>(counter);
+}
+
+// libav talks to stderr about everything, and some of it is said nowhere else, so it is counted instead. With frame
+// threads a picture may leave the decoder before the flag that it is concealed is set on it (FFmpeg 5.1). Demuxers go
+// on behind damage with the next thing they know, and Matroska's takes what it does not know for a thing of the future.
+void listen_quietly(void* context, int level, char const* format, va_list) noexcept
 {
     auto const* const* type = static_cast<AVClass const* const*>(context);
-    if (!type || *type != avcodec_get_class() || std::strncmp(format, "concealing ", 11) != 0)
+    if (!type)
         return;
-    if (auto* count = static_cast<std::atomic<std::int64_t>*>(static_cast<AVCodecContext*>(context)->opaque))
-        ++*count;
+    if (*type == avcodec_get_class() && starts_with(format, "concealing "))
+        count(static_cast<AVCodecContext*>(context)->opaque);
+    if (*type == avformat_get_class() && (level <= AV_LOG_ERROR || starts_with(format, "Unknown entry")))
+        count(static_cast<AVFormatContext*>(context)->opaque);
 }
 
 void be_quiet()
@@ -131,12 +146,14 @@ Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop
     if (!raw)
         throw std::bad_alloc();
     raw->interrupt_callback = {asked_to_stop, input.stop.get()};
+    raw->opaque = input.complaints.get();
     Options options;
     options.set("format_whitelist", kFormats);
     options.set("protocol_whitelist", "file");
     if (int const code = avformat_open_input(&raw, ("file:" + path.string()).c_str(), nullptr, options.get()); code < 0)
         return open_error(code, path, *input.stop); // libavformat has already freed `raw`
     input.handle.reset(raw);
+    *input.complaints = 0; // of the header
     if (int const code = avformat_find_stream_info(raw, nullptr); code < 0)
         return open_error(code, path, *input.stop);
     input.zero = zero_of(raw);

@@ -88,6 +88,8 @@ constexpr std::int64_t kFarFromZero = 10 * AV_TIME_BASE;
 /// An open input. `zero` is the container's time that is film time 0, in AV_TIME_BASE units.
 struct Input {
     std::unique_ptr<std::stop_token> stop; ///< outlives the handle, which calls it back
+    /// What its demuxer found to be damaged, so far; likewise.
+    std::unique_ptr<std::atomic<std::int64_t>> complaints = std::make_unique<std::atomic<std::int64_t>>(0);
     InputHandle handle;
     std::int64_t zero = 0;
     AVFormatContext* operator->() const { return handle.get(); }

@@ -1,6 +1,7 @@
 #include "pipeline/render/film.h"
 
 #include "pipeline/render/current_overlay.h"
+#include "pipeline/render/damage_note.h"
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/film_room.h"
 #include "pipeline/render/group_cache.h"
@@ -179,6 +180,9 @@ Result<FilmReport> render_film(FilmJob const& job)
         return file.said_of_target(report.error());
     if (auto note = note_of_empty_part(job))
         report->notes.push_back(*std::move(note));
+    TRY_ASSIGN(auto damage, note_of_damage(job));
+    if (damage)
+        report->notes.push_back(*std::move(damage));
     report->why_whole = file.said_of_target({ErrorKind::unsupported, report->why_whole}).what;
     TRY_VOID(file.commit());
     return report;

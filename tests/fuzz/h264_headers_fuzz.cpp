@@ -1,5 +1,6 @@
 #include "pipeline/media/coded_group.h"
-#include "pipeline/media/splice/h264_headers.h"
+#include "pipeline/media/read/coded_order.h"
+#include "pipeline/media/read/h264_headers.h"
 
 #include <cstddef>
 #include <cstdint>
@@ -12,6 +13,9 @@ extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size
     std::span const bytes{reinterpret_cast<std::byte const*>(data), size};
     (void)parse_sequence_parameters(bytes);
     (void)parse_picture_parameters_id(bytes);
+    CodedOrder order(size % 2 == 0 ? CodedOrder::Codec::h264 : CodedOrder::Codec::hevc, bytes.first(size / 2));
+    (void)order.add(bytes.subspan(size / 2));
+    (void)order.add(bytes);
     (void)split_start_codes(bytes);
     for (int const length : {1, 2, 4})
         (void)split_counted_units(bytes, length);

@@ -45,6 +45,12 @@ struct Surveyor {
             footage, {.threads = options.threads, .scaled = {}, .stop = options.stop, .thoroughness = thoroughness});
     }
 
+    /// Of a reader that has not sought: behind a seek pictures may lack others.
+    void note_damage(ReadDamage const& damage)
+    {
+        result.damaged_pictures = std::max(result.damaged_pictures, damage.broken_packets + damage.concealed_pictures);
+    }
+
     void report(double share) const
     {
         if (options.progress)
@@ -210,6 +216,7 @@ Result<void> look_at_keyframes(Surveyor& work, OcclusionPainter painter, std::op
         }
         work.report(0.2 * work.part(time));
     }
+    work.note_damage(reader.damage());
     stillness.finish();
     work.result.black = stillness.black();
     work.result.frozen = stillness.frozen();
@@ -345,6 +352,8 @@ Result<Survey> survey(std::filesystem::path const& footage, Timeline const& time
     TRY_ASSIGN(auto reader, work.open(Thoroughness::rough));
     for (auto const& window : work.result.windows)
         TRY_VOID(look_at_window(work, reader, window));
+    if (options.every_picture)
+        work.note_damage(reader.damage());
     TRY_VOID(look_at_quiet_stretches(work, reader));
     return std::move(work.result);
 }

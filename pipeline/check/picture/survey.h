@@ -44,6 +44,7 @@ struct Survey {
     std::vector<FlashSpan> footage_flashes; ///< in the footage itself
     std::vector<FlashSpan> film_flashes;    ///< that the overlays make
     std::vector<TextContrast> contrasts;    ///< none where the theme is legible over anything
+    std::int64_t damaged_pictures = 0;      ///< of those that were decoded: keyframes, or every picture
     std::vector<FilmSpan> windows;          ///< where every picture was looked at
     std::vector<std::string> notes;         ///< what could not be looked at, one sentence each
 };

@@ -23,7 +23,7 @@ std::span<Rule const* const> all_rules()
         &kLowContrast, &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture,
         &kFrozenPicture, &kCornerJumps,
         // Files.
-        &kNoFootage, &kCutFootage, &kOtherFootage, &kLoudness, &kStaleAccept};
+        &kNoFootage, &kCutFootage, &kDamagedFootage, &kOtherFootage, &kLoudness, &kStaleAccept};
     return kRules;
 }
 

@@ -73,6 +73,7 @@ extern Rule const kTempoRange;
 
 extern Rule const kNoFootage;
 extern Rule const kCutFootage;
+extern Rule const kDamagedFootage;
 extern Rule const kOtherFootage;
 extern Rule const kLoudness;
 extern Rule const kStaleAccept;

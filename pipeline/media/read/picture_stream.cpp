@@ -74,6 +74,7 @@ Result<void> PictureStream::rewind()
     if (!m_first)
         return {};
     TRY_ASSIGN(bool const back, seek_to_first());
+    m_complaints_before = *m_input.complaints;
     if (back)
         return {};
     m_input.handle.reset(); // before its stop token
@@ -90,6 +91,13 @@ Result<bool> PictureStream::seek(std::int64_t shown)
     if (code == AVERROR_EXIT)
         return error(code, "", m_info.path);
     return code >= 0;
+}
+
+void PictureStream::look_at_other_tracks(bool look)
+{
+    for (unsigned i = 0; i < m_input->nb_streams; ++i)
+        if (static_cast<int>(i) != m_info.video->stream)
+            m_input->streams[i]->discard = look ? AVDISCARD_DEFAULT : AVDISCARD_ALL;
 }
 
 } // namespace tabard::pipeline::av

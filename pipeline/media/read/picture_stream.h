@@ -27,6 +27,13 @@ public:
     /// Towards a key picture, by its `shown`. False where the container knows no way; else look at what next() gives.
     Result<bool> seek(std::int64_t shown);
 
+    /// From now on until it is rewound: whether the container's reader looks at packets of other tracks, too, and so
+    /// finds what is damaged there. next() gives none of them.
+    void look_at_other_tracks(bool look);
+    /// How often the container's reader found damage since it was rewound; where that was not by going back, while its
+    /// beginning was looked at, too.
+    std::int64_t complaints() const { return *m_input.complaints - m_complaints_before; }
+
     MediaInfo const& info() const { return m_info; }
     AVStream const& stream() const { return *m_input.stream(m_info.video->stream); }
     /// Of one sample; 0 where neither the container nor the pictures say it.
@@ -52,6 +59,7 @@ private:
     MediaInfo m_info;
     PacketHandle m_packet;
     std::optional<Mark> m_first; ///< once anything was read
+    std::int64_t m_complaints_before = 0;
 };
 
 } // namespace tabard::pipeline::av

@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/media/read/coded_film.h"
-#include "pipeline/media/splice/h264_headers.h"
+#include "pipeline/media/read/h264_headers.h"
 #include "pipeline/media/write/encoder_settings.h"
 
 #include <cstdint>

@@ -2,7 +2,7 @@
 #include "overlay/base/result.h"
 #include "pipeline/media/coded_group.h"
 #include "pipeline/media/read/coded_film.h"
-#include "pipeline/media/splice/h264_headers.h"
+#include "pipeline/media/read/h264_headers.h"
 #include "pipeline/media/write/film_writer.h"
 
 #include <filesystem>

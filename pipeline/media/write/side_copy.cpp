@@ -92,6 +92,12 @@ bool copies(AVStream const& from, Container container, Location location)
     return from.codecpar->codec_id != AV_CODEC_ID_NONE && can_hold(container, from.codecpar->codec_id);
 }
 
+// By more than what rounding to milliseconds does.
+bool is_earlier(std::int64_t ticks, std::int64_t last, AVRational clock)
+{
+    return time_of(ticks, clock) < time_of(last, clock) - from_ticks(5, 1, 1000);
+}
+
 } // namespace
 
 Result<SideCopy> SideCopy::open(MediaInfo const& source, WriteOptions const& options, Output& output)
@@ -196,8 +202,9 @@ Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& out
     // A tag that the container knows is kept ("hvc1"); else the container's own for this codec.
     if (av_codec_get_id(output->oformat->codec_tag, from.codecpar->codec_tag) != from.codecpar->codec_id)
         to.codecpar->codec_tag = 0;
-    if (lane.sound && (m_input->iformat->flags & AVFMT_TS_DISCONT) != 0)
-        lane.proof = SoundProof::of(from, *lane.sound, output.path);
+    bool const may_lose = (m_input->iformat->flags & AVFMT_TS_DISCONT) != 0;
+    if (lane.sound)
+        lane.proof = SoundProof::of(from, *lane.sound, may_lose ? SoundForm::proved : SoundForm::any, output.path);
     lane.drop_priming = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO &&
                         from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(output.container);
     if (lane.drop_priming)
@@ -301,15 +308,17 @@ void SideCopy::complete_time(AVPacket& packet, Lane& lane, AVStream const& from)
 // Muxers refuse times that are missing, that do not rise, or pictures shown before they are decoded. A damaged file has
 // them, and a coarser clock can bring two packets to one tick. Matroska does not say when pictures are decoded, and
 // libavformat does not find it out for the first ones: they are shown when they say, however late others are decoded.
-void SideCopy::repair_times(AVPacket& packet, Lane& lane)
+void SideCopy::repair_times(AVPacket& packet, Lane& lane, AVRational clock)
 {
     bool const first = lane.last_dts == AV_NOPTS_VALUE;
     if (packet.dts == AV_NOPTS_VALUE && lane.sound)
         packet.dts = packet.pts != AV_NOPTS_VALUE ? packet.pts : first ? 0 : lane.last_dts + 1;
     else if (packet.dts == AV_NOPTS_VALUE)
         packet.dts = !first ? lane.last_dts + 1 : packet.pts != AV_NOPTS_VALUE ? packet.pts - lane.longest_wait : 0;
-    if (!first)
+    if (!first) {
+        lane.backward += is_earlier(packet.dts, lane.last_dts, clock);
         packet.dts = std::max(packet.dts, lane.last_dts + 1);
+    }
     packet.pts = packet.pts == AV_NOPTS_VALUE ? packet.dts : std::max(packet.pts, packet.dts);
     lane.last_dts = packet.dts;
 }
@@ -354,7 +363,7 @@ Result<void> SideCopy::put_copied(Lane& lane, Output& output)
     lane.longest_wait = to_ticks(kLongestWait, to.time_base.num, to.time_base.den);
     av_packet_rescale_ts(m_packet.get(), from->time_base, to.time_base);
     std::int64_t const shown = m_packet->pts;
-    repair_times(*m_packet, lane);
+    repair_times(*m_packet, lane, to.time_base);
     if (m_proof)
         m_proof->note(to.index, *m_packet, shown != AV_NOPTS_VALUE ? shown : m_packet->pts);
     TRY_ASSIGN(bool const taken, output.offer(m_packet.get()));
@@ -367,12 +376,17 @@ std::vector<std::string> SideCopy::notes() const
     std::vector<std::string> notes = m_notes;
     for (std::size_t i = 0; i < m_lanes.size(); ++i) {
         Lane const& lane = m_lanes[i];
+        std::string const track = what_is(*m_input.stream(static_cast<int>(i)));
+        if (lane.proof && lane.proof->knows_nothing())
+            notes.push_back(fmt::format("Whether the sound of {} is whole cannot be told here.", track));
+        if (lane.sound && lane.backward > 0)
+            notes.push_back(fmt::format("The sound of {} is damaged: {} of its times ran backwards and {} set right.",
+                                        track, lane.backward, lane.backward == 1 ? "was" : "were"));
         std::int64_t const damaged = lane.transcoder ? lane.transcoder->broken_packets() : lane.damaged;
         if (damaged == 0)
             continue;
-        std::string const what = what_is(*m_input.stream(static_cast<int>(i)));
         notes.push_back(fmt::format("{}{} is damaged: {} packet{} left out.",
-                                    lane.sound ? "The sound of " : "The film's ", what, damaged,
+                                    lane.sound ? "The sound of " : "The film's ", track, damaged,
                                     damaged == 1 ? " is" : "s are"));
     }
     return notes;

@@ -40,10 +40,11 @@ private:
         std::int64_t last_dts = AV_NOPTS_VALUE;
         std::int64_t longest_wait = 0;          ///< of a picture between its decoding and its showing, at most
         ParametersHandle sound;                 ///< of a sound stream
-        std::optional<SoundProof> proof;        ///< where packets may have been lost on the way
+        std::optional<SoundProof> proof;        ///< of sound that is copied
         std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
         std::int64_t taken = 0;
-        std::int64_t damaged = 0; ///< packets that are no whole ones of their codec
+        std::int64_t damaged = 0;  ///< packets that are no whole ones of their codec
+        std::int64_t backward = 0; ///< packets that were before the one before them
     };
 
     bool knows(int stream) const;
@@ -58,7 +59,7 @@ private:
     Time due(AVPacket const& packet) const;
     bool is_outside(AVPacket const& packet, Lane const& lane) const;
     static void complete_time(AVPacket& packet, Lane& lane, AVStream const& from);
-    static void repair_times(AVPacket& packet, Lane& lane);
+    static void repair_times(AVPacket& packet, Lane& lane, AVRational clock);
 
     Input m_input;
     std::vector<Lane> m_lanes;

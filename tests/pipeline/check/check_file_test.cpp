@@ -77,6 +77,23 @@ TEST_F(CueFileWithFilm, SaysWhereAFilmCopiedByHalfEnds)
                 testing::StartsWith(fmt::format("the film ends at 0:0{:.3f}, though its header says 0:04.000", end)));
 }
 
+// Picture 60 of 25 a second, at 2.4 s, dropped by ffmpeg: the ones after it need it.
+TEST_F(CueFileWithFilm, SaysThatAPictureIsMissing)
+{
+    tests::make_footage(m_folder / "whole.mp4", "testsrc2=s=640x480:r=25:d=4", {"-g", "25", "-bf", "0"});
+    auto const run = tests::run_program({"ffmpeg", "-v", "error", "-y", "-i", (m_folder / "whole.mp4").string(), "-c",
+                                         "copy", "-bsf:v", "noise=drop=eq(n\\,60)", (m_folder / "film.mp4").string()});
+    ASSERT_EQ(run.exit, 0) << run.err;
+    EXPECT_THAT(check(""), IsEmpty()) << "only headers are read";
+    CheckRequest const closely;
+    auto const checked = check_written(Workspace{}.read(m_folder / "lesson.json").value(), closely).value();
+    auto const found = std::ranges::find_if(
+        checked.result.findings, [](FoldedFinding const& folded) { return folded.finding.code == "damaged-footage"; });
+    ASSERT_NE(found, checked.result.findings.end());
+    EXPECT_EQ(found->finding.severity, Severity::warning);
+    EXPECT_THAT(found->finding.what, testing::StartsWith("1 picture is missing between 0:02.360 and 0:02.440"));
+}
+
 TEST_F(CueFileWithFilm, RefusesAFilmInTheWordsOfRender)
 {
     auto const words = [&] {

@@ -29,6 +29,8 @@ std::optional<FilmFacts> film_beside(std::filesystem::path const& cues)
     film.media.duration = Time{json.value("seconds", std::int64_t{120}) * kFlicksPerSecond};
     if (json.contains("claimed"))
         film.claimed_end = Time{json["claimed"].get<std::int64_t>() * kFlicksPerSecond};
+    if (json.contains("missing_pictures"))
+        film.flaws = {{FilmFlaw::Kind::missing, from_seconds(20), from_seconds(20.4), json["missing_pictures"]}};
     film.displayed = {json.value("width", 1280), json.value("height", 720)};
     film.fingerprint = json.value("fingerprint", "");
     if (json.contains("lufs"))

@@ -1,4 +1,4 @@
-#include "pipeline/media/splice/h264_headers.h"
+#include "pipeline/media/read/h264_headers.h"
 
 #include <span>
 #include <vector>
@@ -31,6 +31,29 @@ TEST(SequenceParameters, AreReadAsTheStandardWritesThem)
     EXPECT_EQ(set->chroma_format, 1);
     EXPECT_EQ(set->bit_depth, 8);
     EXPECT_TRUE(set->frames_only);
+}
+
+// 7.3.3 for a sequence of 4 bits of frame_num and order count type 2, as above: ue(0) first macroblock | ue(5) slice
+// type | ue(0) picture set | u(4) 9: 1 00110 1 1001 -> 10011011 001.....; of type 0 with 4 bits, u(4) 6 follows.
+TEST(SliceHeader, IsReadAsTheStandardWritesIt)
+{
+    auto const unit = bytes({0x41, 0x9B, 0x2C, 0x80});
+    auto const sequence = parse_sequence_parameters(bytes({0x67, 66, 0xC0, 30, 0xDA, 0x05, 0x07, 0xE4}));
+    ASSERT_TRUE(sequence);
+    EXPECT_EQ(sequence->frame_number_bits, 4);
+    EXPECT_EQ(sequence->order_count_type, 2);
+    EXPECT_EQ(parse_picture_set_of_slice(unit), 0);
+    auto const slice = parse_slice_header(unit, *sequence);
+    ASSERT_TRUE(slice);
+    EXPECT_EQ(slice->first_macroblock, 0U);
+    EXPECT_EQ(slice->frame_number, 9);
+    EXPECT_EQ(slice->order_count, 0);
+    SequenceParameters ordered = *sequence;
+    ordered.order_count_type = 0;
+    ordered.order_count_bits = 4;
+    EXPECT_EQ(parse_slice_header(unit, ordered)->order_count, 6);
+    EXPECT_FALSE(parse_slice_header(bytes({0x41, 0x9B}), *sequence));
+    EXPECT_FALSE(parse_slice_header(bytes({0x67, 0x9B, 0x2C, 0x80}), *sequence));
 }
 
 TEST(SequenceParameters, ThatEndEarlyAreRefused)

@@ -1,4 +1,4 @@
-#include "pipeline/media/splice/h264_headers.h"
+#include "pipeline/media/read/h264_headers.h"
 
 #include <algorithm>
 
@@ -96,7 +96,7 @@ void read_chroma_fields(BitReader& in, SequenceParameters& set)
 {
     set.chroma_format = in.small_number(3);
     if (set.chroma_format == 3)
-        in.bit(); // separate_colour_plane_flag
+        set.separate_planes = in.bit() == 1;
     set.bit_depth = 8 + std::max(in.small_number(6), in.small_number(6));
     in.bit(); // qpprime_y_zero_transform_bypass_flag
     if (in.bit() == 0)
@@ -106,12 +106,12 @@ void read_chroma_fields(BitReader& in, SequenceParameters& set)
             skip_scaling_list(in, i < 6 ? 16 : 64);
 }
 
-void skip_order_count(BitReader& in)
+void read_order_count(BitReader& in, SequenceParameters& set)
 {
-    unsigned const type = in.number();
-    if (type == 0) {
-        in.number();
-    } else if (type == 1) {
+    set.order_count_type = in.small_number(2);
+    if (set.order_count_type == 0) {
+        set.order_count_bits = 4 + in.small_number(12);
+    } else if (set.order_count_type == 1) {
         in.bit();
         in.signed_number();
         in.signed_number();
@@ -161,10 +161,10 @@ std::optional<SequenceParameters> parse_sequence_parameters(Bytes unit)
     set.id = in.small_number(31);
     if (has_chroma_fields(set.profile))
         read_chroma_fields(in, set);
-    in.number(); // log2_max_frame_num_minus4
-    skip_order_count(in);
+    set.frame_number_bits = 4 + in.small_number(12);
+    read_order_count(in, set);
     set.reference_frames = in.small_number(16);
-    in.bit();    // gaps_in_frame_num_value_allowed_flag
+    set.gaps_allowed = in.bit() == 1;
     in.number(); // width
     in.number(); // height
     set.frames_only = in.bit() == 1;
@@ -180,6 +180,51 @@ std::optional<int> parse_picture_parameters_id(Bytes unit)
     BitReader in(unit.subspan(1));
     int const id = in.small_number(255);
     return in.failed() ? std::nullopt : std::optional(id);
+}
+
+std::optional<int> parse_sequence_of_picture_parameters(Bytes unit)
+{
+    if (unit.empty() || nal_type(unit[0]) != kPictureSet)
+        return std::nullopt;
+    BitReader in(unit.subspan(1));
+    in.small_number(255);
+    int const id = in.small_number(31);
+    return in.failed() ? std::nullopt : std::optional(id);
+}
+
+std::optional<int> parse_picture_set_of_slice(Bytes unit)
+{
+    if (unit.empty() || (nal_type(unit[0]) != kSlice && nal_type(unit[0]) != kIdrSlice))
+        return std::nullopt;
+    BitReader in(unit.subspan(1));
+    in.number(); // first_mb_in_slice
+    in.small_number(9);
+    int const set = in.small_number(255);
+    return in.failed() ? std::nullopt : std::optional(set);
+}
+
+std::optional<SliceHeader> parse_slice_header(Bytes unit, SequenceParameters const& sequence)
+{
+    if (!parse_picture_set_of_slice(unit))
+        return std::nullopt;
+    BitReader in(unit.subspan(1));
+    SliceHeader slice;
+    slice.first_macroblock = in.number();
+    in.small_number(9); // slice_type
+    slice.picture_set = in.small_number(255);
+    if (sequence.separate_planes)
+        in.bits(2);
+    slice.frame_number = static_cast<int>(in.bits(sequence.frame_number_bits));
+    if (!sequence.frames_only) {
+        slice.field = in.bit() == 1;
+        if (slice.field)
+            in.bit(); // bottom_field_flag
+    }
+    if (nal_type(unit[0]) == kIdrSlice)
+        in.small_number(65535); // idr_pic_id
+    if (sequence.order_count_type == 0)
+        slice.order_count = static_cast<int>(in.bits(sequence.order_count_bits));
+    return in.failed() ? std::nullopt : std::optional(slice);
 }
 
 std::optional<AvcConfiguration> AvcConfiguration::parse(Bytes record)

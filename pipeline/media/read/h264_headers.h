@@ -8,7 +8,7 @@
 namespace tabard::pipeline {
 
 /// What of a sequence parameter set (ITU-T H.264, 7.3.2.1.1) decides whether pictures coded otherwise may stand
-/// beside those it describes.
+/// beside those it describes, and how they are numbered.
 struct SequenceParameters {
     int profile = 0;     ///< profile_idc
     int constraints = 0; ///< the byte of constraint flags
@@ -18,6 +18,11 @@ struct SequenceParameters {
     int bit_depth = 8;     ///< the larger of luma and chroma
     int reference_frames = 0;
     bool frames_only = true; ///< frame_mbs_only_flag: no interlaced coding
+    bool separate_planes = false;
+    int frame_number_bits = 4;
+    int order_count_type = 0;
+    int order_count_bits = 4;  ///< of type 0
+    bool gaps_allowed = false; ///< frame numbers may be left out on purpose
 };
 
 /// `unit`: one NAL unit of type 7, with its header byte, without start code. None where it ends early or holds what
@@ -26,6 +31,22 @@ std::optional<SequenceParameters> parse_sequence_parameters(std::span<std::byte 
 
 /// pic_parameter_set_id of a NAL unit of type 8.
 std::optional<int> parse_picture_parameters_id(std::span<std::byte const> unit);
+/// The set of sequence parameters that it belongs to.
+std::optional<int> parse_sequence_of_picture_parameters(std::span<std::byte const> unit);
+
+/// The beginning of a slice's header (7.3.3).
+struct SliceHeader {
+    unsigned first_macroblock = 0;
+    int picture_set = 0;
+    int frame_number = 0; ///< frame_num
+    int order_count = 0;  ///< pic_order_cnt_lsb; 0 where its sequence counts in another way
+    bool field = false;   ///< one field of a picture
+};
+
+/// pic_parameter_set_id of a slice (nal_unit_type 1 or 5).
+std::optional<int> parse_picture_set_of_slice(std::span<std::byte const> unit);
+/// None where the unit is no slice, ends early or holds what no standard value is. `sequence`: what its set belongs to.
+std::optional<SliceHeader> parse_slice_header(std::span<std::byte const> unit, SequenceParameters const& sequence);
 
 /// The decoder configuration record of MP4 and Matroska (ISO/IEC 14496-15, 5.3.3.1): "avcC".
 struct AvcConfiguration {
@@ -43,6 +64,7 @@ struct AvcConfiguration {
 
 /// nal_unit_type of a unit's first byte.
 constexpr int nal_type(std::byte first) { return static_cast<int>(first) & 0x1f; }
+constexpr int kSlice = 1;
 constexpr int kIdrSlice = 5;
 constexpr int kSequenceSet = 7;
 constexpr int kPictureSet = 8;
