@@ -6,9 +6,8 @@
 
 namespace tabard::pipeline {
 
-Result<std::optional<std::string>> note_of_damage(FilmJob const& job)
+Result<std::optional<std::string>> note_of_damage(FilmJob const& job, CodedFilm& film)
 {
-    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
     TRY_ASSIGN(auto flaws, find_flaws(film));
     std::erase_if(flaws, [&](FilmFlaw const& flaw) {
         return flaw.to < job.write.from || (job.write.to && flaw.from >= *job.write.to);

@@ -129,12 +129,11 @@ Result<FilmPlan> plan_for(FilmJob const& job, CodedFilm& film)
     return plan;
 }
 
-Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& room,
-                              std::filesystem::path const& target)
+Result<FilmReport> write_opened(FilmJob const& job, CodedFilm film, GroupCache* cache, FilmRoom& room,
+                                std::filesystem::path const& target)
 {
     WriteOptions write = job.write;
     write.stop = job.stop;
-    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
     TRY_ASSIGN(FilmPlan const plan, plan_for(job, film));
     std::string why_whole = plan.why_whole;
     if (plan.source) {
@@ -159,6 +158,17 @@ Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& r
     return *std::move(report);
 }
 
+Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& room,
+                              std::filesystem::path const& target)
+{
+    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
+    TRY_ASSIGN(auto damage, note_of_damage(job, film));
+    TRY_ASSIGN(auto report, write_opened(job, std::move(film), cache, room, target));
+    if (damage)
+        report.notes.push_back(*std::move(damage));
+    return report;
+}
+
 } // namespace
 
 Result<FilmPlan> plan_film(FilmJob const& job)
@@ -180,9 +190,6 @@ Result<FilmReport> render_film(FilmJob const& job)
         return file.said_of_target(report.error());
     if (auto note = note_of_empty_part(job))
         report->notes.push_back(*std::move(note));
-    TRY_ASSIGN(auto damage, note_of_damage(job));
-    if (damage)
-        report->notes.push_back(*std::move(damage));
     report->why_whole = file.said_of_target({ErrorKind::unsupported, report->why_whole}).what;
     TRY_VOID(file.commit());
     return report;

@@ -83,12 +83,12 @@ TEST_F(FilmOpens, ForItsSoundAreOneReadingMore)
     EXPECT_EQ(opens({"start", film, "-o", file("started.json")}), heard + kFingerprint);
 }
 
-// Of pictures: the keyframes, then some seconds as they move, then those of the report; of sound: how loud it is, and
-// what is played.
-TEST_F(FilmOpens, ForAFullCheckAreThreeReadingsOfPicturesAndTwoOfSound)
+// Of pictures: whether all are there, the keyframes, then some seconds as they move, then those of the report; of
+// sound: how loud it is, and what is played.
+TEST_F(FilmOpens, ForAFullCheckAreFourReadingsOfPicturesAndTwoOfSound)
 {
     EXPECT_EQ(opens({"check", file("lantern.json"), "--listen", "--report", file("report.html")}),
-              kNoted + kHeaders + 3 * kPicture + 2 * kSound);
+              kNoted + kHeaders + 4 * kPicture + 2 * kSound);
 }
 
 TEST_F(FilmOpens, ForARenderAreAtMostOneReadingOfPicturesAndOneOfTheRest)
