@@ -284,13 +284,13 @@ private:
 
 // Once for its pictures, from the plan to the last one, and once for the sound that is copied beside them. Before, the
 // writer of the result takes a sample of it, which shows whether it changed, and the bytes that are there are compared
-// with what the index says.
+// with what the index says, once for each file.
 TEST(SameFilm, IsMadeFromFootageThatIsOpenedFourTimes)
 {
-    TemporaryFolder const folder;
-    make_five_groups(folder);
     for (Method const method : {Method::splice_only, Method::whole}) {
         SCOPED_TRACE(method == Method::whole);
+        TemporaryFolder const folder;
+        make_five_groups(folder);
         OpenCounter counter(folder / "in.mp4");
         if (!counter.ready())
             GTEST_SKIP() << "no inotify here";
