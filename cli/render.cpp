@@ -217,7 +217,9 @@ std::vector<pipeline::SwitchableTrack> switchable_tracks(RenderOptions const& op
     using pipeline::Level;
     auto const& opened = lesson.opened;
     auto const runs_at = [&](Level level) {
-        return pipeline::SceneRuns::of(pipeline::Timeline::resolve(opened.lesson, opened.timeline.facts(), {level}));
+        return level == options.film.lesson.level ? pipeline::SceneRuns::of(opened.timeline)
+                                                  : pipeline::SceneRuns::of(pipeline::Timeline::resolve(
+                                                        opened.lesson, opened.timeline.facts(), {level}));
     };
     bool const left_handed_lesson = *opened.lesson.left_handed;
     bool const other_hand = lesson.look.stage.left_handed != left_handed_lesson;

@@ -8,10 +8,30 @@
 
 namespace tabard::overlay {
 
+/// What all cards are drawn with: finding fonts takes longer than drawing.
+struct CardScribe::Pen {
+    Pen(FilmFonts& fonts, std::string const& font)
+        : recorder(fonts),
+          surface(cairo_recording_surface_create(CAIRO_CONTENT_ALPHA, nullptr)),
+          context(cairo_create(surface.get())),
+          type(*context, font)
+    {
+        draw_onto(recorder, *context);
+    }
+
+    Recorder recorder;
+    Surface surface; ///< without bounds: Cairo leaves out letters that lie far outside of one
+    Context context;
+    Type type;
+};
+
 CardScribe::CardScribe(Stage stage, Theme theme, FilmFonts& fonts)
-    : m_stage(stage), m_theme(std::move(theme)), m_fonts(&fonts)
+    : m_stage(stage), m_theme(std::move(theme)), m_pen(std::make_unique<Pen>(fonts, m_theme.font))
 {
 }
+CardScribe::CardScribe(CardScribe&&) noexcept = default;
+CardScribe& CardScribe::operator=(CardScribe&&) noexcept = default;
+CardScribe::~CardScribe() = default;
 
 Result<CardScribe> CardScribe::create(Stage stage, Theme theme, FilmFonts& fonts)
 {
@@ -21,34 +41,36 @@ Result<CardScribe> CardScribe::create(Stage stage, Theme theme, FilmFonts& fonts
     return CardScribe{stage, std::move(theme), fonts};
 }
 
-std::vector<CardElement> const& CardScribe::elements(LayerContent const& content, std::optional<Corner> corner)
+std::vector<CardElement const*> const& CardScribe::elements(LayerContent const& content, std::optional<Corner> corner,
+                                                            Hand hand)
 {
-    std::pair const key{content, corner.value_or(m_stage.corner)};
+    bool const has_diagram =
+        std::holds_alternative<ChordCard>(content) || std::holds_alternative<NextChordCard>(content);
+    std::tuple const key{content, corner.value_or(m_stage.corner), has_diagram ? hand : Hand::right};
     if (auto const known = m_drawn.find(key); known != m_drawn.end())
         return known->second;
-    return m_drawn.emplace(key, draw(content, key.second)).first->second;
+    Stage placed = m_stage;
+    placed.corner = std::get<Corner>(key);
+    placed.left_handed = hand == Hand::left;
+    return m_drawn.emplace(key, draw(content, placed)).first->second;
 }
 
-std::vector<CardElement> CardScribe::draw(LayerContent const& content, Corner corner)
+std::vector<CardElement const*> CardScribe::draw(LayerContent const& content, Stage const& placed)
 {
-    Stage placed = m_stage;
-    placed.corner = corner;
     Layout const layout = make_layout(placed);
-    // Without bounds: Cairo leaves out letters that lie far outside of a surface.
-    Surface const surface{cairo_recording_surface_create(CAIRO_CONTENT_ALPHA, nullptr)};
-    Context const cr{cairo_create(surface.get())};
-    Recorder recorder(*m_fonts);
-    draw_onto(recorder, *cr);
-    Type const type{*cr, m_theme.font};
-    CardContext const context{*cr, type, m_theme, layout, placed};
+    CardContext const context{*m_pen->context, m_pen->type, m_theme, layout, placed};
     std::visit([&](auto const& card) { draw_card(context, card); }, content);
-    if (cairo_status_t const status = cairo_status(cr.get()); !m_failure && status != CAIRO_STATUS_SUCCESS)
+    cairo_status_t const status = cairo_status(m_pen->context.get());
+    if (!m_failure && status != CAIRO_STATUS_SUCCESS)
         m_failure = Error{ErrorKind::io, fmt::format("an overlay cannot be drawn: {}", cairo_status_to_string(status))};
-    else if (!m_failure && !type.fonts_were_read())
+    else if (!m_failure && !m_pen->type.fonts_were_read())
         m_failure =
             Error{ErrorKind::io, "an overlay cannot be drawn: a font file cannot be read (too many open files?)"};
-    m_lost.insert(recorder.lost_letters().begin(), recorder.lost_letters().end());
-    return recorder.take();
+    std::vector<CardElement const*> elements;
+    for (CardElement& element : m_pen->recorder.take())
+        elements.push_back(&*m_elements.insert(std::move(element)).first);
+    m_lost = m_pen->recorder.lost_letters();
+    return elements;
 }
 
 } // namespace tabard::overlay

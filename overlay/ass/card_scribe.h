@@ -7,10 +7,11 @@
 #include "overlay/drawing/theme.h"
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
-#include <utility>
+#include <tuple>
 #include <vector>
 
 namespace tabard::overlay {
@@ -46,11 +47,18 @@ struct CardElement {
 /// thread at a time.
 class CardScribe {
 public:
-    /// `fonts` is borrowed. Errors: as Painter::create().
-    static Result<CardScribe> create(Stage stage, Theme theme, FilmFonts& fonts);
+    enum class Hand { right, left };
 
-    /// Back to front. Equal contents give equal elements. Valid as long as this is.
-    std::vector<CardElement> const& elements(LayerContent const& content, std::optional<Corner> corner);
+    /// Of `stage` the hand plays no part. `fonts` is borrowed. Errors: as Painter::create().
+    static Result<CardScribe> create(Stage stage, Theme theme, FilmFonts& fonts);
+    CardScribe(CardScribe&&) noexcept;
+    CardScribe& operator=(CardScribe&&) noexcept;
+    ~CardScribe();
+
+    /// Back to front. Equal elements are one, whatever they are of; a card without a diagram gives the same for both
+    /// hands. Valid as long as this is.
+    std::vector<CardElement const*> const& elements(LayerContent const& content, std::optional<Corner> corner,
+                                                    Hand hand);
 
     /// Letters that could not be noted down: their font has pictures in place of outlines.
     std::set<std::string> const& lost_letters() const { return m_lost; }
@@ -59,12 +67,14 @@ public:
 
 private:
     CardScribe(Stage stage, Theme theme, FilmFonts& fonts);
-    std::vector<CardElement> draw(LayerContent const& content, Corner corner);
+    std::vector<CardElement const*> draw(LayerContent const& content, Stage const& placed);
 
+    struct Pen;
     Stage m_stage;
     Theme m_theme;
-    FilmFonts* m_fonts;
-    std::map<std::pair<LayerContent, Corner>, std::vector<CardElement>> m_drawn;
+    std::unique_ptr<Pen> m_pen;
+    std::set<CardElement> m_elements;
+    std::map<std::tuple<LayerContent, Corner, Hand>, std::vector<CardElement const*>> m_drawn;
     std::set<std::string> m_lost;
     std::optional<Error> m_failure;
 };

@@ -56,6 +56,15 @@ struct Run {
 
     std::string_view words() const { return {text + item.item->offset, static_cast<std::size_t>(item.item->length)}; }
     PangoFont* font() const { return item.item->analysis.font; }
+    /// What it covers in device units; `start` is where its baseline begins.
+    PathBounds inked(cairo_t& cr, Point start) const
+    {
+        PangoRectangle ink;
+        pango_glyph_string_extents(item.glyphs, font(), &ink, nullptr);
+        Point const corner{start.x + from_pango(ink.x), start.y + from_pango(ink.y)};
+        return {device_point(cr, corner),
+                device_point(cr, {corner.x + from_pango(ink.width), corner.y + from_pango(ink.height)})};
+    }
     /// How far its first `count` glyphs reach.
     double width_of(std::size_t count) const
     {
@@ -205,28 +214,36 @@ void Recorder::show(cairo_t& cr, PangoLayout& layout, Colour colour, Letters let
     for_each_run(layout, [&](Run const& run) {
         Point const start{corner.x + run.x, corner.y + run.baseline};
         int const face = words && can_stay_words(run) ? m_fonts.face_of(run.font()) : -1;
-        cairo_new_path(&cr);
-        cairo_move_to(&cr, start.x, start.y);
-        pango_cairo_glyph_string_path(&cr, run.font(), run.item.glyphs);
-        VectorPath outlines;
-        for (Subpath const& outline : subpaths_of(cr))
-            outlines.append(device_path(cr, outline));
-        cairo_new_path(&cr);
-        if (outlines.empty() && run.words().find_first_not_of(' ') != std::string_view::npos)
-            m_lost.emplace(run.words());
         auto spaced = face >= 0 ? run.letters(matrix.yy) : std::nullopt;
-        if (!spaced || outlines.empty()) {
-            add_area(std::move(outlines), colour);
+        if (!spaced) {
+            add_outlines(cr, run.font(), run.item.glyphs, start, run.words(), colour);
             return;
         }
         FilmWords set{{}, face, {}, em_of(run.font()) * matrix.yy, matrix.xx / matrix.yy};
         double const indent = trim(*spaced, run);
+        if (spaced->empty())
+            return;
         for (auto const& letter : *spaced)
             m_fonts.use(face, g_utf8_get_char(letter.text.c_str()));
         set.letters = *std::move(spaced);
         set.start = device_point(cr, {start.x + indent, start.y});
-        add({0, colour, {}, std::move(set), {}}, bounds_of(outlines));
+        add({0, colour, {}, std::move(set), {}}, run.inked(cr, start));
     });
+}
+
+void Recorder::add_outlines(cairo_t& cr, PangoFont* font, PangoGlyphString* glyphs, Point start, std::string_view words,
+                            Colour colour)
+{
+    cairo_new_path(&cr);
+    cairo_move_to(&cr, start.x, start.y);
+    pango_cairo_glyph_string_path(&cr, font, glyphs);
+    VectorPath outlines;
+    for (Subpath const& outline : subpaths_of(cr))
+        outlines.append(device_path(cr, outline));
+    cairo_new_path(&cr);
+    if (outlines.empty() && words.find_first_not_of(' ') != std::string_view::npos)
+        m_lost.emplace(words);
+    add_area(std::move(outlines), colour);
 }
 
 } // namespace tabard::overlay

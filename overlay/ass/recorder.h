@@ -4,7 +4,10 @@
 
 #include <set>
 #include <string>
+#include <string_view>
 #include <vector>
+
+struct _PangoGlyphString;
 
 // For this folder only.
 namespace tabard::overlay {
@@ -24,6 +27,8 @@ public:
 private:
     void add(CardElement element, PathBounds bounds);
     void add_area(VectorPath area, Colour colour);
+    void add_outlines(cairo_t& cr, _PangoFont* font, _PangoGlyphString* glyphs, Point start, std::string_view words,
+                      Colour colour);
 
     FilmFonts& m_fonts;
     std::vector<CardElement> m_elements;

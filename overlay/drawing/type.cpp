@@ -90,7 +90,10 @@ void Type::note_unread_fonts(PangoLayout* layout) const
 
 double Type::width(std::string_view text, TextStyle const& style) const
 {
-    return layout_width(line(text, style).get());
+    auto const [known, is_new] = m_widths.try_emplace({std::string(text), style.size, style.weight, style.signs});
+    if (is_new)
+        known->second = layout_width(line(text, style).get());
+    return known->second;
 }
 
 void Type::draw(std::string_view text, Point start, TextStyle const& style, double squeeze) const

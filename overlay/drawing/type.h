@@ -1,9 +1,11 @@
 #pragma once
 #include "overlay/drawing/canvas.h"
 
+#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
+#include <tuple>
 #include <vector>
 
 #include <pango/pangocairo.h>
@@ -64,6 +66,7 @@ private:
     cairo_t& m_cr;
     std::string m_families;
     std::shared_ptr<PangoContext> m_context;
+    mutable std::map<std::tuple<std::string, double, Weight, bool>, double> m_widths;
     mutable bool m_fonts_read = true;
     double m_cap_height;
 };

@@ -129,7 +129,7 @@ Error error(int code, std::string const& action, std::filesystem::path const& pa
     return {kind_of(code), fmt::format("{}: {}: {}", path.string(), action, message(code))};
 }
 
-Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop)
+Result<Input> open_container(std::filesystem::path const& path, std::stop_token stop)
 {
     be_quiet();
     std::error_code ignored;
@@ -153,10 +153,16 @@ Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop
     if (int const code = avformat_open_input(&raw, ("file:" + path.string()).c_str(), nullptr, options.get()); code < 0)
         return open_error(code, path, *input.stop); // libavformat has already freed `raw`
     input.handle.reset(raw);
+    return input;
+}
+
+Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop)
+{
+    TRY_ASSIGN(Input input, open_container(path, std::move(stop)));
     *input.complaints = 0; // of the header
-    if (int const code = avformat_find_stream_info(raw, nullptr); code < 0)
+    if (int const code = avformat_find_stream_info(input.handle.get(), nullptr); code < 0)
         return open_error(code, path, *input.stop);
-    input.zero = zero_of(raw);
+    input.zero = zero_of(input.handle.get());
     return input;
 }
 

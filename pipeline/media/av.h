@@ -104,6 +104,9 @@ struct Input {
 /// Opens a media file for reading and reads its headers. Nothing but a local file of a known media format is opened.
 Result<Input> open_input(std::filesystem::path const& path, std::stop_token stop);
 
+/// The same without a look at the packets: for a file whose header says all that is asked of it. `zero` is not found.
+Result<Input> open_container(std::filesystem::path const& path, std::stop_token stop);
+
 /// A damaged index can make every read fail without ever ending.
 constexpr int kReadErrorsInARow = 64;
 

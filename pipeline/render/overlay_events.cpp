@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <map>
 #include <optional>
-#include <set>
 #include <tuple>
 #include <utility>
 
@@ -47,7 +46,7 @@ constexpr int kLift = 16;
 /// The elements of one slot over the whole film.
 class SlotElements {
 public:
-    void show(SceneRun const& run, int level, std::vector<CardElement> const& elements)
+    void show(SceneRun const& run, int level, std::vector<CardElement const*> const& elements)
     {
         if (m_stretches.empty() || m_stretches.back().out != run.in) {
             m_stretches.push_back({run.in, run.out, {}});
@@ -62,7 +61,7 @@ public:
         if (level == kFullLevel) // what fades would let through what it covers
             lifts = keep_hidden(elements, run, open);
         for (std::size_t i = 0; i < elements.size(); ++i)
-            open.emplace(Placed{&elements[i], lifts[i]}, extended({&elements[i], lifts[i]}, run));
+            open.emplace(Placed{elements[i], lifts[i]}, extended({elements[i], lifts[i]}, run));
         m_open = std::move(open);
     }
 
@@ -71,13 +70,7 @@ public:
 
 private:
     using Placed = std::pair<CardElement const*, int>; ///< and how far it is lifted
-    struct ByValue {
-        bool operator()(Placed const& a, Placed const& b) const
-        {
-            return std::tie(a.second, *a.first) < std::tie(b.second, *b.first);
-        }
-    };
-    using Open = std::map<Placed, std::size_t, ByValue>; ///< indices into m_all
+    using Open = std::map<Placed, std::size_t>;        ///< indices into m_all
 
     // The same element of the run before lives on.
     std::size_t extended(Placed const& placed, SceneRun const& run)
@@ -92,15 +85,14 @@ private:
 
     // What a plate covers for a while (a stroke that sounds is a plate with its signs) stays below it, instead of going
     // and coming. Gives how far each element is lifted.
-    std::vector<int> keep_hidden(std::vector<CardElement> const& elements, SceneRun const& run, Open& hidden)
+    std::vector<int> keep_hidden(std::vector<CardElement const*> const& elements, SceneRun const& run, Open& hidden)
     {
-        std::set<CardElement> const there(elements.begin(), elements.end());
         std::vector<int> lifts(elements.size());
         for (auto const& [placed, index] : m_open) {
-            if (placed.second > 0 || there.contains(*placed.first))
+            if (placed.second > 0 || std::ranges::find(elements, placed.first) != elements.end())
                 continue;
-            auto const plate = std::ranges::find_if(elements, [&](CardElement const& element) {
-                return element.colour.alpha == 255 && covers(element.area, placed.first->bounds);
+            auto const plate = std::ranges::find_if(elements, [&](CardElement const* element) {
+                return element->colour.alpha == 255 && covers(element->area, placed.first->bounds);
             });
             if (plate == elements.end())
                 continue;
@@ -110,7 +102,7 @@ private:
         }
         for (std::size_t i = 0; i < elements.size(); ++i)
             for (std::size_t below = 0; below < i; ++below)
-                if (lifts[below] > 0 && elements[i].bounds.meets(elements[below].bounds))
+                if (lifts[below] > 0 && elements[i]->bounds.meets(elements[below]->bounds))
                     lifts[i] = kLift;
         return lifts;
     }
@@ -186,13 +178,13 @@ void add_events(SlotElements const& slot, int lowest_layer, PictureStamps const&
 } // namespace
 
 std::vector<AddedCaptions::Event> overlay_events(SceneRuns const& runs, PictureStamps const& stamps,
-                                                 overlay::CardScribe& scribe)
+                                                 overlay::CardScribe& scribe, overlay::CardScribe::Hand hand)
 {
     std::map<Slot, SlotElements> slots;
     for (SceneRun const& run : runs.all()) {
         for (overlay::Layer const& layer : run.scene.layers) {
             Slot const slot{layer.content.index(), layer.corner};
-            slots[slot].show(run, layer.level, scribe.elements(layer.content, layer.corner));
+            slots[slot].show(run, layer.level, scribe.elements(layer.content, layer.corner, hand));
         }
     }
     std::map<std::tuple<std::int64_t, int, std::size_t>, AddedCaptions::Event> sorted;

@@ -12,6 +12,6 @@ namespace tabard::pipeline {
 /// What stays on screen is one event, however often the rest of its card changes; areas of one colour that come and go
 /// together are one event. Fades run evenly through the levels that scenes have at their steps.
 std::vector<AddedCaptions::Event> overlay_events(SceneRuns const& runs, PictureStamps const& stamps,
-                                                 overlay::CardScribe& scribe);
+                                                 overlay::CardScribe& scribe, overlay::CardScribe::Hand hand);
 
 } // namespace tabard::pipeline

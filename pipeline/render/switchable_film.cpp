@@ -7,6 +7,7 @@
 #include "pipeline/render/overlay_events.h"
 
 #include <algorithm>
+#include <list>
 #include <set>
 
 #include <fmt/format.h>
@@ -47,15 +48,16 @@ public:
 
     Result<void> add(SwitchableTrack const& track)
     {
-        overlay::Stage const stage = stage_for(m_video, track.look);
-        TRY_ASSIGN(auto scribe, overlay::CardScribe::create(stage, track.look.theme, m_fonts));
+        TRY_ASSIGN(overlay::CardScribe* const scribe, scribe_for(track.look));
+        auto const hand =
+            track.look.stage.left_handed ? overlay::CardScribe::Hand::left : overlay::CardScribe::Hand::right;
         AddedCaptions captions{track.title,
                                track.shown_by_default,
                                {},
-                               overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, scribe)};
-        if (scribe.failure())
-            return *scribe.failure();
-        m_lost.insert(scribe.lost_letters().begin(), scribe.lost_letters().end());
+                               overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, *scribe, hand)};
+        if (scribe->failure())
+            return *scribe->failure();
+        m_lost.insert(scribe->lost_letters().begin(), scribe->lost_letters().end());
         auto const same = std::ranges::find(m_tracks, captions.events, &AddedCaptions::events);
         if (same == m_tracks.end()) {
             m_tracks.push_back(std::move(captions));
@@ -97,10 +99,30 @@ public:
 private:
     Time end() const { return m_video.start + m_video.duration; }
 
+    // One for all tracks that look alike but for the hand: most of their cards are the same.
+    Result<overlay::CardScribe*> scribe_for(Look const& look)
+    {
+        overlay::Stage stage = stage_for(m_video, look);
+        stage.left_handed = false;
+        auto const known = std::ranges::find_if(
+            m_scribes, [&](Drawn const& drawn) { return drawn.stage == stage && drawn.theme == look.theme; });
+        if (known != m_scribes.end())
+            return &known->scribe;
+        TRY_ASSIGN(auto scribe, overlay::CardScribe::create(stage, look.theme, m_fonts));
+        return &m_scribes.emplace_back(Drawn{stage, look.theme, std::move(scribe)}).scribe;
+    }
+
+    struct Drawn {
+        overlay::Stage stage;
+        overlay::Theme theme;
+        overlay::CardScribe scribe;
+    };
+
     VideoTrack const& m_video;
     std::vector<Time> const& m_times;
     PictureStamps m_stamps;
     overlay::FilmFonts m_fonts;
+    std::list<Drawn> m_scribes;
     std::vector<AddedCaptions> m_tracks;
     std::vector<std::string> m_notes;
     std::set<std::string> m_lost;

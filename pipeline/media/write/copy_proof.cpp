@@ -125,7 +125,7 @@ std::string CopyProof::fingerprint(Stream& stream)
 
 Result<void> CopyProof::check(std::filesystem::path const& film, std::stop_token stop) const
 {
-    TRY_ASSIGN(Input const input, open_input(film, std::move(stop)));
+    TRY_ASSIGN(Input const input, open_container(film, std::move(stop)));
     input->flags |= AVFMT_FLAG_NOPARSE | AVFMT_FLAG_NOFILLIN;
     std::map<int, Stream> found;
     for (auto const& [target, expected] : m_streams) {
