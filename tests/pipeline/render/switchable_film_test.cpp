@@ -208,8 +208,8 @@ void expect_our_pictures(fs::path const& footage, fs::path const& film, Switchab
         SceneRun const* const after = i + 1 < times->size() ? runs.at((*times)[i + 1]) : nullptr;
         bool const fading =
             run && std::ranges::any_of(run->scene.layers, [](auto const& layer) { return layer.level < kFullLevel; });
-        bool const inside = run && run == before && run == after && run->out - run->in > from_seconds(0.4);
-        if (fading || (inside && i % 7 != 0))
+        bool const inside = run == before && run == after; // nothing changes beside it
+        if (fading || (inside && i % 5 != 0))
             continue;
         if (run)
             lay_over(ours, i, run->scene, *painter);
