@@ -277,7 +277,12 @@ Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& le
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
     if (options.chapters)
         job.write.chapters = pipeline::chapters_of(lesson.opened.lesson, lesson.opened.timeline);
-    TRY_ASSIGN(auto const report, pipeline::render_switchable(job));
+    auto const made = [&] {
+        ProgressBar bar(console, "copying");
+        job.progress = [&](double share) { bar.show(share); };
+        return pipeline::render_switchable(job);
+    };
+    TRY_ASSIGN(auto const report, made());
     std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
     print_switchable(report, options, seconds.count(), console);
     return {};

@@ -143,7 +143,12 @@ Result<SwitchableReport> write(SwitchableJob const& job, fs::path const& target)
         return Error{ErrorKind::invalid_input, "there is no overlay in this lesson: nothing could be switched"};
     WriteOptions options = job.write;
     options.container = Container::mkv;
-    TRY_ASSIGN(WriteReport const written, copy_film(target, film.info(), options, added));
+    double const whole = to_seconds(film.video().start + film.video().duration);
+    auto const progress = [&](Time at) {
+        if (job.progress && whole > 0)
+            job.progress(std::clamp(to_seconds(at) / whole, 0.0, 1.0));
+    };
+    TRY_ASSIGN(WriteReport const written, copy_film(target, film.info(), options, added, progress));
     report.pictures = written.pictures;
     report.bytes = written.bytes;
     auto const& notes = film.info().notes;

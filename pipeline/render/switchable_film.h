@@ -7,6 +7,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,7 @@ struct SwitchableJob {
     std::vector<SwitchableTrack> tracks;
     WriteOptions write; ///< title, chapters, location; no part, no encoder
     Existing existing = Existing::keep;
+    std::function<void(double)> progress; ///< as in FilmJob
 };
 
 struct SwitchableReport {

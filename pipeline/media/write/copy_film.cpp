@@ -13,14 +13,14 @@
 namespace tabard::pipeline {
 namespace {
 
-Result<void> check_pictures(std::filesystem::path const& target, VideoTrack const& video, Container container)
+Result<void> check_pictures(std::filesystem::path const& target, VideoTrack const& video, Container container,
+                            char const* way_out)
 {
     AVCodecDescriptor const* const codec = avcodec_descriptor_get_by_name(video.codec.c_str());
     if (codec && av::can_hold(container, codec->id))
         return {};
-    return Error{ErrorKind::unsupported,
-                 fmt::format("{}: {} cannot hold the film's pictures ({}); write another kind of file", target.string(),
-                             name(container), video.codec)};
+    return Error{ErrorKind::unsupported, fmt::format("{}: {} cannot hold the film's pictures ({}); {}", target.string(),
+                                                     name(container), video.codec, way_out)};
 }
 
 struct DueEvent {
@@ -41,11 +41,14 @@ std::vector<DueEvent> events_in_order(AddedTracks const& added, int first_stream
 }
 
 // Each event among the packets that are due with it.
-Result<void> put_events(AddedTracks const& added, int first_stream, av::SideCopy& copy, av::Output& output)
+Result<void> put_events(AddedTracks const& added, int first_stream, av::SideCopy& copy, av::Output& output,
+                        std::function<void(Time)> const& progress)
 {
     for (DueEvent const& due : events_in_order(added, first_stream)) {
         TRY_VOID(copy.copy_until(output, due.event->in));
         TRY_VOID(av::put_event(*due.event, due.stream, output));
+        if (progress)
+            progress(due.event->in);
     }
     return {};
 }
@@ -53,11 +56,12 @@ Result<void> put_events(AddedTracks const& added, int first_stream, av::SideCopy
 } // namespace
 
 Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo const& source, WriteOptions const& options,
-                              AddedTracks const& added)
+                              AddedTracks const& added, std::function<void(Time)> const& progress)
 {
     PRECONDITION(source.video);
     TRY_VOID(av::check_target(target, source, options.container));
-    TRY_VOID(check_pictures(target, *source.video, options.container));
+    TRY_VOID(check_pictures(target, *source.video, options.container,
+                            added.empty() ? "write another kind of file" : "such film has to be encoded: render it"));
     TRY_ASSIGN(auto output, av::Output::create(target, options.container, options.stop));
     WriteOptions whole = options;
     whole.from = Time{};
@@ -73,7 +77,7 @@ Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo con
     for (std::string& note : av::add_tracks(added, output))
         report.notes.push_back(std::move(note));
     TRY_VOID(output.write_header({source.video->clock.num, source.video->clock.den}));
-    TRY_VOID(put_events(added, first_added, copy, output));
+    TRY_VOID(put_events(added, first_added, copy, output, progress));
     TRY_VOID(copy.copy_rest(output));
     auto const notes = copy.notes();
     report.notes.insert(report.notes.begin(), notes.begin(), notes.end());

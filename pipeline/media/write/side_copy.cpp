@@ -14,8 +14,13 @@
 namespace tabard::pipeline::av {
 namespace {
 
-/// Of a picture between its decoding and its showing: sixteen others (the most of H.264 and HEVC) at a few a second.
-constexpr Time kLongestWait = from_seconds(2);
+/// How long a picture may wait between its decoding and its showing: for all that may come between, and one more.
+Time longest_wait(AVStream const& film)
+{
+    AVRational const rate = film.avg_frame_rate;
+    Time const picture = rate.num > 0 && rate.den > 0 ? from_ticks(1, rate.den, rate.num) : from_seconds(0.2);
+    return (film.codecpar->video_delay + 1) * picture;
+}
 
 void copy_tags(AVDictionary* from, AVDictionary** to, Location location)
 {
@@ -210,6 +215,7 @@ Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& out
     if (lane.drop_priming)
         to.codecpar->initial_padding = 0;
     if (from.codecpar->codec_type == AVMEDIA_TYPE_VIDEO) {
+        lane.longest_wait = longest_wait(from);
         // libavformat refuses a container's shape of a sample that is not the one in the pictures.
         to.sample_aspect_ratio =
             av_guess_sample_aspect_ratio(m_input.handle.get(), m_input.stream(from.index), nullptr);
@@ -314,7 +320,9 @@ void SideCopy::repair_times(AVPacket& packet, Lane& lane, AVRational clock)
     if (packet.dts == AV_NOPTS_VALUE && lane.sound)
         packet.dts = packet.pts != AV_NOPTS_VALUE ? packet.pts : first ? 0 : lane.last_dts + 1;
     else if (packet.dts == AV_NOPTS_VALUE)
-        packet.dts = !first ? lane.last_dts + 1 : packet.pts != AV_NOPTS_VALUE ? packet.pts - lane.longest_wait : 0;
+        packet.dts = !first                         ? lane.last_dts + 1
+                     : packet.pts != AV_NOPTS_VALUE ? packet.pts - to_ticks(lane.longest_wait, clock.num, clock.den)
+                                                    : 0;
     if (!first) {
         lane.backward += is_earlier(packet.dts, lane.last_dts, clock);
         packet.dts = std::max(packet.dts, lane.last_dts + 1);
@@ -360,7 +368,6 @@ Result<void> SideCopy::put_copied(Lane& lane, Output& output)
     }
     m_packet->stream_index = to.index;
     m_packet->pos = -1;
-    lane.longest_wait = to_ticks(kLongestWait, to.time_base.num, to.time_base.den);
     av_packet_rescale_ts(m_packet.get(), from->time_base, to.time_base);
     std::int64_t const shown = m_packet->pts;
     repair_times(*m_packet, lane, to.time_base);

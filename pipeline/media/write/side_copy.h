@@ -38,7 +38,7 @@ private:
         std::unique_ptr<SoundTranscoder> transcoder;
         bool drop_priming = false;
         std::int64_t last_dts = AV_NOPTS_VALUE;
-        std::int64_t longest_wait = 0;          ///< of a picture between its decoding and its showing, at most
+        Time longest_wait{};                    ///< of a picture between its decoding and its showing, at most
         ParametersHandle sound;                 ///< of a sound stream
         std::optional<SoundProof> proof;        ///< of sound that is copied
         std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
