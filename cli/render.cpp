@@ -273,6 +273,8 @@ Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& le
     job.inputs = workspace.inputs();
     job.tracks = switchable_tracks(options, lesson);
     job.existing = existing(options.force);
+    if (!options.no_cache)
+        job.cache = pipeline::GroupCache::default_folder();
     job.write.stop = interrupt_token();
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
     if (options.chapters)

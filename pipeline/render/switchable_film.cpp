@@ -3,6 +3,8 @@
 #include "overlay/ass/script.h"
 #include "pipeline/media/read/picture_times.h"
 #include "pipeline/media/write/copy_film.h"
+#include "pipeline/render/film_room.h"
+#include "pipeline/render/group_cache.h"
 #include "pipeline/render/lost_overlays.h"
 #include "pipeline/render/overlay_events.h"
 
@@ -175,9 +177,16 @@ Result<SwitchableReport> render_switchable(SwitchableJob const& job)
     Inputs inputs = job.inputs;
     inputs.add(job.footage);
     TRY_ASSIGN(OutputFile file, OutputFile::create(job.target, job.existing, inputs));
+    auto cache = job.cache ? std::optional<GroupCache>(*job.cache) : std::nullopt;
+    FilmRoom room(file.path(), cache ? &*cache : nullptr);
+    std::error_code unknown;
+    auto const bytes = fs::file_size(job.footage, unknown);
+    room.need(unknown ? 0 : static_cast<std::int64_t>(bytes));
     auto report = write(job, file.path());
     if (!report)
-        return file.said_of_target(report.error());
+        return file.said_of_target(room.explained(report.error()));
+    auto const notes = room.notes();
+    report->notes.insert(report->notes.end(), notes.begin(), notes.end());
     TRY_VOID(file.commit());
     return report;
 }

@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -30,6 +31,8 @@ struct SwitchableJob {
     std::vector<SwitchableTrack> tracks;
     WriteOptions write; ///< title, chapters, location; no part, no encoder
     Existing existing = Existing::keep;
+    std::optional<std::filesystem::path>
+        cache;                            ///< of other films: it gives way to this one on a disk that is nearly full
     std::function<void(double)> progress; ///< as in FilmJob
 };
 

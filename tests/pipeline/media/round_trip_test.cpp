@@ -1,9 +1,11 @@
 #include "pipeline/media/read/probe.h"
+#include "pipeline/media/write/copy_film.h"
 #include "tests/pipeline/media/clips.h"
 
 #include <array>
 #include <filesystem>
 #include <string>
+#include <utility>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
@@ -115,6 +117,25 @@ TEST(RoundTrip, KeepsTimesToTheMillisecondInMatroska)
     for (std::size_t i = 0; i < copied.size(); ++i) {
         EXPECT_EQ(copied[i].hash, sound[i].hash);
         EXPECT_NEAR(std::stod(copied[i].pts), std::stod(sound[i].pts), 0.00051);
+    }
+}
+
+// Matroska does not say when pictures are decoded; the first ones of such a film are decoded long before they are
+// shown.
+TEST(RoundTrip, CopiesTheTimesOfPicturesThatAreDecodedInAnotherOrder)
+{
+    auto const source =
+        make("reordered.mkv", kPicture + std::string("-t 1") + kFast + "-bf 3 -x264-params open-gop=1:keyint=10");
+    auto const film = probe_film(source);
+    ASSERT_TRUE(film) << film.error().what;
+    for (auto const& [file, container] :
+         {std::pair{"reordered_copy.mkv", Container::mkv}, std::pair{"reordered_copy.mp4", Container::mp4}}) {
+        SCOPED_TRACE(file);
+        WriteOptions options;
+        options.container = container;
+        auto const copied = copy_film(path_for(file), *film, options);
+        ASSERT_TRUE(copied) << copied.error().what;
+        expect_same_times(source, path_for(file));
     }
 }
 
