@@ -213,9 +213,9 @@ void Recorder::show(cairo_t& cr, PangoLayout& layout, Colour colour, Letters let
     bool const words = letters == Letters::words && pango_layout_is_ellipsized(&layout) == FALSE;
     for_each_run(layout, [&](Run const& run) {
         Point const start{corner.x + run.x, corner.y + run.baseline};
-        int const face = words && can_stay_words(run) ? m_fonts.face_of(run.font()) : -1;
-        auto spaced = face >= 0 ? run.letters(matrix.yy) : std::nullopt;
-        if (!spaced) {
+        auto spaced = words && can_stay_words(run) ? run.letters(matrix.yy) : std::nullopt;
+        int const face = spaced ? m_fonts.face_of(run.font()) : -1;
+        if (face < 0) {
             add_outlines(cr, run.font(), run.item.glyphs, start, run.words(), colour);
             return;
         }
