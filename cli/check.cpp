@@ -1,3 +1,4 @@
+#include "cli/allowance_options.h"
 #include "cli/cut_options.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
@@ -36,6 +37,7 @@ struct CheckArguments {
     bool place = false;
     bool force = false;
     std::filesystem::path report;
+    AllowanceOptions allowance;
 };
 
 Result<std::vector<pipeline::Finding>> heard_in(pipeline::Lesson const& lesson, std::stop_token stop)
@@ -54,6 +56,7 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     request.theme = [&workspace](pipeline::Lesson const& lesson) { return theme_for(lesson, "", workspace); };
     request.pictures.corners = arguments.place ? pipeline::Corners::all : pipeline::Corners::where_needed;
     request.pictures.survey.every_picture = arguments.every_picture;
+    TRY_ASSIGN(request.pictures.survey.allowance, allowance(arguments.allowance));
     request.pictures.survey.progress = [&bar](double share) { bar.show(share); };
     request.other_codes = pipeline::listen_codes();
     if (arguments.listen)
@@ -181,7 +184,8 @@ void add_check(CLI::App& program, Context& context)
     command.add_flag("--strict", arguments->strict, "count warnings as errors");
     command.add_flag("--quick", arguments->quick, "read the film's headers only, not its sound and pictures");
     command.add_flag("--every-picture", arguments->every_picture,
-                     "look for flashing in every picture, not in some seconds out of ten");
+                     "look for flashing in every picture, not in samples and where coded pictures are large");
+    add_allowance_options(command, arguments->allowance);
     command
         .add_option("--report", arguments->report,
                     "write a page with the film's timeline and a picture at each finding")

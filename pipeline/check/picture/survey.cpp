@@ -1,27 +1,42 @@
 #include "pipeline/check/picture/survey.h"
 
-#include "pipeline/check/picture/contrast.h"
-#include "pipeline/check/picture/face_finder.h"
-#include "pipeline/check/picture/occlusion.h"
+#include "pipeline/check/picture/film_watch.h"
+#include "pipeline/check/picture/keyframe_look.h"
+#include "pipeline/check/picture/lively.h"
 #include "pipeline/check/picture/quiet.h"
+#include "pipeline/check/picture/window_look.h"
+#include "pipeline/machine/worker_pool.h"
 #include "pipeline/media/read/media_reader.h"
 
 #include <algorithm>
 #include <cmath>
-#include <map>
+#include <deque>
+#include <future>
+#include <mutex>
 
 namespace tabard::pipeline {
 namespace {
 
-constexpr Time kMotionStep{kFlicksPerSecond / 12}; // a tenth of a second at 30 frames: three of them
-constexpr Time kFaceStep{3 * kFlicksPerSecond};
-constexpr Time kWindow{5 * kFlicksPerSecond / 2};
-constexpr Time kWindowStep{9 * kFlicksPerSecond};
+constexpr Time kFaceStep{4 * kFlicksPerSecond};
+constexpr Time kWindow{5 * kFlicksPerSecond / 4}; // more than three flashes in a second are seen in it
+constexpr Time kWindowStep{12 * kFlicksPerSecond};
 constexpr Time kLeastLooked{10 * kFlicksPerSecond}; // of any film: in a short one hands may rest in the first window
 // So much is decoded at most to look for black and frozen pictures between keyframes: a twentieth of the film, which
 // costs a sixth of what the windows do.
 constexpr Time kLeastQuietTime{60 * kFlicksPerSecond};
 constexpr int kQuietShare = 20;
+// So much at most is looked at because it may flash.
+constexpr Time kLeastLivelyTime{10 * kFlicksPerSecond};
+constexpr int kLivelyShare = 20;
+// What one thread holds that decodes: reference pictures and those on their way.
+constexpr int kPicturesOfAThread = 16;
+
+int workers_of(Allowance const& allowance, VideoTrack const& video)
+{
+    std::int64_t const picture =
+        std::int64_t{video.stored.width} * video.stored.height * 3 / 2 * (video.layout.bit_depth > 8 ? 2 : 1);
+    return workers_for(allowance, kPicturesOfAThread * picture);
+}
 
 struct Surveyor {
     std::filesystem::path const& footage;
@@ -29,7 +44,8 @@ struct Surveyor {
     SurveyOptions const& options;
     Survey result;
     std::vector<Time> keyframes;
-    std::vector<FilmSpan> quiet; ///< where the film may be black or frozen between keyframes
+    std::vector<FilmSpan> quiet;  ///< where the film may be black or frozen between keyframes
+    std::vector<FilmSpan> lively; ///< where it may flash, the liveliest first
 
     SurveySecond& second_of(Time time)
     {
@@ -39,10 +55,10 @@ struct Surveyor {
         return result.seconds[index];
     }
 
-    Result<MediaReader> open(Thoroughness thoroughness) const
+    Result<MediaReader> open(Thoroughness thoroughness, int threads) const
     {
         return MediaReader::open(
-            footage, {.threads = options.threads, .scaled = {}, .stop = options.stop, .thoroughness = thoroughness});
+            footage, {.threads = threads, .scaled = {}, .stop = options.stop, .thoroughness = thoroughness});
     }
 
     /// Of a reader that has not sought: behind a seek pictures may lack others.
@@ -69,92 +85,6 @@ struct Surveyor {
         for (std::size_t i = 0; i < kGridCells; ++i)
             second.light[i] = static_cast<std::uint8_t>(std::lround(luminance(shown[i]) * 255));
     }
-};
-
-/// The overlays' own flashing: what changes in the picture where they change, over the footage as last seen.
-class FilmWatch {
-public:
-    FilmWatch(Timeline const& timeline, OcclusionPainter painter) : m_timeline(timeline), m_painter(std::move(painter))
-    {
-    }
-
-    /// The footage looks like this from `time` on.
-    void footage(Time time, RgbGrid const& shown)
-    {
-        changes_before(time);
-        m_footage = shown;
-    }
-    std::vector<FlashSpan> finish()
-    {
-        changes_before(Time::max());
-        return m_meter.spans();
-    }
-
-private:
-    void changes_before(Time time)
-    {
-        auto const& instants = m_timeline.change_instants();
-        for (; m_next < instants.size() && instants[m_next] < time; ++m_next)
-            m_meter.add(instants[m_next],
-                        covered(m_footage, m_painter.occlusion(m_timeline.scene_at(instants[m_next]))));
-    }
-
-    Timeline const& m_timeline;
-    OcclusionPainter m_painter;
-    FlashMeter m_meter;
-    RgbGrid m_footage{};
-    std::size_t m_next = 0;
-};
-
-/// How well text can be read, over the footage as last seen.
-class ContrastWatch {
-public:
-    ContrastWatch(Timeline const& timeline, ContrastMeter meter) : m_timeline(timeline), m_meter(std::move(meter)) {}
-
-    /// The footage looks like this from `time` on.
-    void footage(Time time, Grounds const& seen)
-    {
-        changes_before(time);
-        m_footage = seen;
-        look_at(time);
-    }
-    std::vector<TextContrast> finish()
-    {
-        changes_before(Time::max());
-        std::vector<TextContrast> result;
-        for (auto const& [section, contrast] : m_lowest)
-            result.push_back(contrast);
-        return result;
-    }
-
-private:
-    void changes_before(Time time)
-    {
-        auto const& instants = m_timeline.change_instants();
-        for (; m_next < instants.size() && instants[m_next] < time; ++m_next)
-            look_at(instants[m_next]);
-    }
-    void look_at(Time time)
-    {
-        auto const& sections = m_timeline.sections();
-        auto const section = std::find_if(sections.rbegin(), sections.rend(), [&](SectionSpan const& span) {
-            return span.shown_from <= time && time < span.out;
-        });
-        if (!m_footage || section == sections.rend())
-            return;
-        auto const ratio = m_meter.lowest(m_timeline.scene_at(time), *m_footage);
-        if (!ratio)
-            return;
-        auto const [lowest, is_first] = m_lowest.try_emplace(section->section);
-        if (is_first || *ratio < lowest->second.ratio)
-            lowest->second = {section->section, time, *ratio};
-    }
-
-    Timeline const& m_timeline;
-    ContrastMeter m_meter;
-    std::optional<Grounds> m_footage;
-    std::map<int, TextContrast> m_lowest; ///< by section
-    std::size_t m_next = 0;
 };
 
 /// None where the theme itself sees to it that text can be read.
@@ -184,51 +114,91 @@ std::vector<FaceSighting> believed(std::vector<FaceSighting> const& seen)
     return result;
 }
 
+/// Keyframes come in order and are measured side by side; what follows from one another is told in order again.
+class KeyframeWatch {
+public:
+    KeyframeWatch(Surveyor& work, OcclusionPainter painter, std::optional<ContrastWatch> contrast)
+        : m_work(work),
+          m_film(work.timeline, std::move(painter)),
+          m_contrast(std::move(contrast)),
+          m_stillness(work.result.video.colour.range)
+    {
+    }
+
+    Result<void> watch(MediaReader& reader, int workers)
+    {
+        auto const finders = FaceFinders::create();
+        if (!finders)
+            m_work.result.notes.push_back(finders.error().what);
+        VideoTrack const& video = m_work.result.video;
+        Time next_face{0};
+        std::deque<std::future<KeyframeLook>> coming;
+        WorkerPool pool(workers); // last: its threads end before what they use
+        while (true) {
+            TRY_ASSIGN(auto picture, reader.next());
+            while (!coming.empty() && (!picture || std::ssize(coming) > workers)) {
+                take(coming.front().get());
+                coming.pop_front();
+            }
+            if (!picture)
+                return {};
+            bool const face_due = finders && picture->time() >= next_face;
+            if (face_due)
+                next_face = picture->time() + kFaceStep;
+            FaceFinders* const finder = face_due ? finders->get() : nullptr;
+            coming.push_back(
+                pool.run([&video, finder, with_grounds = m_contrast.has_value(), picture = *std::move(picture)] {
+                    return look_at(picture, video, with_grounds, finder);
+                }));
+        }
+    }
+
+    void finish()
+    {
+        m_stillness.finish();
+        m_work.result.black = m_stillness.black();
+        m_work.result.frozen = m_stillness.frozen();
+        m_work.result.faces = believed(m_sightings);
+        m_work.result.film_flashes = m_film.finish();
+        if (m_contrast)
+            m_work.result.contrasts = m_contrast->finish();
+    }
+
+private:
+    void take(KeyframeLook const& look)
+    {
+        m_work.keyframes.push_back(look.time);
+        m_work.note_light(look.time, look.shown);
+        m_stillness.add(look.time, look.grid);
+        m_film.footage(look.time, look.shown);
+        if (m_contrast)
+            m_contrast->footage(look.time, *look.grounds);
+        for (auto const& box : look.faces)
+            m_sightings.push_back({look.time, box});
+        m_work.report(0.2 * m_work.part(look.time));
+    }
+
+    Surveyor& m_work;
+    FilmWatch m_film;
+    std::optional<ContrastWatch> m_contrast;
+    StillnessMeter m_stillness;
+    std::vector<FaceSighting> m_sightings;
+};
+
 Result<void> look_at_keyframes(Surveyor& work, OcclusionPainter painter, std::optional<ContrastWatch> contrast)
 {
-    TRY_ASSIGN(auto reader, work.open(Thoroughness::keyframes));
+    TRY_ASSIGN(auto reader, work.open(Thoroughness::keyframes, work.options.allowance.jobs.value_or(0)));
     work.result.video = reader.video();
-    auto finder = FaceFinder::create();
-    if (!finder)
-        work.result.notes.push_back(finder.error().what);
-    FilmWatch film{work.timeline, std::move(painter)};
-    StillnessMeter stillness{reader.video().colour.range};
-    std::vector<FaceSighting> sightings;
-    Time next_face{0};
-    while (true) {
-        TRY_ASSIGN(auto const picture, reader.next());
-        if (!picture)
-            break;
-        Time const time = picture->time();
-        auto const grid = measure_grid(picture->view(), reader.video().orientation);
-        auto const shown = displayed(grid, reader.video().colour);
-        work.keyframes.push_back(time);
-        work.note_light(time, shown);
-        stillness.add(time, grid);
-        film.footage(time, shown);
-        if (contrast)
-            contrast->footage(time, grounds(grid, measure_ranges(picture->view(), reader.video().orientation),
-                                            reader.video().colour));
-        if (finder && time >= next_face) {
-            for (auto const& box : finder->find(picture->view(), reader.video()))
-                sightings.push_back({time, box});
-            next_face = time + kFaceStep;
-        }
-        work.report(0.2 * work.part(time));
-    }
+    KeyframeWatch watch(work, std::move(painter), std::move(contrast));
+    TRY_VOID(watch.watch(reader, workers_of(work.options.allowance, reader.video())));
     work.note_damage(reader.damage());
-    stillness.finish();
-    work.result.black = stillness.black();
-    work.result.frozen = stillness.frozen();
-    work.result.faces = believed(sightings);
+    watch.finish();
     work.quiet = quiet_stretches(reader.coded_sizes());
-    work.result.film_flashes = film.finish();
-    if (contrast)
-        work.result.contrasts = contrast->finish();
+    work.lively = lively_stretches(reader.coded_sizes());
     return {};
 }
 
-/// From a keyframe on, every nine seconds and in every section; overlapping ones are one.
+/// From a keyframe on, every twelve seconds and in every section; overlapping ones are one.
 std::vector<FilmSpan> choose_windows(Surveyor const& work)
 {
     if (work.options.every_picture)
@@ -250,48 +220,85 @@ std::vector<FilmSpan> choose_windows(Surveyor const& work)
             windows.push_back({key, key + kWindow});
         free_from = key + step;
     }
-    return windows;
+    Time left = std::max(kLeastLivelyTime, work.timeline.facts().duration / kLivelyShare);
+    for (FilmSpan const& stretch : work.lively)
+        if ((left -= stretch.out - stretch.in) >= Time{0})
+            windows.push_back(stretch);
+    return merged(std::move(windows));
 }
 
-/// What moves and what flashes in one window.
-Result<void> look_at_window(Surveyor& work, MediaReader& reader, FilmSpan const& window)
-{
-    TRY_VOID(reader.seek(window.in));
-    FlashMeter flashes;
-    std::optional<Grid> last;
-    Time last_time{0};
-    std::array<float, kGridCells> moved{};
-    int steps = 0;
-    std::int64_t second = -1;
-    while (true) {
-        TRY_ASSIGN(auto const picture, reader.next());
-        if (!picture || picture->time() >= window.out)
-            break;
-        Time const time = picture->time();
-        auto const grid = measure_grid(picture->view(), work.result.video.orientation);
-        flashes.add(time, displayed(grid, work.result.video.colour));
-        if (last && time - last_time < kMotionStep)
-            continue;
-        if (second != time.count() / kFlicksPerSecond) {
-            second = time.count() / kFlicksPerSecond;
-            moved.fill(0);
-            steps = 0;
-            work.report(0.2 + 0.8 * work.part(time));
-        }
-        if (last) {
-            ++steps;
-            auto& now = work.second_of(time);
-            now.moving_seen = true;
-            for (std::size_t i = 0; i < kGridCells; ++i) {
-                moved[i] += std::abs(grid[i].luma - (*last)[i].luma);
-                now.motion[i] = static_cast<std::uint8_t>(std::min(255.0F, 8 * moved[i] / static_cast<float>(steps)));
+/// Readers of one film, one for each thread that wants one.
+class Readers {
+public:
+    explicit Readers(Surveyor const& work) : m_work(work) {}
+
+    Result<MediaReader> take()
+    {
+        {
+            std::lock_guard const lock(m_mutex);
+            if (!m_idle.empty()) {
+                auto reader = std::move(m_idle.back());
+                m_idle.pop_back();
+                return reader;
             }
         }
-        last = grid;
-        last_time = time;
+        return m_work.open(Thoroughness::rough, 1);
     }
-    auto const& spans = flashes.spans();
-    work.result.footage_flashes.insert(work.result.footage_flashes.end(), spans.begin(), spans.end());
+    void give_back(MediaReader reader)
+    {
+        std::lock_guard const lock(m_mutex);
+        m_idle.push_back(std::move(reader));
+    }
+
+private:
+    Surveyor const& m_work;
+    std::mutex m_mutex; // guards m_idle
+    std::vector<MediaReader> m_idle;
+};
+
+void take(Surveyor& work, FilmSpan const& window, WindowLook const& seen)
+{
+    for (auto const& [second, motion] : seen.seconds) {
+        auto& now = work.second_of(Time{second * kFlicksPerSecond});
+        now.moving_seen = true;
+        now.motion = motion;
+    }
+    work.result.footage_flashes.insert(work.result.footage_flashes.end(), seen.flashes.begin(), seen.flashes.end());
+    work.report(0.2 + 0.8 * work.part(std::min(window.out, work.timeline.facts().duration)));
+}
+
+Result<void> look_at_windows(Surveyor& work)
+{
+    VideoTrack const& video = work.result.video;
+    Readers readers(work);
+    auto const look = [&](FilmSpan const& window) -> Result<WindowLook> {
+        TRY_ASSIGN(auto reader, readers.take());
+        auto seen = look_at_window(reader, video, window);
+        readers.give_back(std::move(reader));
+        return seen;
+    };
+    std::vector<std::future<Result<WindowLook>>> coming;
+    WorkerPool pool(std::min<int>(workers_of(work.options.allowance, video),
+                                  static_cast<int>(std::max<std::size_t>(1, work.result.windows.size()))));
+    for (FilmSpan const& window : work.result.windows)
+        coming.push_back(pool.run([&look, &window] { return look(window); }));
+    for (std::size_t i = 0; i < coming.size(); ++i) {
+        TRY_ASSIGN(WindowLook const seen, coming[i].get());
+        take(work, work.result.windows[i], seen);
+    }
+    return {};
+}
+
+// In one go, since what is damaged can be told from what only lacks the pictures before a seek.
+Result<void> look_at_every_picture(Surveyor& work)
+{
+    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough, work.options.allowance.jobs.value_or(0)));
+    for (FilmSpan const& window : work.result.windows) {
+        auto const tell = [&work](Time time) { work.report(0.2 + 0.8 * work.part(time)); };
+        TRY_ASSIGN(WindowLook const seen, look_at_window(reader, work.result.video, window, tell));
+        take(work, window, seen);
+    }
+    work.note_damage(reader.damage());
     return {};
 }
 
@@ -310,8 +317,11 @@ bool known(std::vector<FilmSpan> const& spans, FilmSpan const& stretch)
 }
 
 /// What is black or frozen between keyframes, where the film is quiet enough for that.
-Result<void> look_at_quiet_stretches(Surveyor& work, MediaReader& reader)
+Result<void> look_at_quiet_stretches(Surveyor& work)
 {
+    if (work.quiet.empty())
+        return {};
+    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough, work.options.allowance.jobs.value_or(0)));
     Time left = std::max(kLeastQuietTime, work.timeline.facts().duration / kQuietShare);
     for (FilmSpan const& stretch : work.quiet) {
         if (known(work.result.black, stretch) || known(work.result.frozen, stretch))
@@ -344,17 +354,13 @@ Result<void> look_at_quiet_stretches(Surveyor& work, MediaReader& reader)
 Result<Survey> survey(std::filesystem::path const& footage, Timeline const& timeline, overlay::Stage const& stage,
                       overlay::Theme const& theme, SurveyOptions const& options)
 {
-    Surveyor work{footage, timeline, options, {}, {}, {}};
+    Surveyor work{footage, timeline, options, {}, {}, {}, {}};
     TRY_ASSIGN(auto painter, OcclusionPainter::create(stage, theme));
     TRY_ASSIGN(auto contrast, contrast_watch(timeline, stage, theme));
     TRY_VOID(look_at_keyframes(work, std::move(painter), std::move(contrast)));
     work.result.windows = choose_windows(work);
-    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough));
-    for (auto const& window : work.result.windows)
-        TRY_VOID(look_at_window(work, reader, window));
-    if (options.every_picture)
-        work.note_damage(reader.damage());
-    TRY_VOID(look_at_quiet_stretches(work, reader));
+    TRY_VOID(options.every_picture ? look_at_every_picture(work) : look_at_windows(work));
+    TRY_VOID(look_at_quiet_stretches(work));
     return std::move(work.result);
 }
 

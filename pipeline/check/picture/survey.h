@@ -4,6 +4,7 @@
 #include "overlay/drawing/theme.h"
 #include "pipeline/check/picture/flash_meter.h"
 #include "pipeline/check/picture/stillness.h"
+#include "pipeline/machine/allowance.h"
 #include "pipeline/timeline/timeline.h"
 
 #include <filesystem>
@@ -50,16 +51,17 @@ struct Survey {
 };
 
 struct SurveyOptions {
-    bool every_picture = false;           ///< as slow as decoding the film
-    int threads = 0;                      ///< for decoding; 0 is one per core
+    bool every_picture = false; ///< as slow as decoding the film
+    Allowance allowance;
     std::function<void(double)> progress; ///< told how much is done, 0 to 1
     std::stop_token stop;
 };
 
-/// Looks at the film's keyframes for faces, light, black and frozen pictures, and at every picture of a few seconds out
-/// of ten, from keyframes on, for what moves and flashes. Between keyframes it looks for black and frozen pictures
-/// where coded pictures are so small that nothing can change in them. What the overlays do is followed at every change
-/// of theirs. `stage` and `theme`: how the overlays will be drawn. Errors: as MediaReader and overlay::Painter.
+/// Looks at the film's keyframes for faces, light, black and frozen pictures, and at every picture of more than a
+/// second out of twelve, from keyframes on, for what moves and flashes; also where coded pictures are as large as
+/// flashes make them, up to a twentieth of the film. Between keyframes it looks for black and frozen pictures where
+/// coded pictures are so small that nothing can change in them. What the overlays do is followed at every change of
+/// theirs. `stage` and `theme`: how the overlays will be drawn. Errors: as MediaReader and overlay::Painter.
 Result<Survey> survey(std::filesystem::path const& footage, Timeline const& timeline, overlay::Stage const& stage,
                       overlay::Theme const& theme, SurveyOptions const& options = {});
 

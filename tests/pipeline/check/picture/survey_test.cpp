@@ -81,16 +81,51 @@ TEST(Survey, FindsFlashingThatIsInTheFootage)
     EXPECT_THAT(survey_of(footage("two", flashing(12)), kNoCues).footage_flashes, IsEmpty());
 }
 
-// Windows begin every nine seconds and last two and a half: flashing from 0:13 to 0:15 lies between them.
-TEST(Survey, LooksAtEveryPictureWhereThatIsAskedFor)
+// Windows begin every twelve seconds and last little more than one: flashing from 0:15 to 0:17 lies between them, where
+// coded pictures are large.
+TEST(Survey, FindsFlashingBetweenItsWindows)
 {
     auto const film =
-        footage("between", "color=gray:s=192x108:r=24:d=17,geq=lum='if(between(T,13,15)*lt(mod(N,6),3),235,"
+        footage("between", "color=gray:s=192x108:r=24:d=19,geq=lum='if(between(T,15,17)*lt(mod(N,6),3),235,"
                            "60)':cb=128:cr=128");
-    EXPECT_THAT(survey_of(film, kNoCues).footage_flashes, IsEmpty());
-    EXPECT_THAT(
-        survey_of(film, kNoCues, {.every_picture = true, .threads = 0, .progress = {}, .stop = {}}).footage_flashes,
-        SizeIs(1));
+    auto const found = survey_of(film, kNoCues).footage_flashes;
+    ASSERT_THAT(found, SizeIs(1));
+    EXPECT_NEAR(to_seconds(found[0].in), 15, 0.5);
+    EXPECT_NEAR(to_seconds(found[0].out), 17, 0.5);
+}
+
+// All-intra footage does not tell by its sizes where it may flash.
+TEST(Survey, LooksAtEveryPictureWhereThatIsAskedFor)
+{
+    auto const path = std::filesystem::path{testing::TempDir()} / "survey_intra.mp4";
+    tests::make_footage(path,
+                        "color=gray:s=192x108:r=24:d=19,geq=lum='if(between(T,15,17)*lt(mod(N,6),3),235,60)':"
+                        "cb=128:cr=128",
+                        {"-g", "1", "-pix_fmt", "yuv420p"});
+    SurveyOptions every;
+    every.every_picture = true;
+    EXPECT_THAT(survey_of(path, kNoCues).footage_flashes, IsEmpty());
+    EXPECT_THAT(survey_of(path, kNoCues, every).footage_flashes, SizeIs(1));
+}
+
+TEST(Survey, SeesTheSameWithAnyNumberOfJobs)
+{
+    auto const film = footage("jobs", "testsrc2=s=192x108:r=24:d=24");
+    SurveyOptions options;
+    options.allowance.jobs = 1;
+    auto const one = survey_of(film, kNoCues, options);
+    for (int const jobs : {2, 7}) {
+        options.allowance.jobs = jobs;
+        auto const found = survey_of(film, kNoCues, options);
+        ASSERT_EQ(found.seconds.size(), one.seconds.size());
+        for (std::size_t i = 0; i < one.seconds.size(); ++i) {
+            EXPECT_EQ(found.seconds[i].motion, one.seconds[i].motion) << i;
+            EXPECT_EQ(found.seconds[i].light, one.seconds[i].light) << i;
+        }
+        EXPECT_EQ(found.footage_flashes, one.footage_flashes);
+        EXPECT_EQ(found.faces.size(), one.faces.size());
+        EXPECT_EQ(found.windows, one.windows);
+    }
 }
 
 // Nothing moves before 0:04 of eight seconds.
