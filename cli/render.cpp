@@ -4,12 +4,16 @@
 #include "cli/interrupt.h"
 #include "cli/json_line.h"
 #include "cli/output_options.h"
+#include "cli/plan_json.h"
 #include "cli/progress.h"
+#include "pipeline/files/file_text.h"
 #include "pipeline/files/output_folder.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/render/film_plan.h"
+#include "pipeline/render/film_share.h"
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/overlay_film.h"
+#include "pipeline/render/planned_groups.h"
 #include "pipeline/render/switchable_film.h"
 #include "pipeline/time/timecode.h"
 
@@ -49,6 +53,8 @@ struct RenderOptions {
     bool overlay_only = false;
     std::string overlay_codec;
     bool switchable = false;
+    std::string share;
+    std::string plan_file;
 };
 
 constexpr int kDraftSide = 640; // the longer side of a draft, at most
@@ -120,48 +126,38 @@ void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, C
 
 double rounded(double seconds, double parts) { return std::round(seconds * parts) / parts; }
 
-void print_plan_json(pipeline::FilmPlan const& plan, Console const& console)
+/// The stretches of the film that a render would encode.
+void print_stretches(pipeline::FilmPlanNow const& now, Console const& console)
 {
-    double const whole = pipeline::to_seconds(plan.whole_time);
-    double const touched = plan.source ? pipeline::to_seconds(plan.touched_time) : whole;
-    nlohmann::ordered_json json{{"version", 1},
-                                {"copies", plan.source.has_value()},
-                                {"reason", plan.why_whole},
-                                {"seconds", rounded(whole, 1e3)},
-                                {"seconds_to_encode", rounded(touched, 1e3)}};
-    auto& groups = json["groups"] = nlohmann::ordered_json::array();
-    for (std::size_t i = 0; plan.source && i < plan.touched.size(); ++i)
-        groups.push_back(
-            {{"from", rounded(pipeline::to_seconds(plan.source->shown_at(plan.source->groups[i].first_picture)), 1e6)},
-             {"pictures", plan.source->groups[i].pictures},
-             {"touched", bool{plan.touched[i]}}});
-    console.print(json_line(json));
+    pipeline::SpliceSource const& source = *now.plan.source;
+    for (std::size_t i = 0; i < source.groups.size(); ++i) {
+        std::size_t const first = i;
+        while (now.is_to_encode(first) && i + 1 < source.groups.size() && now.is_to_encode(i + 1))
+            ++i;
+        if (now.is_to_encode(first))
+            console.print(fmt::format(
+                "  {} to {}, {} group{}\n", pipeline::print_time(source.shown_at(source.groups[first].first_picture)),
+                pipeline::print_time(pipeline::end_of_group(source, i)), i - first + 1, i == first ? "" : "s"));
+    }
 }
 
-void print_plan(pipeline::FilmPlan const& plan, Console const& console)
+void print_plan(pipeline::FilmPlanNow const& now, Console const& console)
 {
+    pipeline::FilmPlan const& plan = now.plan;
     double const whole = pipeline::to_seconds(plan.whole_time);
-    double const touched = pipeline::to_seconds(plan.touched_time);
     if (!plan.source) {
         console.print(fmt::format("encode all of the film, {:.1f} s{}\n", whole,
                                   plan.why_whole.empty() ? "" : ", because " + plan.why_whole));
         return;
     }
-    console.print(fmt::format("encode {} of {} groups of pictures: {:.1f} s of {:.1f} s, {:.0f} %; copy the rest\n",
-                              plan.touched_groups, plan.touched.size(), touched, whole, 100 * touched / whole));
-    for (std::size_t i = 0; i < plan.touched.size(); ++i) {
-        std::size_t const first = i;
-        while (plan.touched[first] && i + 1 < plan.touched.size() && plan.touched[i + 1])
-            ++i;
-        if (!plan.touched[first])
-            continue;
-        pipeline::SpliceSource const& source = *plan.source;
-        pipeline::Time const end = i + 1 < plan.touched.size() ? source.shown_at(source.groups[i + 1].first_picture)
-                                                               : source.info.video->start + plan.whole_time;
-        console.print(fmt::format("  {} to {}, {} group{}\n",
-                                  pipeline::print_time(source.shown_at(source.groups[first].first_picture)),
-                                  pipeline::print_time(end), i - first + 1, i == first ? "" : "s"));
-    }
+    double const to_encode = pipeline::to_seconds(now.time_to_encode());
+    std::string const kept = now.cached_groups == 0   ? ""
+                             : now.cached_groups == 1 ? " (1 more is in the cache)"
+                                                      : fmt::format(" ({} more are in the cache)", now.cached_groups);
+    console.print(fmt::format("encode {} of {} groups of pictures{}: {:.1f} s of {:.1f} s, {:.0f} %; copy the rest\n",
+                              plan.touched_groups - now.cached_groups, plan.touched.size(), kept, to_encode, whole,
+                              100 * to_encode / whole));
+    print_stretches(now, console);
 }
 
 void print_report(pipeline::FilmReport const& report, RenderOptions const& options, fs::path const& footage,
@@ -188,7 +184,7 @@ Result<pipeline::OverlayCodec> overlay_codec(RenderOptions const& options)
 /// Before the work, as the work itself will check it again.
 Result<void> check_output(RenderOptions const& options, pipeline::Inputs const& inputs)
 {
-    if (options.plan)
+    if (options.plan || !options.share.empty())
         return {};
     if (!options.overlay_only) {
         TRY_VOID(pipeline::container_for(options.output));
@@ -290,9 +286,38 @@ Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& le
     return {};
 }
 
+Result<std::optional<pipeline::ExpectedKeys>> expected_keys(std::string const& plan_file)
+{
+    constexpr std::size_t kMostBytes = 100'000'000;
+    if (plan_file.empty())
+        return std::optional<pipeline::ExpectedKeys>{};
+    TRY_ASSIGN(std::string const text, pipeline::read_file_text(plan_file, kMostBytes));
+    return parse_plan(text, plan_file);
+}
+
+Result<void> run_share(RenderOptions const& options, FilmJob& job, std::chrono::steady_clock::time_point begin,
+                       Console const& console)
+{
+    TRY_ASSIGN(pipeline::Share const share, pipeline::parse_share(options.share));
+    TRY_ASSIGN(auto const expected, expected_keys(options.plan_file));
+    pipeline::ShareReport report;
+    {
+        ProgressBar bar(console, "encoding");
+        job.progress = [&](double done) { bar.show(done); };
+        TRY_ASSIGN(report, pipeline::render_share(job, share, expected));
+    }
+    std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
+    console.note(fmt::format("share {} of {}: {} of {} groups, {} encoded ({}), {} were in the cache '{}', in {:.1f} s",
+                             share.number, share.of, report.groups, report.touched, report.encoded,
+                             printed_bytes(report.bytes), report.from_cache, job.cache->string(), seconds.count()));
+    return {};
+}
+
 Result<void> run(RenderOptions const& options, Console const& console)
 {
     auto const begin = std::chrono::steady_clock::now();
+    if (!options.share.empty())
+        TRY_VOID(pipeline::parse_share(options.share));
     FilmJob job;
     job.stop = interrupt_token();
     pipeline::Workspace workspace{job.stop};
@@ -320,10 +345,14 @@ Result<void> run(RenderOptions const& options, Console const& console)
     if (!options.overlay_only)
         TRY_VOID(set_encoder(options, job, lesson.film()));
     if (options.plan) {
-        TRY_ASSIGN(pipeline::FilmPlan const plan, pipeline::plan_film(job));
-        options.json ? print_plan_json(plan, console) : print_plan(plan, console);
+        using pipeline::Lookup;
+        TRY_ASSIGN(auto const plan,
+                   pipeline::plan_now(job, options.json ? Lookup::always : Lookup::where_any_is_cached));
+        options.json ? console.print(plan_json(plan)) : print_plan(plan, console);
         return {};
     }
+    if (!options.share.empty())
+        return run_share(options, job, begin, console);
     TRY_ASSIGN(pipeline::FilmReport const report, make(options, job, console));
     std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
     print_report(report, options, job.footage, seconds.count(), console);
@@ -341,8 +370,12 @@ void add_encoder_options(CLI::App& command, RenderOptions& options)
 
 void add_method_options(CLI::App& command, RenderOptions& options)
 {
-    auto* const plan = command.add_flag("--plan", options.plan, "Print what would be encoded, and render nothing");
-    command.add_flag("--json", options.json, "Print the plan for a program")->needs(plan);
+    auto* const plan = command.add_flag(
+        "--plan", options.plan, "Print what would be encoded now and what the cache has already, and render nothing");
+    command
+        .add_flag("--json", options.json,
+                  "Print the plan for a program, with the key, size and cache state of each touched group")
+        ->needs(plan);
     auto* const whole = command.add_flag("--whole", options.whole, "Encode all of the film");
     command
         .add_flag("--copy-only-safe", options.copy_only_safe,
@@ -375,16 +408,33 @@ void add_switchable_option(CLI::App& command, RenderOptions& options)
         switchable->excludes(command.get_option(other));
 }
 
+void add_share_options(CLI::App& command, RenderOptions& options)
+{
+    auto* const share = command.add_option(
+        "--share", options.share,
+        "K/N: encode the K-th of N shares of what overlays touch into the cache and write no film; a render with the "
+        "same "
+        "options then finds it there. For several machines that share one cache: set TABARD_CACHE to its folder");
+    for (char const* const other : {"--output", "--plan", "--no-cache", "--whole", "--draft", "--from", "--to",
+                                    "--overlay-only", "--overlay-codec", "--switchable", "--force", "--chapters"})
+        share->excludes(command.get_option(other));
+    command
+        .add_option("--plan-file", options.plan_file,
+                    "What --plan --json printed: encode nothing where this machine would make other groups")
+        ->needs(share);
+}
+
 } // namespace
 
 void add_render(CLI::App& program, Context& context)
 {
     auto const options = std::make_shared<RenderOptions>();
-    CLI::App& command = add_command(program, "render", "The film with its overlays",
-                                    {"tabard render lesson.json -o film.mp4", "tabard render lesson.json --plan",
-                                     "tabard render lesson.json --draft --from 0:52 --to 1:10 -o look.mp4",
-                                     "tabard render lesson.json --overlay-only -o track.mov",
-                                     "tabard render lesson.json --switchable -o film.mkv"});
+    CLI::App& command =
+        add_command(program, "render", "The film with its overlays",
+                    {"tabard render lesson.json -o film.mp4", "tabard render lesson.json --plan",
+                     "tabard render lesson.json --draft --from 0:52 --to 1:10 -o look.mp4",
+                     "tabard render lesson.json --overlay-only -o track.mov",
+                     "tabard render lesson.json --switchable -o film.mkv", "tabard render lesson.json --share 2/4"});
     add_film_options(command, options->film);
     command.add_option("-o,--output", options->output, "The film to write: .mp4, .mov, .mkv or .webm");
     command.add_flag("-f,--force", options->force, "Replace an existing file");
@@ -396,9 +446,10 @@ void add_render(CLI::App& program, Context& context)
     add_overlay_options(command, *options);
     add_encoder_options(command, *options);
     add_switchable_option(command, *options);
+    add_share_options(command, *options);
     add_allowance_options(command, options->allowance);
     command.callback([options, &context] {
-        if (options->output.empty() && !options->plan)
+        if (options->output.empty() && !options->plan && options->share.empty())
             throw CLI::RequiredError("--output");
         if (auto const done = run(*options, context.console); !done)
             context.exit = fail(context.console, done.error());

@@ -118,23 +118,12 @@ double share_of(WriteOptions const& write, VideoTrack const& video)
     return video.duration > Time{0} ? std::clamp(to_seconds(part) / to_seconds(video.duration), 0.0, 1.0) : 1;
 }
 
-Result<FilmPlan> plan_for(FilmJob const& job, CodedFilm& film)
-{
-    TRY_VOID(check_overlays_reach(job, film.info()));
-    if (job.method != Method::whole && !job.scaled)
-        return plan_film(film, job.write, job.runs);
-    FilmPlan plan;
-    plan.whole_time = film.video().duration;
-    plan.why_whole = job.method == Method::whole ? "" : "a draft has another size";
-    return plan;
-}
-
 Result<FilmReport> write_opened(FilmJob const& job, CodedFilm film, GroupCache* cache, FilmRoom& room,
                                 std::filesystem::path const& target)
 {
     WriteOptions write = job.write;
     write.stop = job.stop;
-    TRY_ASSIGN(FilmPlan const plan, plan_for(job, film));
+    TRY_ASSIGN(FilmPlan const plan, plan_film(job, film));
     std::string why_whole = plan.why_whole;
     if (plan.source) {
         SplicedFilmOptions const options{job.look, write, bytes_of(job.footage), cache, job.allowance, job.progress};
@@ -171,10 +160,21 @@ Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& r
 
 } // namespace
 
+Result<FilmPlan> plan_film(FilmJob const& job, CodedFilm& film)
+{
+    TRY_VOID(check_overlays_reach(job, film.info()));
+    if (job.method != Method::whole && !job.scaled)
+        return plan_film(film, job.write, job.runs);
+    FilmPlan plan;
+    plan.whole_time = film.video().duration;
+    plan.why_whole = job.method == Method::whole ? "" : "a draft has another size";
+    return plan;
+}
+
 Result<FilmPlan> plan_film(FilmJob const& job)
 {
     TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
-    return plan_for(job, film);
+    return plan_film(job, film);
 }
 
 Result<FilmReport> render_film(FilmJob const& job)

@@ -17,14 +17,6 @@ std::string reason_in_options(WriteOptions const& write)
     return {};
 }
 
-// Each group is on screen until the next one's first picture.
-Time end_of_group(SpliceSource const& source, std::size_t group)
-{
-    if (group + 1 < source.groups.size())
-        return source.shown_at(source.groups[group + 1].first_picture);
-    return source.info.video->start + source.info.video->duration;
-}
-
 bool is_touched(SpliceSource const& source, GroupPlace const& group, SceneRuns const& runs)
 {
     for (std::size_t i = 0; i < group.pictures; ++i)
@@ -56,6 +48,13 @@ void find_touched(FilmPlan& plan)
 }
 
 } // namespace
+
+Time end_of_group(SpliceSource const& source, std::size_t group)
+{
+    if (group + 1 < source.groups.size())
+        return source.shown_at(source.groups[group + 1].first_picture);
+    return source.info.video->start + source.info.video->duration;
+}
 
 Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs)
 {

@@ -20,6 +20,9 @@ struct FilmPlan {
     Time whole_time{0};
 };
 
+/// When the next group's first picture takes its place, or the film ends.
+Time end_of_group(SpliceSource const& source, std::size_t group);
+
 /// What a render with `write` would do where nobody asks for all of the film to be encoded. Reads the film's coded
 /// pictures once, decoding none. Errors: as CodedFilm::open(), interrupted.
 Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs);

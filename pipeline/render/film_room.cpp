@@ -54,6 +54,11 @@ FilmSize::FilmSize(SpliceSource const& source, std::vector<bool> const& touched,
     m_beside = std::max<std::int64_t>(0, footage_bytes - m_touched_to_come - m_copied_to_come);
 }
 
+std::int64_t FilmSize::expected(std::int64_t bytes)
+{
+    return static_cast<std::int64_t>(kExpectedGrowth * static_cast<double>(bytes));
+}
+
 void FilmSize::put(std::int64_t bytes)
 {
     std::int64_t const before = m_source.groups[m_next].bytes;

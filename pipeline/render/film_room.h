@@ -20,6 +20,8 @@ public:
     /// The next group is written.
     void put(std::int64_t bytes);
     std::int64_t still_to_come() const;
+    /// About what a new group will have in place of one of `bytes`, before any was made.
+    static std::int64_t expected(std::int64_t bytes);
 
 private:
     SpliceSource const& m_source;

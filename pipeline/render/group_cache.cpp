@@ -3,13 +3,16 @@
 #include "pipeline/files/output_folder.h"
 #include "pipeline/files/temporary.h"
 #include "pipeline/media/digest.h"
+#include "pipeline/render/group_pins.h"
 
 #include <algorithm>
 #include <cstdlib>
 #include <cstring>
 #include <fstream>
+#include <set>
 
 #include <fmt/format.h>
+#include <unistd.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -22,7 +25,33 @@ constexpr std::size_t kDigestLength = 32;
 // Several times what is the most for a group of the footage.
 constexpr std::size_t kMostEntryBytes = 400'000'000;
 
-std::string digest_of(std::span<std::byte const> value) { return Digest().add(value).hex(); }
+std::string digest_of(std::string const& key, std::span<std::byte const> value)
+{
+    return Digest().add(key).add(value).hex();
+}
+
+enum class Reading { sound, absent, damaged };
+
+Reading read_entry(fs::path const& path, std::string const& key, std::vector<std::byte>& value)
+{
+    std::error_code absent;
+    if (!fs::is_regular_file(path, absent))
+        return Reading::absent;
+    std::ifstream file(path, std::ios::binary | std::ios::ate);
+    if (!file)
+        return Reading::absent;
+    auto const size = static_cast<std::size_t>(std::max<std::streamoff>(file.tellg(), 0));
+    if (size < kDigestLength || size > kMostEntryBytes)
+        return Reading::damaged;
+    std::string digest(kDigestLength, '\0');
+    value.resize(size - kDigestLength);
+    file.seekg(0);
+    file.read(digest.data(), kDigestLength);
+    file.read(reinterpret_cast<char*>(value.data()), static_cast<std::streamsize>(value.size()));
+    if (!file)
+        return Reading::absent; // a disk that fails to read says nothing of the entry
+    return digest == digest_of(key, value) ? Reading::sound : Reading::damaged;
+}
 
 struct Entry {
     fs::path path;
@@ -69,45 +98,46 @@ fs::path GroupCache::path_of(std::string const& key) const { return m_folder / (
 std::optional<std::vector<std::byte>> GroupCache::find(std::string const& key) const
 {
     fs::path const path = path_of(key);
-    std::error_code absent;
-    if (!fs::is_regular_file(path, absent))
-        return std::nullopt;
-    std::ifstream file(path, std::ios::binary | std::ios::ate);
-    if (!file)
-        return std::nullopt;
-    auto const size = static_cast<std::size_t>(std::max<std::streamoff>(file.tellg(), 0));
-    if (size < kDigestLength || size > kMostEntryBytes)
-        return std::nullopt;
-    std::string digest(kDigestLength, '\0');
-    std::vector<std::byte> value(size - kDigestLength);
-    file.seekg(0);
-    file.read(digest.data(), kDigestLength);
-    file.read(reinterpret_cast<char*>(value.data()), static_cast<std::streamsize>(value.size()));
-    if (!file || digest != digest_of(value))
-        return std::nullopt;
+    std::vector<std::byte> value;
     std::error_code ignored;
+    switch (read_entry(path, key, value)) {
+    case Reading::absent:
+        return std::nullopt;
+    case Reading::damaged:
+        fs::remove(path, ignored);
+        return std::nullopt;
+    case Reading::sound:
+        break;
+    }
     fs::last_write_time(path, fs::file_time_type::clock::now(), ignored); // used now
     return value;
 }
 
+// It is on the disk before it has its name: another machine reads all of it or finds nothing.
 Result<void> GroupCache::write_entry(std::string const& key, std::span<std::byte const> value) const
 {
     TRY_VOID(make_folder(m_folder));
     fs::path const path = path_of(key);
     TRY_ASSIGN(auto entry, Temporary::file(m_folder / (key + kUnfinished), Temporary::Readers::as_usual));
-    TRY_VOID(write_all(entry.descriptor(), digest_of(value), path));
+    TRY_VOID(write_all(entry.descriptor(), digest_of(key, value), path));
     TRY_VOID(write_all(entry.descriptor(), {reinterpret_cast<char const*>(value.data()), value.size()}, path));
-    return entry.replace(path);
+    if (::fdatasync(entry.descriptor().get()) != 0)
+        return io_error("write", path, errno);
+    auto appeared = entry.appear_as(path);
+    if (!appeared && !find(key)) // removes what has the name where that is damaged
+        appeared = entry.appear_as(path);
+    return appeared || find(key) ? Result<void>{} : appeared;
 }
 
-bool GroupCache::store(std::string const& key, std::span<std::byte const> value)
+Result<void> GroupCache::put(std::string const& key, std::span<std::byte const> value)
 {
-    if (!write_entry(key, value))
-        return false;
+    TRY_VOID(write_entry(key, value));
     m_stored_since_sweep += static_cast<std::int64_t>(value.size());
     make_room();
-    return true;
+    return {};
 }
+
+bool GroupCache::store(std::string const& key, std::span<std::byte const> value) { return put(key, value).has_value(); }
 
 // Counting every entry is dear, so it is done once at first and then whenever a sixteenth of the limit has come in.
 void GroupCache::make_room()
@@ -125,6 +155,8 @@ void GroupCache::make_room()
 std::int64_t GroupCache::give_up(std::int64_t bytes)
 {
     std::vector<Entry> entries = entries_in(m_folder, kExtension);
+    std::set<std::string> const pinned = pinned_keys(m_folder);
+    std::erase_if(entries, [&](Entry const& entry) { return pinned.contains(entry.path.stem().string()); });
     std::sort(entries.begin(), entries.end(), [](Entry const& a, Entry const& b) { return a.used < b.used; });
     std::int64_t given = 0;
     for (auto entry = entries.begin(); entry != entries.end() && given < bytes; ++entry) {
@@ -159,6 +191,7 @@ Result<GroupCache::Usage> GroupCache::clear()
             removed.bytes += entry.bytes;
         }
     }
+    remove_pins(m_folder);
     return removed;
 }
 

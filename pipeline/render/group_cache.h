@@ -12,8 +12,10 @@
 namespace tabard::pipeline {
 
 /// Encoded groups of pictures on disk, each under the digest of all that made it. Safe for several processes at once
-/// and after a kill at any moment: an entry appears whole by a rename, its contents carry a digest, and what does not
-/// match counts as absent. Losing entries costs time, never correctness.
+/// and on several machines that share the folder (NFS, containers), and after a kill at any moment: an entry appears
+/// whole under a name that nothing has (never in place of one that another machine may read), its contents carry a
+/// digest that covers the key, and what does not match is removed. Entries of a pinned plan stay (see group_pins.h).
+/// Losing entries costs time, never correctness.
 class GroupCache {
 public:
     static constexpr std::int64_t kDefaultLimit = 4'000'000'000;
@@ -26,10 +28,13 @@ public:
 
     /// `key` is hexadecimal. None where there is no sound entry.
     std::optional<std::vector<std::byte>> find(std::string const& key) const;
-    /// A failure to store is no failure of the work: false, and the cache stays sound.
+    /// Where there is a sound entry already it stays: a key stands for one value. Fails with io.
+    Result<void> put(std::string const& key, std::span<std::byte const> value);
+    /// The same where a failure to store is no failure of the work: false, and the cache stays sound.
     bool store(std::string const& key, std::span<std::byte const> value);
 
-    /// Removes the least recently used entries until `bytes` are free that were not, or none is left. Gives how many.
+    /// Removes the least recently used entries that are not pinned until `bytes` are free that were not, or none is
+    /// left. Gives how many.
     std::int64_t give_up(std::int64_t bytes);
 
     struct Usage {
@@ -37,7 +42,7 @@ public:
         std::int64_t bytes = 0;
     };
     Usage usage() const;
-    /// Removes every entry, and nothing else in the folder. Gives what was removed.
+    /// Removes every entry and pin, and nothing else in the folder. Gives what was removed.
     Result<Usage> clear();
 
     std::filesystem::path const& folder() const { return m_folder; }

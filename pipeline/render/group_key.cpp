@@ -10,7 +10,7 @@ namespace tabard::pipeline {
 namespace {
 
 // Raise it when the same input is rendered in another way.
-constexpr std::int64_t kRenderVersion = 5;
+constexpr std::int64_t kRenderVersion = 6;
 
 void add(Digest& digest, overlay::Colour colour)
 {
@@ -60,12 +60,27 @@ GroupKeys::GroupKeys(AvcConfiguration const& configuration, EncoderSettings cons
                      VideoTrack const& video, Compositor& compositor)
     : m_clock(video.clock)
 {
-    Digest digest;
-    digest.add(kRenderVersion).add(configuration.bytes()).add(std::int64_t{m_clock.num}).add(std::int64_t{m_clock.den});
-    add(digest, settings);
-    add(digest, look);
-    add_sample(digest, compositor);
-    m_common = digest.hex();
+    auto const digest_of = [](auto const& what) {
+        Digest digest;
+        what(digest);
+        return digest.hex();
+    };
+    auto const footage = [&](Digest& digest) {
+        digest.add(kRenderVersion)
+            .add(configuration.bytes())
+            .add(std::int64_t{m_clock.num})
+            .add(std::int64_t{m_clock.den});
+    };
+    auto const encoder = [&](Digest& digest) { add(digest, settings); };
+    auto const shown = [&](Digest& digest) { add(digest, look); };
+    auto const drawing = [&](Digest& digest) { add_sample(digest, compositor); };
+    m_parts.footage = digest_of(footage);
+    m_parts.encoder = digest_of(encoder);
+    m_parts.look = digest_of(shown);
+    m_parts.drawing = digest_of(drawing);
+    m_parts.common = digest_of([&](Digest& digest) {
+        digest.add(m_parts.footage).add(m_parts.encoder).add(m_parts.look).add(m_parts.drawing);
+    });
 }
 
 std::string const& GroupKeys::digest_of(SceneRun const& run)
@@ -82,7 +97,7 @@ std::string const& GroupKeys::digest_of(SceneRun const& run)
 std::string GroupKeys::key(CodedGroup const& group, SceneRuns const& runs)
 {
     Digest digest;
-    digest.add(m_common);
+    digest.add(m_parts.common);
     for (CodedPicture const& picture : group.pictures) {
         digest.add(picture.shown - group.pictures.front().decoded);
         digest.add(picture.decoded - group.pictures.front().decoded).add(picture.duration).add(picture.data);

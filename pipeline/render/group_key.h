@@ -10,6 +10,17 @@
 
 namespace tabard::pipeline {
 
+/// Digests of what all groups of a film have in common. `common` stands for all of it: a cache that was filled under
+/// another one has none of them. The others say where two machines differ.
+struct KeyParts {
+    std::string common;
+    std::string footage; ///< the film's headers
+    std::string encoder; ///< its version and settings, the found quality too
+    std::string look;    ///< theme, instrument, hand, corner
+    std::string drawing; ///< a sample as it was drawn: fonts, drawing libraries
+    friend bool operator==(KeyParts const&, KeyParts const&) = default;
+};
+
 /// The names of encoded groups in a cache: digests of everything that makes a group what it is, namely its coded
 /// pictures and their times, the scene on each, how scenes look (theme, fonts, size, colours), the encoder and its
 /// settings.
@@ -20,13 +31,12 @@ public:
               VideoTrack const& video, Compositor& compositor);
 
     std::string key(CodedGroup const& group, SceneRuns const& runs);
-    /// What all keys have in common.
-    std::string const& common() const { return m_common; }
+    KeyParts const& parts() const { return m_parts; }
 
 private:
     std::string const& digest_of(SceneRun const& run);
 
-    std::string m_common;
+    KeyParts m_parts;
     Ratio m_clock;
     std::map<SceneRun const*, std::string> m_scenes;
 };

@@ -10,17 +10,22 @@ namespace tabard::pipeline {
 namespace {
 
 // The found value is kept beside the groups: finding it again would cost more than a small change of the cues.
+std::optional<int> known_crf(SpliceSource const& source, GroupMaker::Options const& options)
+{
+    if (options.encoder.crf || !options.cache)
+        return options.encoder.crf;
+    auto const kept = options.cache->find(quality_key(source, options.encoder));
+    return kept && kept->size() == 1 ? std::optional(static_cast<int>((*kept)[0])) : std::nullopt;
+}
+
 Result<int> crf_for(CodedFilm& film, SpliceSource const& source, GroupMaker::Options const& options)
 {
-    if (options.encoder.crf)
-        return *options.encoder.crf;
-    std::string const key = quality_key(source, options.encoder);
-    if (auto const kept = options.cache ? options.cache->find(key) : std::nullopt; kept && kept->size() == 1)
-        return static_cast<int>((*kept)[0]);
+    if (auto const known = known_crf(source, options))
+        return *known;
     TRY_ASSIGN(int const crf, find_crf(film, source, options.encoder, options.stop));
     auto const byte = static_cast<std::byte>(crf);
     if (options.cache)
-        options.cache->store(key, {&byte, 1});
+        options.cache->store(quality_key(source, options.encoder), {&byte, 1});
     return crf;
 }
 
@@ -90,6 +95,11 @@ Result<std::unique_ptr<GroupMaker>> GroupMaker::create(CodedFilm& film, FilmPlan
         return *wrong;
     return std::unique_ptr<GroupMaker>(
         new GroupMaker(plan, options, std::move(compositor), std::move(encoder), std::move(keys)));
+}
+
+bool GroupMaker::knows_quality(SpliceSource const& source, Options const& options)
+{
+    return known_crf(source, options).has_value();
 }
 
 GroupMaker::GroupMaker(FilmPlan const& plan, Options const& options, Compositor compositor, GroupEncoder encoder,

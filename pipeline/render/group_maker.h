@@ -34,13 +34,15 @@ public:
     /// `plan.source` came from `film`; it and `options` are borrowed. Errors: as GroupEncoder::create(), Compositor and
     /// find_crf().
     static Result<std::unique_ptr<GroupMaker>> create(CodedFilm& film, FilmPlan const& plan, Options const& options);
+    /// Whether create() needs no trial to find the quality.
+    static bool knows_quality(SpliceSource const& source, Options const& options);
     /// Ends the work that nobody will fetch.
     ~GroupMaker();
 
     /// The film's decoder configuration with the sets of new groups beside its own.
     AvcConfiguration const& configuration() const { return m_encoder.configuration(); }
-    /// Names what all groups have in common: a cache that was filled under another one has none of them.
-    std::string const& common_key() const { return m_keys.common(); }
+    /// What all groups have in common.
+    KeyParts const& key_parts() const { return m_keys.parts(); }
     std::string key(CodedGroup const& group) { return m_keys.key(group, m_plan.runs); }
 
     /// A group of the cache that fits in the place of `group`.

@@ -4,6 +4,7 @@
 #include "pipeline/media/splice/splice_check.h"
 #include "pipeline/media/splice/splice_writer.h"
 #include "pipeline/render/group_maker.h"
+#include "pipeline/render/group_pins.h"
 
 #include <algorithm>
 #include <deque>
@@ -75,7 +76,8 @@ public:
                                                  m_not_kept, m_options.cache->folder().string()));
         return m_report;
     }
-    SpliceExpectation expected(AvcConfiguration const& configuration) &&
+    std::vector<std::string> const& keys() const { return m_keys; } ///< of the touched groups
+    SpliceExpectation expected(AvcConfiguration const& configuration)
     {
         m_expected.configuration = configuration;
         return std::move(m_expected);
@@ -92,6 +94,7 @@ private:
             pending.ready = std::move(group);
         } else {
             pending.key = m_maker.key(group);
+            m_keys.push_back(pending.key);
             if (auto cached = m_maker.find(pending.key, group)) {
                 pending.ready = *std::move(cached);
                 m_pictures_to_do -= static_cast<std::int64_t>(pending.ready.pictures.size());
@@ -189,6 +192,7 @@ private:
     std::size_t m_groups_put = 0;
     bool m_last_encoded = false;
     std::int64_t m_pictures_to_do = 0;
+    std::vector<std::string> m_keys;
     SpliceExpectation m_expected;
     FilmReport m_report;
 };
@@ -205,8 +209,9 @@ Result<FilmReport> write_spliced(CodedFilm& film, FilmPlan const& plan, SplicedF
     Splicer splicer(plan, options, *maker, std::move(writer), room);
     TRY_VOID(splicer.put_all(film));
     TRY_ASSIGN(FilmReport report, splicer.finish());
-    TRY_VOID(
-        check_spliced(target, *plan.source, std::move(splicer).expected(maker->configuration()), options.write.stop));
+    TRY_VOID(check_spliced(target, *plan.source, splicer.expected(maker->configuration()), options.write.stop));
+    if (options.cache)
+        unpin_plan(options.cache->folder(), splicer.keys());
     return report;
 }
 

@@ -38,12 +38,12 @@ protected:
 
     fs::path file(std::string const& name) const { return m_folder / name; }
 
-    void lesson(std::string const& footage)
+    void lesson(std::string const& footage, std::string const& from = "0:00.9", std::string const& to = "0:01.1")
     {
         write_text(file("lesson.json"), fmt::format(R"({{"tabard": 1, "title": "Lantern on the Quay", "footage": "{}",
  "instrument": "guitar", "key": "C",
- "sections": [{{"name": "", "from": "0:00", "to": "0:02", "show": [{{"chord": "C", "from": "0:00.9", "to": "0:01.1"}}]}}]}})",
-                                                    footage));
+ "sections": [{{"name": "", "from": "0:00", "to": "0:02", "show": [{{"chord": "C", "from": "{}", "to": "{}"}}]}}]}})",
+                                                    footage, from, to));
     }
 
     ProgramRun tabard(std::string const& command, std::vector<std::string> const& words) const
@@ -112,14 +112,112 @@ TEST_F(FilmCommands, RenderPrintsThePlanAndRendersNothing)
     EXPECT_EQ(plan["seconds"], 2.0);
     EXPECT_LT(plan["seconds_to_encode"], 2.0);
     ASSERT_THAT(plan["groups"], SizeIs(5)); // ten pictures in each, at 25 a second
-    EXPECT_EQ(plan["groups"][2], (nlohmann::json{{"from", 0.8}, {"pictures", 10}, {"touched", true}}));
+    EXPECT_EQ(plan["groups"][2]["from"], 0.8);
+    EXPECT_EQ(plan["groups"][2]["pictures"], 10);
+    EXPECT_EQ(plan["groups"][2]["touched"], true);
+    EXPECT_EQ(plan["groups"][2]["cached"], false);
     EXPECT_EQ(plan["groups"][4], (nlohmann::json{{"from", 1.6}, {"pictures", 10}, {"touched", false}}));
-    EXPECT_EQ(std::distance(fs::directory_iterator(file("")), fs::directory_iterator()), files);
+    EXPECT_LE(std::distance(fs::directory_iterator(file("")), fs::directory_iterator()), files + 1); // the cache
 
     auto const whole = nlohmann::json::parse(tabard("render", {"--plan", "--json", "--whole"}).out);
     EXPECT_EQ(whole["copies"], false);
     EXPECT_EQ(whole["seconds_to_encode"], 2.0);
     EXPECT_EQ(tabard("render", {"--json", "-o", file("a.mp4")}).exit, 2); // of a plan only
+}
+
+TEST_F(FilmCommands, ThePlanCountsWhatIsInTheCacheAsARenderWould)
+{
+    lesson("in.mp4", "0:00.5", "0:01.5"); // the groups from 0.4, 0.8 and 1.2 s, at least
+    std::vector<std::string> const plan{"--plan", "--json"};
+    auto const touched = [&] {
+        std::vector<nlohmann::json> groups;
+        auto const json = nlohmann::json::parse(tabard("render", plan).out);
+        for (auto const& group : json["groups"])
+            if (group["touched"])
+                groups.push_back(group);
+        return groups;
+    };
+    auto const before = touched();
+    ASSERT_GE(before.size(), 3u);
+    std::string const all = fmt::format("encode {} of 5 groups of pictures:", before.size());
+    EXPECT_THAT(tabard("render", {"--plan"}).out, HasSubstr(all));
+
+    ASSERT_EQ(tabard("render", {"-o", file("a.mp4")}).exit, 0);
+    std::string const none = fmt::format("encode 0 of 5 groups of pictures ({} more are in the cache): 0.0 s of 2.0 s, "
+                                         "0 %; copy the rest\n",
+                                         before.size());
+    EXPECT_EQ(tabard("render", {"--plan"}).out, none);
+    EXPECT_THAT(tabard("render", {"--plan", "--no-cache"}).out, HasSubstr(all));
+    auto const after = touched();
+    ASSERT_EQ(after.size(), before.size());
+    for (std::size_t i = 0; i < after.size(); ++i) {
+        EXPECT_FALSE(before[i]["cached"]);
+        EXPECT_TRUE(after[i]["cached"]);
+        EXPECT_EQ(after[i]["key"], before[i]["key"]);
+        EXPECT_TRUE(fs::exists(file("cache") / "tabard" / (after[i]["key"].get<std::string>() + ".group")));
+    }
+
+    fs::remove(file("cache") / "tabard" / (after[1]["key"].get<std::string>() + ".group"));
+    EXPECT_THAT(tabard("render", {"--plan"}).out, HasSubstr("encode 1 of 5 groups"));
+    EXPECT_THAT(tabard("render", {"-o", file("b.mp4")}).err, HasSubstr(" 1 of 5 groups encoded"));
+    EXPECT_NE(nlohmann::json::parse(tabard("render", {"--plan", "--json", "--crf", "30"}).out)["keys"]["encoder"],
+              nlohmann::json::parse(tabard("render", plan).out)["keys"]["encoder"]);
+}
+
+TEST_F(FilmCommands, SharesFillTheCacheForAFilmWithTheBytesOfALocalRender)
+{
+    lesson("in.mp4", "0:00.1", "0:01.9"); // all five groups
+    ASSERT_EQ(tabard("render", {"-o", file("local.mp4"), "--no-cache"}).exit, 0);
+    ProgramRun const plan = tabard("render", {"--plan", "--json"});
+    write_text(file("plan.json"), plan.out);
+    std::string const plan_file = file("plan.json");
+    for (auto const& [share, words] : {std::pair{"1/3", "share 1 of 3: 2 of 5 groups, 2 encoded"},
+                                       {"3/3", "share 3 of 3: 1 of 5 groups, 1 encoded"},
+                                       {"2/3", "share 2 of 3: 2 of 5 groups, 2 encoded"}}) {
+        ProgramRun const run = tabard("render", {"--share", share, "--plan-file", plan_file});
+        EXPECT_EQ(run.exit, 0) << run.err;
+        EXPECT_THAT(run.out, IsEmpty());
+        EXPECT_THAT(run.err, HasSubstr(words));
+    }
+    EXPECT_THAT(tabard("render", {"--share", "1/3"}).err, HasSubstr("0 encoded (0.0 MB), 2 were in the cache"));
+    EXPECT_THAT(tabard("render", {"-o", file("shared.mp4")}).err, HasSubstr("0 of 5 groups encoded, 5 from the cache"));
+    EXPECT_TRUE(read_text(file("local.mp4")) == read_text(file("shared.mp4")));
+}
+
+TEST_F(FilmCommands, AShareRefusesWhatItCannotDo)
+{
+    for (std::string const share : {"0/3", "4/3", "-1/3", "1/0", "1", "/", "a/b", "1/3x", "", "1/99999999999"})
+        EXPECT_NE(tabard("render", {"--share=" + share}).exit, 0) << share;
+    for (std::string const word : {"--plan", "--no-cache", "--whole", "--draft", "--overlay-only", "--switchable"})
+        EXPECT_EQ(tabard("render", {"--share", "1/2", word}).exit, 2) << word;
+    EXPECT_EQ(tabard("render", {"--share", "1/2", "-o", file("a.mp4")}).exit, 2);
+    ProgramRun const whole = tabard("render", {"--share", "1/2", "--codec", "hevc"});
+    EXPECT_EQ(whole.exit, 3);
+    EXPECT_THAT(whole.err, HasSubstr("cannot be rendered in shares: all of the film is encoded, because"));
+}
+
+TEST_F(FilmCommands, AShareRefusesThePlanOfAMachineThatWouldMakeOtherGroups)
+{
+    auto const refusal = [&](std::vector<std::string> of_plan, std::vector<std::string> of_share) {
+        of_plan.insert(of_plan.end(), {"--plan", "--json"});
+        write_text(file("plan.json"), tabard("render", of_plan).out);
+        of_share.insert(of_share.end(), {"--share", "1/2", "--plan-file", file("plan.json")});
+        ProgramRun const run = tabard("render", of_share);
+        EXPECT_EQ(run.exit, 3) << run.err;
+        return run.err;
+    };
+    EXPECT_THAT(refusal({}, {"--crf", "40"}), HasSubstr("encoder"));
+    EXPECT_THAT(refusal({"--left-handed"}, {}), AllOf(HasSubstr("look"), testing::Not(HasSubstr("encoder"))));
+    std::string const plan = tabard("render", {"--plan", "--json"}).out;
+    lesson("in.mp4", "0:00.5", "0:01.1");
+    write_text(file("plan.json"), plan);
+    ProgramRun const edited = tabard("render", {"--share", "1/2", "--plan-file", file("plan.json")});
+    EXPECT_EQ(edited.exit, 3);
+    EXPECT_THAT(edited.err, HasSubstr("the cue file"));
+    for (char const* const no_plan : {"", "[]", "{}", R"({"keys": 1, "groups": 2})", R"({"keys": {"common": "a"}})"}) {
+        write_text(file("plan.json"), no_plan);
+        EXPECT_EQ(tabard("render", {"--share", "1/2", "--plan-file", file("plan.json")}).exit, 3) << no_plan;
+    }
 }
 
 TEST_F(FilmCommands, RenderFailsOrSaysWhyWhereNothingCanBeCopied)

@@ -14,6 +14,7 @@ struct GroupReader::Impl {
     SpliceSource const& source;
     std::size_t group = 0;
     std::optional<CodedPicture> first; ///< of `group`, where it was read already
+    bool seeks = true;                 ///< seeking has always led to the group so far
 
     bool is_due(std::optional<av::PictureStream::Next> const& next, std::size_t picture) const
     {
@@ -34,7 +35,7 @@ GroupReader::~GroupReader() = default;
 Result<GroupReader> GroupReader::open(CodedFilm& film, SpliceSource const& source)
 {
     TRY_VOID(film.pictures().rewind());
-    return GroupReader(std::make_unique<Impl>(Impl{film.pictures(), source, 0, {}}));
+    return GroupReader(std::make_unique<Impl>(Impl{film.pictures(), source, 0, {}, true}));
 }
 
 Result<std::optional<CodedGroup>> GroupReader::next()
@@ -64,19 +65,22 @@ Result<void> GroupReader::skip_to(std::size_t group)
     PRECONDITION(group >= impl.group && group < impl.source.groups.size());
     if (group == impl.group)
         return {};
-    std::size_t const first = impl.source.groups[group].first_picture;
-    TRY_ASSIGN(bool const sought, impl.pictures.seek(impl.source.shown[first]));
-    if (sought) {
-        TRY_ASSIGN(auto next, impl.pictures.next());
-        if (impl.is_due(next, first)) {
-            impl.group = group;
-            impl.first = std::move(next->picture);
-            return {};
+    if (impl.seeks) {
+        std::size_t const first = impl.source.groups[group].first_picture;
+        TRY_ASSIGN(bool const sought, impl.pictures.seek(impl.source.shown[first]));
+        if (sought) {
+            TRY_ASSIGN(auto next, impl.pictures.next());
+            if (impl.is_due(next, first)) {
+                impl.group = group;
+                impl.first = std::move(next->picture);
+                return {};
+            }
         }
+        impl.seeks = false;
+        TRY_VOID(impl.pictures.rewind());
+        impl.group = 0;
+        impl.first.reset();
     }
-    TRY_VOID(impl.pictures.rewind());
-    impl.group = 0;
-    impl.first.reset();
     while (impl.group < group)
         TRY_VOID(next());
     return {};

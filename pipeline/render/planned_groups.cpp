@@ -1,0 +1,61 @@
+#include "pipeline/render/planned_groups.h"
+
+#include "pipeline/media/splice/group_reader.h"
+#include "pipeline/render/film_room.h"
+
+namespace tabard::pipeline {
+namespace {
+
+PlannedGroup look_up(GroupMaker& maker, CodedGroup const& group, std::size_t number)
+{
+    PlannedGroup planned{number, maker.key(group), false, FilmSize::expected(static_cast<std::int64_t>(group.bytes()))};
+    if (auto const cached = maker.find(planned.key, group)) {
+        planned.cached = true;
+        planned.bytes = static_cast<std::int64_t>(cached->bytes());
+    }
+    return planned;
+}
+
+} // namespace
+
+Result<PlannedGroups> look_up_groups(CodedFilm& film, FilmPlan const& plan, GroupMaker::Options const& options)
+{
+    TRY_ASSIGN(auto const maker, GroupMaker::create(film, plan, options));
+    TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *plan.source));
+    PlannedGroups planned{maker->key_parts(), {}};
+    for (std::size_t i = 0; i < plan.touched.size(); ++i) {
+        if (!plan.touched[i])
+            continue;
+        TRY_VOID(reader.skip_to(i));
+        TRY_ASSIGN(auto const group, reader.next());
+        planned.touched.push_back(look_up(*maker, *group, i));
+    }
+    return planned;
+}
+
+Result<FilmPlanNow> plan_now(FilmJob const& job, Lookup lookup)
+{
+    TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
+    FilmPlanNow now;
+    TRY_ASSIGN(now.plan, plan_film(job, film));
+    if (!now.plan.source)
+        return now;
+    SpliceSource const& source = *now.plan.source;
+    now.cached.resize(source.groups.size());
+    auto cache = job.cache ? std::optional<GroupCache>(*job.cache) : std::nullopt;
+    GroupMaker::Options const options{job.look, job.write.encoder, cache ? &*cache : nullptr, job.allowance, job.stop};
+    if (lookup != Lookup::always && (!cache || !GroupMaker::knows_quality(source, options)))
+        return now;
+    TRY_ASSIGN(now.groups, look_up_groups(film, now.plan, options));
+    for (PlannedGroup const& group : now.groups->touched) {
+        if (!group.cached)
+            continue;
+        now.cached[group.number] = true;
+        ++now.cached_groups;
+        now.cached_time +=
+            end_of_group(source, group.number) - source.shown_at(source.groups[group.number].first_picture);
+    }
+    return now;
+}
+
+} // namespace tabard::pipeline
