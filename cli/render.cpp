@@ -168,9 +168,10 @@ void print_report(pipeline::FilmReport const& report, RenderOptions const& optio
     print_damage(report.damage, footage, console);
     if (!report.why_whole.empty() && options.from.empty() && options.to.empty())
         console.note(fmt::format("all of the film was encoded, because {}", report.why_whole));
-    std::string const groups = report.spliced ? fmt::format(", {} of {} groups encoded, {} from the cache",
-                                                            report.encoded, report.groups, report.from_cache)
-                                              : "";
+    std::string const groups = report.spliced
+                                   ? fmt::format(", {} of {} groups encoded, {} from the cache, {} at once",
+                                                 report.encoded, report.groups, report.from_cache, report.at_once)
+                                   : "";
     console.note(fmt::format("{}: {} pictures, {} with overlays{}, {}, in {:.1f} s", options.output, report.pictures,
                              report.drawn_pictures, groups, printed_bytes(report.bytes), seconds));
 }
