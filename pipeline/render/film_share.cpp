@@ -87,17 +87,13 @@ public:
 
 private:
     struct Pending {
-        std::future<Result<CodedGroup>> coming;
+        std::future<Result<GroupMaker::Made>> coming;
         std::string key;
     };
 
     Result<void> take(CodedGroup group, std::string const& key)
     {
-        if (m_maker.find(key, group)) {
-            ++m_report.from_cache;
-            return {};
-        }
-        m_pending.push_back({m_maker.make(std::move(group)), key});
+        m_pending.push_back({m_maker.make(key, std::move(group)), key});
         while (m_pending.size() >= 2 * static_cast<std::size_t>(m_maker.workers()))
             TRY_VOID(keep_first());
         return {};
@@ -108,11 +104,15 @@ private:
         Pending& first = m_pending.front();
         while (first.coming.wait_for(50ms) != std::future_status::ready)
             tell_progress();
-        TRY_ASSIGN(CodedGroup const group, first.coming.get());
-        TRY_VOID(m_cache.put(first.key, group.serialise()));
-        pin_plan(m_cache.folder(), m_keys); // once more: a long share outlives no pin
-        ++m_report.encoded;
-        m_report.bytes += static_cast<std::int64_t>(group.bytes());
+        TRY_ASSIGN(GroupMaker::Made const made, first.coming.get());
+        if (made.from_cache) {
+            ++m_report.from_cache;
+        } else {
+            TRY_VOID(m_cache.put(first.key, made.group.serialise()));
+            pin_plan(m_cache.folder(), m_keys); // once more: a long share outlives no pin
+            ++m_report.encoded;
+            m_report.bytes += static_cast<std::int64_t>(made.group.bytes());
+        }
         m_pending.pop_front();
         tell_progress();
         return {};

@@ -126,9 +126,14 @@ std::optional<CodedGroup> GroupMaker::find(std::string const& key, CodedGroup co
     return fits ? std::move(cached) : std::nullopt;
 }
 
-std::future<Result<CodedGroup>> GroupMaker::make(CodedGroup group)
+std::future<Result<GroupMaker::Made>> GroupMaker::make(std::string key, CodedGroup group)
 {
-    return m_pool.run([this, group = std::move(group)] { return make_now(group); });
+    return m_pool.run([this, key = std::move(key), group = std::move(group)]() -> Result<Made> {
+        if (auto cached = find(key, group))
+            return Made{*std::move(cached), true};
+        TRY_ASSIGN(CodedGroup encoded, make_now(group));
+        return Made{std::move(encoded), false};
+    });
 }
 
 Result<CodedGroup> GroupMaker::make_now(CodedGroup const& group)

@@ -47,8 +47,12 @@ public:
 
     /// A group of the cache that fits in the place of `group`.
     std::optional<CodedGroup> find(std::string const& key, CodedGroup const& group) const;
-    /// In a thread of its own. Errors: as GroupEncoder::encode(), Compositor::failure().
-    std::future<Result<CodedGroup>> make(CodedGroup group);
+    struct Made {
+        CodedGroup group;
+        bool from_cache = false;
+    };
+    /// Finds or encodes it, in a thread of its own. Errors: as GroupEncoder::encode(), Compositor::failure().
+    std::future<Result<Made>> make(std::string key, CodedGroup group);
 
     int workers() const { return m_workers; }
     /// What groups that wait for their turn may hold together without holding up the threads.

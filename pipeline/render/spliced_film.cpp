@@ -24,8 +24,8 @@ constexpr std::int64_t kLeastWaitingBytes = 64'000'000;
 /// A group on its way to the film: ready, or still in the pool.
 struct Pending {
     CodedGroup ready;
-    std::future<Result<CodedGroup>> coming; ///< valid where it is in the pool
-    std::string key;                        ///< then: its place in the cache
+    std::future<Result<GroupMaker::Made>> coming; ///< valid where it is in the pool
+    std::string key;                              ///< then: its place in the cache
     std::int64_t bytes = 0;
     bool encoded = false; ///< not the film's own
 };
@@ -95,22 +95,16 @@ private:
         } else {
             pending.key = m_maker.key(group);
             m_keys.push_back(pending.key);
-            if (auto cached = m_maker.find(pending.key, group)) {
-                pending.ready = *std::move(cached);
-                m_pictures_to_do -= static_cast<std::int64_t>(pending.ready.pictures.size());
-                count_drawn(pending.ready);
-                ++m_report.from_cache;
-            } else {
-                pending.coming = m_maker.make(std::move(group));
-                ++m_in_work;
-                ++m_report.encoded;
-            }
+            pending.coming = m_maker.make(pending.key, std::move(group));
+            ++m_in_work;
         }
         m_pending.push_back(std::move(pending));
     }
 
-    void count_drawn(CodedGroup const& group)
+    void take_from_cache(CodedGroup const& group)
     {
+        ++m_report.from_cache;
+        m_pictures_to_do -= static_cast<std::int64_t>(group.pictures.size());
         Ratio const clock = m_plan.source->info.video->clock;
         for (CodedPicture const& picture : group.pictures)
             m_report.drawn_pictures += m_plan.runs.at(from_ticks(picture.shown, clock.num, clock.den)) != nullptr;
@@ -133,9 +127,10 @@ private:
         if (front.coming.valid()) {
             while (front.coming.wait_for(50ms) != std::future_status::ready)
                 tell_progress();
-            TRY_ASSIGN(front.ready, front.coming.get());
+            TRY_ASSIGN(GroupMaker::Made made, front.coming.get());
+            front.ready = std::move(made.group);
             --m_in_work;
-            keep(front);
+            made.from_cache ? take_from_cache(front.ready) : keep(front);
         }
         tell_progress();
         m_size.put(static_cast<std::int64_t>(front.ready.bytes()));
@@ -148,6 +143,7 @@ private:
 
     void keep(Pending const& group)
     {
+        ++m_report.encoded;
         if (!m_options.cache)
             return;
         auto const bytes = static_cast<std::int64_t>(group.ready.bytes());
