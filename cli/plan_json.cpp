@@ -47,6 +47,8 @@ std::string plan_json(pipeline::FilmPlanNow const& now)
                                 {"reason", plan.why_whole},
                                 {"seconds", rounded(whole, 1e3)},
                                 {"seconds_to_encode", rounded(to_encode, 1e3)}};
+    if (now.seconds)
+        json["expected_render_seconds"] = rounded(*now.seconds, 10);
     if (now.groups)
         json["keys"] = keys_json(now.groups->parts);
     auto& groups = json["groups"] = nlohmann::ordered_json::array();

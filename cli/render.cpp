@@ -158,6 +158,8 @@ void print_plan(pipeline::FilmPlanNow const& now, Console const& console)
                               plan.touched_groups - now.cached_groups, plan.touched.size(), kept, to_encode, whole,
                               100 * to_encode / whole));
     print_stretches(now, console);
+    if (now.seconds)
+        console.print(fmt::format("about {:.0f} s on this machine, as the last time\n", std::ceil(*now.seconds)));
 }
 
 void print_report(pipeline::FilmReport const& report, RenderOptions const& options, fs::path const& footage,

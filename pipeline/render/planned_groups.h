@@ -32,7 +32,8 @@ struct FilmPlanNow {
     std::optional<PlannedGroups> groups; ///< none where the whole film is encoded, or none was asked for
     std::vector<bool> cached;            ///< for each group of the source
     std::int64_t cached_groups = 0;
-    Time cached_time{0}; ///< how long these are on screen
+    Time cached_time{0};           ///< how long these are on screen
+    std::optional<double> seconds; ///< that a render takes here, about; none where nothing like it was made here
 
     /// The film's group `number` would be encoded now.
     bool is_to_encode(std::size_t number) const { return plan.touched[number] && !cached[number]; }

@@ -1,10 +1,12 @@
 #include "pipeline/render/spliced_film.h"
 
+#include "pipeline/machine/processors.h"
 #include "pipeline/media/splice/group_reader.h"
 #include "pipeline/media/splice/splice_check.h"
 #include "pipeline/media/splice/splice_writer.h"
 #include "pipeline/render/group_maker.h"
 #include "pipeline/render/group_pins.h"
+#include "pipeline/render/render_speed.h"
 
 #include <algorithm>
 #include <deque>
@@ -77,6 +79,19 @@ public:
         return m_report;
     }
     std::vector<std::string> const& keys() const { return m_keys; } ///< of the touched groups
+    /// None where too little was encoded to tell.
+    std::optional<RenderSpeed> speed(std::chrono::duration<double> whole) const
+    {
+        constexpr std::int64_t kLeastPictures = 10;
+        if (m_maker.pictures_done() < kLeastPictures)
+            return std::nullopt;
+        // Of threads that share cores each takes longer.
+        double const share = std::min(1.0, static_cast<double>(usable_processors()) / m_maker.workers());
+        std::chrono::duration<double> const busy = m_maker.busy();
+        return RenderSpeed{share * busy.count() / static_cast<double>(m_maker.pictures_done()),
+                           std::max(0.0, (whole - m_waited).count()) /
+                               static_cast<double>(std::max<std::int64_t>(m_report.bytes, 1))};
+    }
     SpliceExpectation expected(AvcConfiguration const& configuration)
     {
         m_expected.configuration = configuration;
@@ -125,8 +140,10 @@ private:
     {
         Pending& front = m_pending.front();
         if (front.coming.valid()) {
+            auto const begin = std::chrono::steady_clock::now();
             while (front.coming.wait_for(50ms) != std::future_status::ready)
                 tell_progress();
+            m_waited += std::chrono::steady_clock::now() - begin;
             TRY_ASSIGN(GroupMaker::Made made, front.coming.get());
             front.ready = std::move(made.group);
             --m_in_work;
@@ -188,6 +205,7 @@ private:
     std::size_t m_groups_put = 0;
     bool m_last_encoded = false;
     std::int64_t m_pictures_to_do = 0;
+    std::chrono::duration<double> m_waited{0}; ///< for groups that were being encoded
     std::vector<std::string> m_keys;
     SpliceExpectation m_expected;
     FilmReport m_report;
@@ -198,6 +216,7 @@ private:
 Result<FilmReport> write_spliced(CodedFilm& film, FilmPlan const& plan, SplicedFilmOptions const& options,
                                  FilmRoom& room, fs::path const& target)
 {
+    auto const begin = std::chrono::steady_clock::now();
     GroupMaker::Options const making{options.look, options.write.encoder, options.cache, options.allowance,
                                      options.write.stop};
     TRY_ASSIGN(auto const maker, GroupMaker::create(film, plan, making));
@@ -208,6 +227,9 @@ Result<FilmReport> write_spliced(CodedFilm& film, FilmPlan const& plan, SplicedF
     TRY_VOID(check_spliced(target, *plan.source, splicer.expected(maker->configuration()), options.write.stop));
     if (options.cache)
         unpin_plan(options.cache->folder(), splicer.keys());
+    if (options.cache)
+        if (auto const speed = splicer.speed(std::chrono::steady_clock::now() - begin))
+            note_speed(options.cache->folder(), options.write.encoder, film.video(), *speed);
     return report;
 }
 
