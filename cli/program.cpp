@@ -43,6 +43,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     add_retime(*program, context);
     add_export(*program, context);
     add_chord(*program, context);
+    add_jobs(*program, context);
     add_cache(*program, context);
     add_completion(*program, context);
     add_manual(*program, context);

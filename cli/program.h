@@ -19,6 +19,7 @@ void add_export(CLI::App& program, Context& context);
 void add_chord(CLI::App& program, Context& context);
 void add_render(CLI::App& program, Context& context);
 void add_still(CLI::App& program, Context& context);
+void add_jobs(CLI::App& program, Context& context);
 void add_cache(CLI::App& program, Context& context);
 void add_completion(CLI::App& program, Context& context);
 void add_manual(CLI::App& program, Context& context);

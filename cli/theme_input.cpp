@@ -42,20 +42,28 @@ Result<fs::path> find_theme(std::string const& name, std::array<fs::path, 2> con
 
 } // namespace
 
-Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string const& name,
-                                 pipeline::Workspace& workspace)
+Result<std::optional<fs::path>> theme_file_for(pipeline::Lesson const& lesson, std::string const& name)
 {
     std::string const& wanted = name.empty() ? *lesson.theme : name;
     if (wanted.empty())
-        return overlay::default_theme();
+        return std::optional<fs::path>{};
     fs::path const beside = lesson.file.parent_path();
-    TRY_ASSIGN(auto const file,
+    TRY_ASSIGN(fs::path file,
                find_theme(wanted, name.empty() ? std::array{beside, fs::path{}} : std::array{fs::path{}, beside}));
-    workspace.add_input(file);
-    TRY_ASSIGN(std::string const text, pipeline::read_file_text(file, kMostThemeBytes));
+    return std::optional(std::move(file));
+}
+
+Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string const& name,
+                                 pipeline::Workspace& workspace)
+{
+    TRY_ASSIGN(auto const file, theme_file_for(lesson, name));
+    if (!file)
+        return overlay::default_theme();
+    workspace.add_input(*file);
+    TRY_ASSIGN(std::string const text, pipeline::read_file_text(*file, kMostThemeBytes));
     auto theme = overlay::parse_theme(text);
     if (!theme)
-        return Error{theme.error().kind, file.string() + ": " + theme.error().what};
+        return Error{theme.error().kind, file->string() + ": " + theme.error().what};
     return theme;
 }
 

@@ -1,0 +1,150 @@
+#include "cli/interrupt.h"
+#include "cli/output_options.h"
+#include "cli/program.h"
+#include "cli/theme_input.h"
+#include "pipeline/files/file_text.h"
+#include "pipeline/workspace/job_list.h"
+
+#include <algorithm>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+namespace fs = std::filesystem;
+using pipeline::FilmToMake;
+
+struct JobOptions {
+    fs::path folder;
+    fs::path films;
+    std::string format = "ninja";
+    int shares = 4;
+    fs::path output;
+    bool force = false;
+};
+
+constexpr std::size_t kMostLessonBytes = 16 << 20;
+
+/// Whether the text has the key of a cue file's version, with a number.
+bool looks_like_cues(std::string_view text)
+{
+    constexpr std::string_view kKey = "\"tabard\"", kSpace = " \t\r\n";
+    std::size_t const key = text.find(kKey);
+    if (key == std::string_view::npos)
+        return false;
+    std::size_t const colon = std::min(text.find_first_not_of(kSpace, key + kKey.size()), text.size());
+    std::size_t const number = text.find_first_not_of(kSpace, colon + 1);
+    return text.substr(colon, 1) == ":" && number != std::string_view::npos && text[number] >= '0' &&
+           text[number] <= '9';
+}
+
+/// Files of the folder that look like cue files, in order of their names.
+Result<std::vector<fs::path>> lessons_in(fs::path const& folder)
+{
+    std::vector<fs::path> lessons;
+    std::error_code failed;
+    for (fs::recursive_directory_iterator at(folder, failed), end; !failed && at != end; at.increment(failed)) {
+        if (at->path().extension() != ".json")
+            continue;
+        auto const text = pipeline::read_file_text(at->path(), kMostLessonBytes);
+        if (text && looks_like_cues(*text))
+            lessons.push_back(at->path());
+    }
+    if (failed)
+        return Error{ErrorKind::not_found, fmt::format("cannot read '{}': {}", folder.string(), failed.message())};
+    std::sort(lessons.begin(), lessons.end());
+    return lessons;
+}
+
+fs::path whole_path(fs::path const& path)
+{
+    std::error_code failed;
+    fs::path const whole = fs::absolute(path, failed);
+    return (failed ? path : whole).lexically_normal();
+}
+
+Result<FilmToMake> film_of(fs::path const& lesson, JobOptions const& options, fs::path const& program)
+{
+    pipeline::Workspace workspace{interrupt_token()};
+    TRY_ASSIGN(auto const opened, workspace.open({lesson, {}, {}}));
+    if (opened.film.error)
+        return *opened.film.error;
+    TRY_ASSIGN(auto const theme, theme_file_for(opened.lesson, ""));
+    fs::path film = whole_path(options.films / lesson.lexically_relative(options.folder));
+    film.replace_extension(".mp4");
+    FilmToMake job{whole_path(lesson), film, {whole_path(lesson), whole_path(opened.film.path), program}};
+    if (theme)
+        job.inputs.push_back(whole_path(*theme));
+    if (workspace.inputs().hold(film))
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("{}: its film would take the place of its footage '{}': name another folder with --to",
+                                 lesson.string(), film.string())};
+    return job;
+}
+
+/// Gives how many lessons cannot be rendered.
+Result<int> run(JobOptions const& options, Console const& console)
+{
+    std::error_code failed;
+    fs::path const program = fs::read_symlink("/proc/self/exe", failed);
+    TRY_ASSIGN(auto const lessons, lessons_in(options.folder));
+    std::vector<FilmToMake> stale;
+    int wrong = 0;
+    for (fs::path const& lesson : lessons) {
+        TRY_VOID(check_not_interrupted());
+        auto job = film_of(lesson, options, program);
+        if (!job) {
+            console.error(job.error().what);
+            ++wrong;
+        } else if (is_stale(*job)) {
+            stale.push_back(*std::move(job));
+        }
+    }
+    TRY_ASSIGN(std::string const text,
+               options.format == "ninja" ? ninja_file(program, stale) : slurm_script(program, stale, options.shares));
+    if (options.output.empty())
+        console.print(text);
+    else
+        TRY_VOID(pipeline::write_text(text, options.output, existing(options.force), {}));
+    console.note(fmt::format("{} of {} lessons are to be rendered{}", stale.size(), lessons.size(),
+                             wrong == 0 ? "" : fmt::format("; {} cannot be, see above", wrong)));
+    return wrong;
+}
+
+} // namespace
+
+void add_jobs(CLI::App& program, Context& context)
+{
+    auto const options = std::make_shared<JobOptions>();
+    CLI::App& command =
+        add_command(program, "jobs", "The films of a folder of lessons that are missing or stale, as a list of jobs",
+                    {"tabard jobs lessons --to films -o build.ninja && ninja",
+                     "tabard jobs lessons --to films --format slurm -o submit.sh && sh submit.sh"});
+    command.add_option("FOLDER", options->folder, "Where the cue files are; folders in it count too")->required();
+    command
+        .add_option("--to", options->films,
+                    "Where the films go, each by the name of its cue file. One is stale that is not newer than its cue "
+                    "file, footage, theme and this program")
+        ->required();
+    command
+        .add_option("--format", options->format,
+                    "ninja: a build file for one machine; slurm: a script that submits jobs for many")
+        ->check(CLI::IsMember({"ninja", "slurm"}))
+        ->capture_default_str();
+    command.add_option("--shares", options->shares, "Into how many jobs Slurm divides each film")
+        ->check(CLI::Range(1, 1000))
+        ->capture_default_str();
+    command.add_option("-o,--output", options->output, "Write here, not on standard output");
+    command.add_flag("-f,--force", options->force, "Replace an existing file");
+    command.callback([options, &context] {
+        auto const wrong = run(*options, context.console);
+        if (!wrong)
+            context.exit = fail(context.console, wrong.error());
+        else if (*wrong > 0)
+            context.exit = ExitCode::findings;
+    });
+}
+
+} // namespace tabard::cli

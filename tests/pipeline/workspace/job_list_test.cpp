@@ -1,0 +1,71 @@
+#include "pipeline/workspace/job_list.h"
+#include "tests/support/run_program.h"
+
+#include <chrono>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace tabard::pipeline {
+namespace {
+
+namespace fs = std::filesystem;
+using namespace std::chrono_literals;
+using testing::HasSubstr;
+
+// The shell itself is asked.
+TEST(JobList, AWordComesOutOfTheShellAsItWentIn)
+{
+    for (std::string const word : {"plain", "two words", "it's", "\"quoted\"", "$HOME `id` \\ !", "*?[a]", "", "-n",
+                                   "a\tb", "caf\xc3\xa9", "''''", "; rm -rf x", "#no comment", "~"}) {
+        auto const run = tests::run_program({"/bin/sh", "-c", "printf %s " + shell_word(word)});
+        EXPECT_EQ(run.out, word);
+    }
+}
+
+// Ninja's manual, "Lexical syntax": "$ " is a space, "$:" a colon, "$$" a dollar.
+TEST(JobList, APathIsEscapedAsNinjaWantsIt) { EXPECT_EQ(ninja_path("/a b/c:d/$e.mp4"), "/a$ b/c$:d/$$e.mp4"); }
+
+TEST(JobList, AFilmIsStaleThatIsMissingOrNotNewerThanAllItIsMadeOf)
+{
+    tests::TemporaryFolder const folder;
+    FilmToMake const job{folder / "a.json", folder / "a.mp4", {folder / "a.json", folder / "take.mp4"}};
+    auto const now = fs::file_time_type::clock::now();
+    auto const written = [&](char const* name, std::chrono::seconds ago) {
+        tests::write_text(folder / name, name);
+        fs::last_write_time(folder / name, now - ago);
+    };
+    written("a.json", 30s);
+    written("take.mp4", 40s);
+    EXPECT_TRUE(is_stale(job)); // no film
+    written("a.mp4", 20s);
+    EXPECT_FALSE(is_stale(job));
+    written("take.mp4", 10s);
+    EXPECT_TRUE(is_stale(job));
+    written("take.mp4", 20s); // in the same instant: who can tell
+    EXPECT_TRUE(is_stale(job));
+    written("a.mp4", 5s);
+    EXPECT_FALSE(is_stale(job));
+    fs::remove(folder / "take.mp4");
+    EXPECT_TRUE(is_stale(job));
+}
+
+TEST(JobList, ALineBreakInANameIsRefused)
+{
+    FilmToMake const job{"/a\nb.json", "/a.mp4", {}};
+    EXPECT_EQ(ninja_file("/usr/bin/tabard", {job}).error().kind, ErrorKind::invalid_input);
+    EXPECT_EQ(slurm_script("/usr/bin/tabard", {job}, 4).error().kind, ErrorKind::invalid_input);
+}
+
+TEST(JobList, TheSlurmScriptIsOneThatTheShellUnderstands)
+{
+    tests::TemporaryFolder const folder;
+    FilmToMake const job{"/les sons/it's $1.json", "/films/it's $1.mp4", {}};
+    auto const script = slurm_script("/usr/bin/tabard", {job, job}, 4);
+    ASSERT_TRUE(script);
+    tests::write_text(folder / "submit.sh", *script);
+    EXPECT_EQ(tests::run_program({"/bin/sh", "-n", folder / "submit.sh"}).err, "");
+}
+
+} // namespace
+} // namespace tabard::pipeline
