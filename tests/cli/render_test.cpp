@@ -217,7 +217,7 @@ TEST_F(FilmCommands, AShareRefusesThePlanOfAMachineThatWouldMakeOtherGroups)
         EXPECT_EQ(run.exit, 3) << run.err;
         return run.err;
     };
-    EXPECT_THAT(refusal({}, {"--crf", "40"}), HasSubstr("encoder"));
+    EXPECT_THAT(refusal({}, {"--crf", "40"}), AllOf(HasSubstr("encoder"), testing::Not(HasSubstr("footage"))));
     EXPECT_THAT(refusal({"--left-handed"}, {}), AllOf(HasSubstr("look"), testing::Not(HasSubstr("encoder"))));
     std::string const plan = tabard("render", {"--plan", "--json"}).out;
     lesson("in.mp4", "0:00.5", "0:01.1");
