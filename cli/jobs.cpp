@@ -6,6 +6,7 @@
 #include "pipeline/workspace/job_list.h"
 
 #include <algorithm>
+#include <iterator>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -65,23 +66,39 @@ fs::path whole_path(fs::path const& path)
     return (failed ? path : whole).lexically_normal();
 }
 
-Result<FilmToMake> film_of(fs::path const& lesson, JobOptions const& options, fs::path const& program)
+/// Adds what it read to `read`.
+Result<FilmToMake> film_of(fs::path const& lesson, JobOptions const& options, fs::path const& program,
+                           pipeline::Inputs& read)
 {
     pipeline::Workspace workspace{interrupt_token()};
-    TRY_ASSIGN(auto const opened, workspace.open({lesson, {}, {}}));
-    if (opened.film.error)
-        return *opened.film.error;
-    TRY_ASSIGN(auto const theme, theme_file_for(opened.lesson, ""));
+    auto const opened = workspace.open({lesson, {}, {}});
+    read.add(workspace.inputs());
+    if (!opened)
+        return opened.error();
+    if (opened->film.error)
+        return *opened->film.error;
+    TRY_ASSIGN(auto const theme, theme_file_for(opened->lesson, ""));
     fs::path film = whole_path(options.films / lesson.lexically_relative(options.folder));
     film.replace_extension(".mp4");
-    FilmToMake job{whole_path(lesson), film, {whole_path(lesson), whole_path(opened.film.path), program}};
-    if (theme)
+    FilmToMake job{whole_path(lesson), film, {whole_path(lesson), whole_path(opened->film.path), program}};
+    if (theme) {
         job.inputs.push_back(whole_path(*theme));
-    if (workspace.inputs().hold(film))
-        return Error{ErrorKind::invalid_input,
-                     fmt::format("{}: its film would take the place of its footage '{}': name another folder with --to",
-                                 lesson.string(), film.string())};
+        read.add(*theme);
+    }
     return job;
+}
+
+/// No film may take the place of what a lesson of the folder is made of, its own or another.
+Result<void> check_films(std::vector<FilmToMake> const& films, pipeline::Inputs const& read)
+{
+    for (FilmToMake const& job : films)
+        if (read.hold(job.film))
+            return Error{
+                ErrorKind::invalid_input,
+                fmt::format("the film of '{}' would take the place of '{}', which a lesson needs: name another "
+                            "folder with --to",
+                            job.lesson.string(), job.film.string())};
+    return {};
 }
 
 /// Gives how many lessons cannot be rendered.
@@ -89,25 +106,30 @@ Result<int> run(JobOptions const& options, Console const& console)
 {
     std::error_code failed;
     fs::path const program = fs::read_symlink("/proc/self/exe", failed);
+    if (failed)
+        return Error{ErrorKind::io, "cannot tell where this program is: " + failed.message()};
     TRY_ASSIGN(auto const lessons, lessons_in(options.folder));
-    std::vector<FilmToMake> stale;
+    std::vector<FilmToMake> films, stale;
+    pipeline::Inputs read;
     int wrong = 0;
     for (fs::path const& lesson : lessons) {
         TRY_VOID(check_not_interrupted());
-        auto job = film_of(lesson, options, program);
+        auto job = film_of(lesson, options, program, read);
         if (!job) {
             console.error(job.error().what);
             ++wrong;
-        } else if (is_stale(*job)) {
-            stale.push_back(*std::move(job));
+        } else {
+            films.push_back(*std::move(job));
         }
     }
+    TRY_VOID(check_films(films, read));
+    std::copy_if(films.begin(), films.end(), std::back_inserter(stale), pipeline::is_stale);
     TRY_ASSIGN(std::string const text,
                options.format == "ninja" ? ninja_file(program, stale) : slurm_script(program, stale, options.shares));
     if (options.output.empty())
         console.print(text);
     else
-        TRY_VOID(pipeline::write_text(text, options.output, existing(options.force), {}));
+        TRY_VOID(pipeline::write_text(text, options.output, existing(options.force), read));
     console.note(fmt::format("{} of {} lessons are to be rendered{}", stale.size(), lessons.size(),
                              wrong == 0 ? "" : fmt::format("; {} cannot be, see above", wrong)));
     return wrong;

@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
+#include <regex>
 #include <string>
 #include <vector>
 
@@ -145,12 +146,26 @@ TEST_F(Jobs, AFolderIsTheSameHoweverItIsWritten)
     }
 }
 
-TEST_F(Jobs, NoFilmTakesThePlaceOfItsFootage)
+TEST_F(Jobs, NoFilmTakesThePlaceOfFootageEvenOfAnotherLesson)
 {
+    auto const refused = [&](std::vector<std::string> const& words) {
+        std::vector<std::string> all{TABARD_PROGRAM, "jobs", m_lessons, "--to", m_lessons};
+        all.insert(all.end(), words.begin(), words.end());
+        ProgramRun const run = run_program(all);
+        EXPECT_EQ(run.exit, 3);
+        EXPECT_EQ(run.out, "");
+        return run.err;
+    };
     fs::rename(m_lessons / "part two" / "second & last.json", m_lessons / "take: 1.json");
-    ProgramRun const run = run_program({TABARD_PROGRAM, "jobs", m_lessons, "--to", m_lessons});
-    EXPECT_EQ(run.exit, 1);
-    EXPECT_THAT(run.err, HasSubstr("its film would take the place of its footage"));
+    EXPECT_THAT(refused({}), HasSubstr("take: 1.mp4', which a lesson needs"));
+    // Its own footage is another film now; the first lesson still needs this one.
+    write_text(m_lessons / "take: 1.json", std::regex_replace(read_text(m_lessons / "take: 1.json"),
+                                                              std::regex("take: 1.mp4"), "part two/take: 1.mp4"));
+    EXPECT_THAT(refused({}), HasSubstr("take: 1.mp4', which a lesson needs"));
+    std::string const cues = m_lessons / "it's $5: a \"start\".json";
+    std::string const before = read_text(cues);
+    EXPECT_EQ(jobs({"-o", cues, "--force"}).exit, 3); // nor does the list
+    EXPECT_EQ(read_text(cues), before);
 }
 
 } // namespace
