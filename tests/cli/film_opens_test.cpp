@@ -83,11 +83,11 @@ TEST_F(FilmOpens, ForItsSoundAreOneReadingMore)
     EXPECT_EQ(opens({"start", film, "-o", file("started.json")}), heard + kFingerprint);
 }
 
-// Of pictures: whether all are there, the keyframes, then some seconds as they move, then those of the report; of
-// sound: how loud it is, and what is played.
+// Of pictures: whether all are there, the keyframes, then some seconds as they move (once for each job), then those of
+// the report; of sound: how loud it is, and what is played.
 TEST_F(FilmOpens, ForAFullCheckAreFourReadingsOfPicturesAndTwoOfSound)
 {
-    EXPECT_EQ(opens({"check", file("lantern.json"), "--listen", "--report", file("report.html")}),
+    EXPECT_EQ(opens({"check", file("lantern.json"), "--listen", "--jobs", "1", "--report", file("report.html")}),
               kNoted + kHeaders + 4 * kPicture + 2 * kSound);
 }
 
