@@ -5,6 +5,7 @@
 #include <utility>
 #include <vector>
 
+#include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
 namespace tabard::overlay::sheet {

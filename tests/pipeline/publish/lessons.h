@@ -5,6 +5,7 @@
 #include <string>
 
 #include <fmt/format.h>
+#include <gtest/gtest.h>
 
 // Invented lessons that several tests of this folder publish.
 namespace tabard::pipeline::lessons {
