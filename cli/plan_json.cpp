@@ -12,6 +12,16 @@ namespace {
 
 double rounded(double seconds, double parts) { return std::round(seconds * parts) / parts; }
 
+/// What every plan says; its groups are still to come.
+nlohmann::ordered_json head_json(bool copies, std::string const& reason, double seconds, double to_encode)
+{
+    return {{"version", 1},
+            {"copies", copies},
+            {"reason", reason},
+            {"seconds", rounded(seconds, 1e3)},
+            {"seconds_to_encode", rounded(to_encode, 1e3)}};
+}
+
 nlohmann::ordered_json group_json(pipeline::FilmPlanNow const& now, std::size_t number)
 {
     pipeline::SpliceSource const& source = *now.plan.source;
@@ -42,11 +52,7 @@ std::string plan_json(pipeline::FilmPlanNow const& now)
     pipeline::FilmPlan const& plan = now.plan;
     double const whole = pipeline::to_seconds(plan.whole_time);
     double const to_encode = plan.source ? pipeline::to_seconds(now.time_to_encode()) : whole;
-    nlohmann::ordered_json json{{"version", 1},
-                                {"copies", plan.source.has_value()},
-                                {"reason", plan.why_whole},
-                                {"seconds", rounded(whole, 1e3)},
-                                {"seconds_to_encode", rounded(to_encode, 1e3)}};
+    auto json = head_json(plan.source.has_value(), plan.why_whole, whole, to_encode);
     if (now.seconds)
         json["expected_render_seconds"] = rounded(*now.seconds, 10);
     if (now.groups)
@@ -58,6 +64,13 @@ std::string plan_json(pipeline::FilmPlanNow const& now)
         pipeline::PlannedGroup const& group = now.groups->touched[i];
         groups[group.number].update({{"key", group.key}, {"cached", group.cached}, {"bytes", group.bytes}});
     }
+    return json_line(json);
+}
+
+std::string copy_plan_json(pipeline::Time whole)
+{
+    auto json = head_json(true, "", pipeline::to_seconds(whole), 0);
+    json["groups"] = nlohmann::ordered_json::array();
     return json_line(json);
 }
 

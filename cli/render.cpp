@@ -2,7 +2,6 @@
 #include "cli/command.h"
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
-#include "cli/json_line.h"
 #include "cli/output_options.h"
 #include "cli/plan_json.h"
 #include "cli/progress.h"
@@ -123,8 +122,6 @@ void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, C
     if (damage.cut_short)
         console.note(fmt::format("{}: the file ends in the middle of its data", footage.string()));
 }
-
-double rounded(double seconds, double parts) { return std::round(seconds * parts) / parts; }
 
 /// The stretches of the film that a render would encode.
 void print_stretches(pipeline::FilmPlanNow const& now, Console const& console)
@@ -256,14 +253,10 @@ Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& le
                             Console const& console)
 {
     if (options.plan) {
-        double const whole = pipeline::to_seconds(lesson.film().video->duration);
-        console.print(options.json ? json_line({{"version", 1},
-                                                {"copies", true},
-                                                {"reason", ""},
-                                                {"seconds", rounded(whole, 1e3)},
-                                                {"seconds_to_encode", 0.0},
-                                                {"groups", nlohmann::ordered_json::array()}})
-                                   : fmt::format("copy all of the film, {:.1f} s; encode nothing\n", whole));
+        pipeline::Time const whole = lesson.film().video->duration;
+        console.print(options.json ? copy_plan_json(whole)
+                                   : fmt::format("copy all of the film, {:.1f} s; encode nothing\n",
+                                                 pipeline::to_seconds(whole)));
         return {};
     }
     pipeline::SwitchableJob job;
