@@ -1,4 +1,5 @@
 #include "pipeline/check/picture/lively.h"
+#include "tests/pipeline/check/picture/coded_for_test.h"
 
 #include <utility>
 #include <vector>
@@ -12,20 +13,12 @@ namespace {
 using testing::IsEmpty;
 using testing::SizeIs;
 
-/// Ten seconds at 25 pictures a second with a keyframe every second; `bytes(n)` is the size of the others.
-template <class Bytes>
-std::vector<CodedSize> coded(Bytes bytes)
-{
-    std::vector<CodedSize> result;
-    for (int n = 0; n < 250; ++n)
-        result.push_back({from_frame(n, {25, 1}), n % 25 == 0 ? 90'000 : bytes(n), n % 25 == 0});
-    return result;
-}
+constexpr int kKeyStep = 25; // a keyframe every second
 
 TEST(LivelyStretches, AreWherePicturesCostSeveralTimesWhatOthersDo)
 {
     // Every fourth picture from 4.1 s to 5 s changes all of the picture.
-    auto pictures = coded([](int n) { return n > 102 && n < 125 && n % 4 == 0 ? 30'000 : 8'000; });
+    auto pictures = coded(kKeyStep, [](int n) { return n > 102 && n < 125 && n % 4 == 0 ? 30'000 : 8'000; });
     auto const lively = lively_stretches(pictures);
     ASSERT_THAT(lively, SizeIs(1));
     EXPECT_LE(lively[0].in, from_frame(104, {25, 1}));
@@ -37,18 +30,19 @@ TEST(LivelyStretches, AreWherePicturesCostSeveralTimesWhatOthersDo)
 
 TEST(LivelyStretches, AreNotAtCutsNorInAFilmThatIsAllAlike)
 {
-    EXPECT_THAT(lively_stretches(coded([](int) { return 8'000; })), IsEmpty());
-    EXPECT_THAT(lively_stretches(coded([](int n) { return n % 40 == 7 ? 60'000 : 8'000; })), IsEmpty());
+    EXPECT_THAT(lively_stretches(coded(kKeyStep, [](int) { return 8'000; })), IsEmpty());
+    EXPECT_THAT(lively_stretches(coded(kKeyStep, [](int n) { return n % 40 == 7 ? 60'000 : 8'000; })), IsEmpty());
     // Two large ones in a second are no flashing; three may be a part of it.
-    EXPECT_THAT(lively_stretches(coded([](int n) { return n == 30 || n == 40 ? 60'000 : 8'000; })), IsEmpty());
-    EXPECT_THAT(lively_stretches(coded([](int n) { return n == 30 || n == 40 || n == 45 ? 60'000 : 8'000; })),
+    EXPECT_THAT(lively_stretches(coded(kKeyStep, [](int n) { return n == 30 || n == 40 ? 60'000 : 8'000; })),
+                IsEmpty());
+    EXPECT_THAT(lively_stretches(coded(kKeyStep, [](int n) { return n == 30 || n == 40 || n == 45 ? 60'000 : 8'000; })),
                 SizeIs(1));
     EXPECT_THAT(lively_stretches({}), IsEmpty());
 }
 
 TEST(LivelyStretches, ComeWithTheLiveliestFirst)
 {
-    auto const lively = lively_stretches(coded([](int n) {
+    auto const lively = lively_stretches(coded(kKeyStep, [](int n) {
         bool const little = n == 30 || n == 34 || n == 38;
         bool const much = n > 200 && n < 224 && n % 3 == 0;
         return little || much ? 60'000 : 8'000;
@@ -60,7 +54,7 @@ TEST(LivelyStretches, ComeWithTheLiveliestFirst)
 // An encoder may begin a group at each change.
 TEST(LivelyStretches, AreWhereKeyframesComeFasterThanTheyNeedTo)
 {
-    auto pictures = coded([](int) { return 8'000; });
+    auto pictures = coded(kKeyStep, [](int) { return 8'000; });
     for (std::size_t n : {104u, 108u, 112u, 116u})
         pictures[n] = {pictures[n].shown, 90'000, true};
     EXPECT_THAT(lively_stretches(pictures), SizeIs(1));
@@ -68,7 +62,7 @@ TEST(LivelyStretches, AreWhereKeyframesComeFasterThanTheyNeedTo)
 
 TEST(LivelyStretches, AreUnknownWhereEveryPictureIsAKeyframe)
 {
-    auto pictures = coded([](int n) { return n > 100 && n < 125 && n % 4 == 0 ? 30'000 : 8'000; });
+    auto pictures = coded(kKeyStep, [](int n) { return n > 100 && n < 125 && n % 4 == 0 ? 30'000 : 8'000; });
     for (CodedSize& picture : pictures)
         picture.key = true;
     EXPECT_THAT(lively_stretches(pictures), IsEmpty());

@@ -1,4 +1,5 @@
 #include "pipeline/check/picture/quiet.h"
+#include "tests/pipeline/check/picture/coded_for_test.h"
 
 #include <utility>
 #include <vector>
@@ -12,20 +13,12 @@ namespace {
 using testing::IsEmpty;
 using testing::SizeIs;
 
-/// Ten seconds at 25 pictures a second with a keyframe first and in the middle; `bytes(n)` is the size of picture n.
-template <class Bytes>
-std::vector<CodedSize> coded(Bytes bytes)
-{
-    std::vector<CodedSize> result;
-    for (int n = 0; n < 250; ++n)
-        result.push_back({from_frame(n, {25, 1}), n % 125 == 0 ? 90'000 : bytes(n), n % 125 == 0});
-    return result;
-}
+constexpr int kKeyStep = 125; // a keyframe first and in the middle
 
 TEST(QuietStretches, AreWherePicturesCostAlmostNothing)
 {
     // Pictures 100 to 149 (4 to 6 s, with a keyframe in the middle) cost next to nothing.
-    auto pictures = coded([](int n) { return n >= 100 && n < 150 ? 50 : 8'000; });
+    auto pictures = coded(kKeyStep, [](int n) { return n >= 100 && n < 150 ? 50 : 8'000; });
     auto const quiet = quiet_stretches(pictures);
     ASSERT_THAT(quiet, SizeIs(1));
     EXPECT_NEAR(to_seconds(quiet[0].in), 4, 0.3);
@@ -38,9 +31,9 @@ TEST(QuietStretches, AreWherePicturesCostAlmostNothing)
 
 TEST(QuietStretches, AreNotWhereEveryThirdPictureAloneIsLargeNorInAFilmThatIsAllAlike)
 {
-    EXPECT_THAT(quiet_stretches(coded([](int n) { return n % 3 ? 300 : 20'000; })), IsEmpty());
-    EXPECT_THAT(quiet_stretches(coded([](int) { return 40; })), IsEmpty());
-    EXPECT_THAT(quiet_stretches(coded([](int n) { return n >= 100 && n < 108 ? 50 : 8'000; })), IsEmpty())
+    EXPECT_THAT(quiet_stretches(coded(kKeyStep, [](int n) { return n % 3 ? 300 : 20'000; })), IsEmpty());
+    EXPECT_THAT(quiet_stretches(coded(kKeyStep, [](int) { return 40; })), IsEmpty());
+    EXPECT_THAT(quiet_stretches(coded(kKeyStep, [](int n) { return n >= 100 && n < 108 ? 50 : 8'000; })), IsEmpty())
         << "a third of a second";
     EXPECT_THAT(quiet_stretches({}), IsEmpty());
 }
