@@ -87,4 +87,10 @@ std::optional<std::int64_t> kernel_number(std::string_view word)
     return failure == std::errc() && end == word.data() + word.size() ? std::optional(value) : std::nullopt;
 }
 
+std::optional<std::int64_t> first_number(fs::path const& file)
+{
+    auto const words = first_words(file);
+    return words.empty() ? std::nullopt : kernel_number(words[0]);
+}
+
 } // namespace tabard::pipeline

@@ -18,5 +18,7 @@ std::vector<std::string> first_words(std::filesystem::path const& file);
 
 /// A whole number; none for "max" and all else.
 std::optional<std::int64_t> kernel_number(std::string_view word);
+/// The first word of a kernel file as one.
+std::optional<std::int64_t> first_number(std::filesystem::path const& file);
 
 } // namespace tabard::pipeline

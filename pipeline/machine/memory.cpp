@@ -24,12 +24,6 @@ std::optional<std::int64_t> number_after(std::string_view name, fs::path const& 
     return std::nullopt;
 }
 
-std::optional<std::int64_t> number_in(fs::path const& file)
-{
-    auto const words = first_words(file);
-    return words.empty() ? std::nullopt : kernel_number(words[0]);
-}
-
 std::optional<std::int64_t> left_by(std::optional<std::int64_t> limit, std::optional<std::int64_t> used,
                                     std::optional<std::int64_t> of_files)
 {
@@ -40,10 +34,10 @@ std::optional<std::int64_t> left_by(std::optional<std::int64_t> limit, std::opti
 
 std::optional<std::int64_t> left_by(fs::path const& group)
 {
-    if (auto const left = left_by(number_in(group / "memory.max"), number_in(group / "memory.current"),
+    if (auto const left = left_by(first_number(group / "memory.max"), first_number(group / "memory.current"),
                                   number_after("inactive_file", group / "memory.stat")))
         return left;
-    return left_by(number_in(group / "memory.limit_in_bytes"), number_in(group / "memory.usage_in_bytes"),
+    return left_by(first_number(group / "memory.limit_in_bytes"), first_number(group / "memory.usage_in_bytes"),
                    number_after("total_inactive_file", group / "memory.stat"));
 }
 

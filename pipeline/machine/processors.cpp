@@ -36,17 +36,11 @@ std::optional<std::int64_t> granted(std::optional<std::int64_t> quota, std::opti
     return limits ? std::optional((*quota + *period - 1) / *period) : std::nullopt;
 }
 
-std::optional<std::int64_t> number_in(fs::path const& file)
-{
-    auto const words = first_words(file);
-    return words.empty() ? std::nullopt : kernel_number(words[0]);
-}
-
 std::optional<std::int64_t> granted_by(fs::path const& group)
 {
     if (auto const words = first_words(group / "cpu.max"); words.size() == 2)
         return granted(kernel_number(words[0]), kernel_number(words[1]));
-    return granted(number_in(group / "cpu.cfs_quota_us"), number_in(group / "cpu.cfs_period_us"));
+    return granted(first_number(group / "cpu.cfs_quota_us"), first_number(group / "cpu.cfs_period_us"));
 }
 
 } // namespace
