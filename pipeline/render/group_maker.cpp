@@ -53,9 +53,9 @@ int workers_of(FilmPlan const& plan, GroupEncoder const& encoder, Allowance cons
     // One group in work and one that waits, as they were and as they become.
     int const jobs = workers_for(allowance, encoder.bytes_in_work(longest) + 4 * largest_touched(plan));
     double const each = pictures > 0 ? threads / pictures : 1;
-    double const wanted = each > 1 ? 1.5 * jobs / each : jobs;
-    return static_cast<int>(std::clamp<std::int64_t>(std::lround(std::min<double>(wanted, jobs)), 1,
-                                                     std::max<std::int64_t>(1, plan.touched_groups)));
+    double const wanted = std::min<double>(jobs, 1.5 * jobs / each);
+    return static_cast<int>(
+        std::clamp<std::int64_t>(std::lround(wanted), 1, std::max<std::int64_t>(1, plan.touched_groups)));
 }
 
 /// Counts what is in work, and how long.

@@ -37,7 +37,8 @@ std::optional<double> seconds_for(FilmPlanNow const& now, FilmJob const& job)
             pictures += static_cast<double>(group.pictures);
         }
     }
-    auto const cores = std::min<std::int64_t>(usable_processors(), job.allowance.jobs.value_or(usable_processors()));
+    int const processors = usable_processors();
+    std::int64_t const cores = std::min(processors, job.allowance.jobs.value_or(processors));
     auto const at_once = static_cast<double>(std::clamp<std::int64_t>(groups, 1, cores));
     return pictures * speed->picture / at_once + bytes * speed->byte;
 }

@@ -225,11 +225,11 @@ Result<FilmReport> write_spliced(CodedFilm& film, FilmPlan const& plan, SplicedF
     TRY_VOID(splicer.put_all(film));
     TRY_ASSIGN(FilmReport report, splicer.finish());
     TRY_VOID(check_spliced(target, *plan.source, splicer.expected(maker->configuration()), options.write.stop));
-    if (options.cache)
+    if (options.cache) {
         unpin_plan(options.cache->folder(), splicer.keys());
-    if (options.cache)
         if (auto const speed = splicer.speed(std::chrono::steady_clock::now() - begin))
             note_speed(options.cache->folder(), options.write.encoder, film.video(), *speed);
+    }
     return report;
 }
 
