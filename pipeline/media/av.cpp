@@ -1,6 +1,7 @@
 #include "pipeline/media/av.h"
 
 #include "overlay/base/precondition.h"
+#include "pipeline/machine/processors.h"
 
 #include <algorithm>
 #include <array>
@@ -10,7 +11,6 @@
 #include <mutex>
 #include <new>
 #include <string_view>
-#include <thread>
 
 #include <fmt/format.h>
 
@@ -186,8 +186,7 @@ Result<CodecHandle> open_decoder(AVStream const* stream, int threads, std::files
     if (int const code = avcodec_parameters_to_context(decoder.get(), stream->codecpar); code < 0)
         return error(code, "cannot set up the decoder", path);
     decoder->pkt_timebase = stream->time_base;
-    decoder->thread_count =
-        threads > 0 ? threads : std::clamp<int>(static_cast<int>(std::thread::hardware_concurrency()), 1, kMostThreads);
+    decoder->thread_count = threads > 0 ? threads : std::min(usable_processors(), kMostThreads);
     decoder->opaque = concealed;
     decoder->max_pixels = kMostPixels;
     if (int const code = avcodec_open2(decoder.get(), codec, nullptr); code < 0)

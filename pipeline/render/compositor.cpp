@@ -1,5 +1,6 @@
 #include "pipeline/render/compositor.h"
 
+#include "pipeline/machine/spares.h"
 #include "pipeline/render/blend.h"
 #include "pipeline/render/orient.h"
 
@@ -63,50 +64,45 @@ struct Compositor::Impl {
     overlay::Stage const stage;
     overlay::Theme const theme;
     std::size_t const most_kept_bytes;
+    Spares<Tools> tools; ///< one for each thread: none waits for the drawings of another, unless it wants the same
     std::map<Key, Kept> kept;
     std::size_t kept_bytes = 0;
     std::uint64_t clock = 0;
-    std::vector<Tools> idle;
     std::optional<Error> failure;
     std::mutex mutex; // guards `kept` and what follows it
 };
 
-// Each thread that draws has tools of its own: none waits for the drawings of another, unless it wants the same.
 Result<Compositor::Impl::Tools> Compositor::Impl::take_tools()
+{
+    return tools.take([this]() -> Result<Tools> {
+        TRY_ASSIGN(auto painter, overlay::Painter::create(stage, theme, 0)); // the planes are kept, here
+        return Tools{std::move(painter), OverlayColour(video.colour, video.layout.bit_depth)};
+    });
+}
+
+void Compositor::Impl::give_back(Tools used)
 {
     {
         std::lock_guard const lock(mutex);
-        if (!idle.empty()) {
-            auto tools = std::move(idle.back());
-            idle.pop_back();
-            return tools;
-        }
+        if (!failure)
+            failure = used.painter.failure();
     }
-    TRY_ASSIGN(auto painter, overlay::Painter::create(stage, theme, 0)); // the planes are kept, here
-    return Tools{std::move(painter), OverlayColour(video.colour, video.layout.bit_depth)};
-}
-
-void Compositor::Impl::give_back(Tools tools)
-{
-    std::lock_guard const lock(mutex);
-    if (!failure)
-        failure = tools.painter.failure();
-    idle.push_back(std::move(tools));
+    tools.give_back(std::move(used));
 }
 
 Compositor::Impl::Planes Compositor::Impl::make(overlay::Layer const& layer)
 {
-    auto tools = take_tools();
-    if (!tools) { // although others like them were made before
+    auto taken = take_tools();
+    if (!taken) { // although others like them were made before
         std::lock_guard const lock(mutex);
-        failure = tools.error();
+        failure = taken.error();
         return std::make_shared<OverlayPlanes const>();
     }
     overlay::Bitmap const stored =
-        orient_to_stored(*tools->painter.paint(layer.content, layer.corner), video.orientation, video.stored);
+        orient_to_stored(*taken->painter.paint(layer.content, layer.corner), video.orientation, video.stored);
     auto planes = std::make_shared<OverlayPlanes const>(
-        make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, tools->colour));
-    give_back(*std::move(tools));
+        make_overlay_planes(stored, video.stored.width, video.stored.height, video.layout, taken->colour));
+    give_back(*std::move(taken));
     return planes;
 }
 
@@ -130,23 +126,19 @@ std::shared_future<Compositor::Impl::Planes> Compositor::Impl::planes_for(overla
 {
     Key const key{layer.content, layer.corner};
     std::promise<Planes> promise;
+    std::shared_future<Planes> const coming = promise.get_future().share();
     {
         std::lock_guard const lock(mutex);
         auto const [place, is_new] = kept.try_emplace(key);
         place->second.last_used = ++clock;
         if (!is_new)
             return place->second.planes;
-        place->second.planes = promise.get_future().share();
+        place->second.planes = coming;
     }
-    std::shared_future<Planes> made;
     try {
         Planes planes = make(layer);
         std::size_t const bytes = sizeof(Kept) + planes->bytes();
         promise.set_value(std::move(planes));
-        {
-            std::lock_guard const lock(mutex);
-            made = kept.at(key).planes;
-        }
         keep(key, bytes);
     } catch (...) { // nothing half made is kept
         std::lock_guard const lock(mutex);
@@ -154,7 +146,7 @@ std::shared_future<Compositor::Impl::Planes> Compositor::Impl::planes_for(overla
         promise.set_exception(std::current_exception());
         throw;
     }
-    return made;
+    return coming;
 }
 
 Compositor::Compositor(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
@@ -165,8 +157,8 @@ Compositor::~Compositor() = default;
 Result<Compositor> Compositor::create(VideoTrack const& video, Look const& look)
 {
     auto impl = std::make_unique<Impl>(video, stage_for(video, look), look.theme);
-    TRY_ASSIGN(Impl::Tools tools, impl->take_tools());
-    impl->give_back(std::move(tools));
+    TRY_ASSIGN(Impl::Tools first, impl->take_tools());
+    impl->give_back(std::move(first));
     return Compositor(std::move(impl));
 }
 

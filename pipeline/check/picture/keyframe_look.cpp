@@ -2,7 +2,8 @@
 
 namespace tabard::pipeline {
 
-KeyframeLook look_at(DecodedPicture const& picture, VideoTrack const& video, bool with_grounds, FaceFinders* finders)
+KeyframeLook look_at(DecodedPicture const& picture, VideoTrack const& video, bool with_grounds,
+                     Spares<FaceFinder>* finders)
 {
     KeyframeLook look;
     look.time = picture.time();
@@ -10,8 +11,13 @@ KeyframeLook look_at(DecodedPicture const& picture, VideoTrack const& video, boo
     look.shown = displayed(look.grid, video.colour);
     if (with_grounds)
         look.grounds = grounds(look.grid, measure_ranges(picture.view(), video.orientation), video.colour);
-    if (finders)
-        look.faces = finders->find(picture.view(), video);
+    if (!finders)
+        return look;
+    auto finder = finders->take(FaceFinder::create);
+    if (!finder) // although one could be made before: lone sightings are not believed anyway
+        return look;
+    look.faces = finder->find(picture.view(), video);
+    finders->give_back(*std::move(finder));
     return look;
 }
 

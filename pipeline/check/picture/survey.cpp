@@ -5,6 +5,7 @@
 #include "pipeline/check/picture/lively.h"
 #include "pipeline/check/picture/quiet.h"
 #include "pipeline/check/picture/window_look.h"
+#include "pipeline/machine/spares.h"
 #include "pipeline/machine/worker_pool.h"
 #include "pipeline/media/read/media_reader.h"
 
@@ -12,7 +13,6 @@
 #include <cmath>
 #include <deque>
 #include <future>
-#include <mutex>
 
 namespace tabard::pipeline {
 namespace {
@@ -55,6 +55,8 @@ struct Surveyor {
         return result.seconds[index];
     }
 
+    /// Of a reader that has none beside it; 0: one for each processor.
+    int threads() const { return options.allowance.jobs.value_or(0); }
     Result<MediaReader> open(Thoroughness thoroughness, int threads) const
     {
         return MediaReader::open(
@@ -127,9 +129,13 @@ public:
 
     Result<void> watch(MediaReader& reader, int workers)
     {
-        auto const finders = FaceFinders::create();
-        if (!finders)
-            m_work.result.notes.push_back(finders.error().what);
+        Spares<FaceFinder> finders;
+        auto first = FaceFinder::create();
+        bool const can_find = first.has_value();
+        if (can_find)
+            finders.give_back(*std::move(first));
+        else
+            m_work.result.notes.push_back(first.error().what);
         VideoTrack const& video = m_work.result.video;
         Time next_face{0};
         std::deque<std::future<KeyframeLook>> coming;
@@ -142,14 +148,12 @@ public:
             }
             if (!picture)
                 return {};
-            bool const face_due = finders && picture->time() >= next_face;
+            bool const face_due = can_find && picture->time() >= next_face;
             if (face_due)
                 next_face = picture->time() + kFaceStep;
-            FaceFinders* const finder = face_due ? finders->get() : nullptr;
             coming.push_back(
-                pool.run([&video, finder, with_grounds = m_contrast.has_value(), picture = *std::move(picture)] {
-                    return look_at(picture, video, with_grounds, finder);
-                }));
+                pool.run([&video, finder = face_due ? &finders : nullptr, with_grounds = m_contrast.has_value(),
+                          picture = *std::move(picture)] { return look_at(picture, video, with_grounds, finder); }));
         }
     }
 
@@ -187,7 +191,7 @@ private:
 
 Result<void> look_at_keyframes(Surveyor& work, OcclusionPainter painter, std::optional<ContrastWatch> contrast)
 {
-    TRY_ASSIGN(auto reader, work.open(Thoroughness::keyframes, work.options.allowance.jobs.value_or(0)));
+    TRY_ASSIGN(auto reader, work.open(Thoroughness::keyframes, work.threads()));
     work.result.video = reader.video();
     KeyframeWatch watch(work, std::move(painter), std::move(contrast));
     TRY_VOID(watch.watch(reader, workers_of(work.options.allowance, reader.video())));
@@ -227,35 +231,6 @@ std::vector<FilmSpan> choose_windows(Surveyor const& work)
     return merged(std::move(windows));
 }
 
-/// Readers of one film, one for each thread that wants one.
-class Readers {
-public:
-    explicit Readers(Surveyor const& work) : m_work(work) {}
-
-    Result<MediaReader> take()
-    {
-        {
-            std::lock_guard const lock(m_mutex);
-            if (!m_idle.empty()) {
-                auto reader = std::move(m_idle.back());
-                m_idle.pop_back();
-                return reader;
-            }
-        }
-        return m_work.open(Thoroughness::rough, 1);
-    }
-    void give_back(MediaReader reader)
-    {
-        std::lock_guard const lock(m_mutex);
-        m_idle.push_back(std::move(reader));
-    }
-
-private:
-    Surveyor const& m_work;
-    std::mutex m_mutex; // guards m_idle
-    std::vector<MediaReader> m_idle;
-};
-
 void take(Surveyor& work, FilmSpan const& window, WindowLook const& seen)
 {
     for (auto const& [second, motion] : seen.seconds) {
@@ -270,9 +245,9 @@ void take(Surveyor& work, FilmSpan const& window, WindowLook const& seen)
 Result<void> look_at_windows(Surveyor& work)
 {
     VideoTrack const& video = work.result.video;
-    Readers readers(work);
+    Spares<MediaReader> readers;
     auto const look = [&](FilmSpan const& window) -> Result<WindowLook> {
-        TRY_ASSIGN(auto reader, readers.take());
+        TRY_ASSIGN(auto reader, readers.take([&] { return work.open(Thoroughness::rough, 1); }));
         auto seen = look_at_window(reader, video, window);
         readers.give_back(std::move(reader));
         return seen;
@@ -292,7 +267,7 @@ Result<void> look_at_windows(Surveyor& work)
 // In one go, since what is damaged can be told from what only lacks the pictures before a seek.
 Result<void> look_at_every_picture(Surveyor& work)
 {
-    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough, work.options.allowance.jobs.value_or(0)));
+    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough, work.threads()));
     for (FilmSpan const& window : work.result.windows) {
         auto const tell = [&work](Time time) { work.report(0.2 + 0.8 * work.part(time)); };
         TRY_ASSIGN(WindowLook const seen, look_at_window(reader, work.result.video, window, tell));
@@ -321,7 +296,7 @@ Result<void> look_at_quiet_stretches(Surveyor& work)
 {
     if (work.quiet.empty())
         return {};
-    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough, work.options.allowance.jobs.value_or(0)));
+    TRY_ASSIGN(auto reader, work.open(Thoroughness::rough, work.threads()));
     Time left = std::max(kLeastQuietTime, work.timeline.facts().duration / kQuietShare);
     for (FilmSpan const& stretch : work.quiet) {
         if (known(work.result.black, stretch) || known(work.result.frozen, stretch))

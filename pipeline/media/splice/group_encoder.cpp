@@ -1,5 +1,6 @@
 #include "pipeline/media/splice/group_encoder.h"
 
+#include "pipeline/machine/spares.h"
 #include "pipeline/media/av.h"
 #include "pipeline/media/read/picture_stream.h"
 #include "pipeline/media/write/encoder.h"
@@ -9,7 +10,6 @@
 #include <cstring>
 #include <limits>
 #include <map>
-#include <mutex>
 #include <span>
 #include <vector>
 
@@ -91,8 +91,7 @@ struct GroupEncoder::Impl {
     AVRational clock{1, 1};
     AvcConfiguration configuration;
     std::shared_ptr<AVBufferPool> copies; ///< memory for pictures that are drawn on
-    mutable std::mutex mutex;             ///< guards idle_decoders
-    mutable std::vector<av::CodecHandle> idle_decoders;
+    mutable Spares<av::CodecHandle> decoders;
 
     Impl(SpliceSource const& film, EncoderSettings how, AVRational ticks)
         : source(film), settings(std::move(how)), clock(ticks), configuration(film.configuration)
@@ -184,22 +183,13 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_decoder() const
 // it already.
 Result<av::CodecHandle> GroupEncoder::Impl::take_decoder() const
 {
-    {
-        std::lock_guard const lock(mutex);
-        if (!idle_decoders.empty()) {
-            auto decoder = std::move(idle_decoders.back());
-            idle_decoders.pop_back();
-            return decoder;
-        }
-    }
-    return open_decoder();
+    return decoders.take([this] { return open_decoder(); });
 }
 
 void GroupEncoder::Impl::give_back(av::CodecHandle decoder) const
 {
     avcodec_flush_buffers(decoder.get());
-    std::lock_guard const lock(mutex);
-    idle_decoders.push_back(std::move(decoder));
+    decoders.give_back(std::move(decoder));
 }
 
 Result<void> GroupEncoder::decode(CodedGroup const& group,
