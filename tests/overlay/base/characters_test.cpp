@@ -39,11 +39,11 @@ RC_GTEST_PROP(Characters, AreNeverCutInTwo, ())
     auto const most = *rc::gen::inRange<std::size_t>(0, text.size() + 2);
     auto const first = first_characters(text, most);
     auto const last = last_characters(text, most);
-    RC_ASSERT(first.size() <= most && last.size() <= most);
-    RC_ASSERT(first.size() + 3 >= std::min(most, text.size()) && last.size() + 3 >= std::min(most, text.size()));
+    RC_ASSERT((first.size() <= most && last.size() <= most));
+    RC_ASSERT((first.size() + 3 >= std::min(most, text.size()) && last.size() + 3 >= std::min(most, text.size())));
     RC_ASSERT(count_characters(first) + count_characters(std::string_view(text).substr(first.size())) == pieces.size());
-    RC_ASSERT(last.empty() || !continues_character(last.front()));
-    RC_ASSERT(first.size() == text.size() || !continues_character(text[first.size()]));
+    RC_ASSERT((last.empty() || !continues_character(last.front())));
+    RC_ASSERT((first.size() == text.size() || !continues_character(text[first.size()])));
 }
 
 } // namespace

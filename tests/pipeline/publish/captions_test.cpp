@@ -187,10 +187,10 @@ RC_GTEST_PROP(MergedCaptions, NeverStandOnEachOther, ())
         std::erase_if(shown, [](Caption const& caption) { return caption.text.starts_with("said"); });
         for (std::size_t i = 0; i < shown.size(); ++i) {
             RC_ASSERT(shown[i].from < shown[i].to);
-            RC_ASSERT(i == 0 || shown[i - 1].to <= shown[i].from);
+            RC_ASSERT((i == 0 || shown[i - 1].to <= shown[i].from));
             for (auto const& said : speech) // on top, only those that are placed may be there too
-                RC_ASSERT((style == MergeStyle::on_top && said.settings.empty()) || said.to <= shown[i].from ||
-                          shown[i].to <= said.from);
+                RC_ASSERT(((style == MergeStyle::on_top && said.settings.empty()) || said.to <= shown[i].from ||
+                           shown[i].to <= said.from));
         }
     }
 }

@@ -37,7 +37,7 @@ RC_GTEST_PROP(Shares, EachTouchedGroupIsInOneAndNoneHasMorePicturesThanAnotherBy
         RC_ASSERT((shares[i] != 0) == plan.touched[i]);
         if (!plan.touched[i])
             continue;
-        RC_ASSERT(shares[i] >= 1 && shares[i] <= of);
+        RC_ASSERT((shares[i] >= 1 && shares[i] <= of));
         sums[static_cast<std::size_t>(shares[i] - 1)] += pictures[i];
         largest = std::max(largest, pictures[i]);
     }

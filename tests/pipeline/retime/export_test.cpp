@@ -109,8 +109,8 @@ TEST(Export, AnOpenTimelineReadsBackAsTheCutThatItWasWrittenFrom)
         for (std::size_t i = 0; i < spans.size(); ++i) {
             KeptSpan const& was = job.cut.spans()[i];
             RC_ASSERT(spans[i].motion == was.motion);
-            RC_ASSERT(near(spans[i].source.from, was.source.from) && near(spans[i].source.to, was.source.to));
-            RC_ASSERT(near(spans[i].target.from, was.target.from) && near(spans[i].target.to, was.target.to));
+            RC_ASSERT((near(spans[i].source.from, was.source.from) && near(spans[i].source.to, was.source.to)));
+            RC_ASSERT((near(spans[i].target.from, was.target.from) && near(spans[i].target.to, was.target.to)));
         }
         RC_ASSERT(near(back->new_length, job.length));
     }));

@@ -165,7 +165,7 @@ TEST(Retime, ShowsNothingOverNewMaterial)
         for (int i = 0; i < 60; ++i) {
             Time const time{any_of_range<std::int64_t>(0, (cut.end() + seconds(3)).count())};
             bool const kept = std::ranges::any_of(cut.spans(), [&](auto const& s) { return s.target.contains(time); });
-            RC_ASSERT(kept || shown_at(result.film.timeline, time).empty());
+            RC_ASSERT((kept || shown_at(result.film.timeline, time).empty()));
         }
     }));
 }

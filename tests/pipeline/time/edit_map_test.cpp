@@ -177,7 +177,7 @@ TEST(EditMap, ThePiecesOfACueLieWithinItAndCoverAllThatIsShownOfIt)
         Interval const cue = frames(any_of_range(0, 20), any_of_range(20, kOldFrames + 1));
         Time total{0};
         for (KeptSpan const& piece : edit_map(row).map(cue)) {
-            RC_ASSERT(piece.source.from >= cue.from && piece.source.to <= cue.to);
+            RC_ASSERT((piece.source.from >= cue.from && piece.source.to <= cue.to));
             total += piece.target.length();
         }
         std::int64_t const shown =

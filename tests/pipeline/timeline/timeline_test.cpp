@@ -352,7 +352,7 @@ RC_GTEST_PROP(Timeline, EverySceneChangeIsAtAnInstantOfTheList, ())
     Time const time{*rc::gen::inRange<std::int64_t>(0, 35 * kFlicksPerSecond)};
     auto const& instants = timeline.change_instants();
     bool const listed = std::ranges::binary_search(instants, time);
-    RC_ASSERT(listed || timeline.scene_at(time) == timeline.scene_at(time - Time{1}));
+    RC_ASSERT((listed || timeline.scene_at(time) == timeline.scene_at(time - Time{1})));
 }
 
 TEST(Timeline, TheCardsOfOneLayerNeverOverlap)
