@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <deque>
 #include <numbers>
 #include <numeric>
 
@@ -23,18 +24,22 @@ void fold(PitchClasses& classes, float pitch, float weight, float deviation)
     }
 }
 
-/// The running mean over 2 * `reach` + 1 frames of one half of the chroma.
-void smooth(std::vector<Chroma>& frames, PitchClasses Chroma::*half, std::ptrdiff_t reach)
+/// The running sum over 2 * `reach` + 1 frames of one half of the chroma, in place.
+void smooth(std::vector<Chroma>& frames, PitchClasses Chroma::*half, std::size_t reach)
 {
-    std::vector<PitchClasses> plain(frames.size());
-    std::ranges::transform(frames, plain.begin(), half);
-    for (std::ptrdiff_t n = 0; n < std::ssize(frames); ++n) {
+    std::deque<PitchClasses> around; // as they were, from `reach` frames before to `reach` after
+    for (std::size_t n = 0; n < std::min(reach, frames.size()); ++n)
+        around.push_back(frames[n].*half);
+    for (std::size_t n = 0; n < frames.size(); ++n) {
+        if (n + reach < frames.size())
+            around.push_back(frames[n + reach].*half);
+        if (n > reach)
+            around.pop_front();
         PitchClasses sum{};
-        for (std::ptrdiff_t m = std::max<std::ptrdiff_t>(n - reach, 0);
-             m <= std::min(n + reach, std::ssize(frames) - 1); ++m)
+        for (PitchClasses const& frame : around)
             for (std::size_t c = 0; c < sum.size(); ++c)
-                sum[c] += plain[static_cast<std::size_t>(m)][c];
-        frames[static_cast<std::size_t>(n)].*half = sum;
+                sum[c] += frame[c];
+        frames[n].*half = sum;
     }
 }
 
@@ -64,9 +69,10 @@ double estimate_tuning(SpectralPeaks const& peaks)
 {
     std::complex<double> sum = 0;
     for (SpectralPeak const& peak : peaks.treble) {
-        float const frequency = hertz(peak.pitch);
+        float const frequency = hertz(peak.pitch());
         if (frequency >= 180 && frequency <= 1500)
-            sum += std::polar(static_cast<double>(peak.weight), 2 * std::numbers::pi * static_cast<double>(peak.pitch));
+            sum += std::polar(static_cast<double>(peak.weight()),
+                              2 * std::numbers::pi * static_cast<double>(peak.pitch()));
     }
     return std::abs(sum) > 0 ? std::arg(sum) / (2 * std::numbers::pi) : 0.0;
 }
@@ -77,11 +83,11 @@ std::vector<Chroma> fold_to_chroma(SpectralPeaks const& peaks, double tuning)
     std::vector<Chroma> frames(peaks.frames());
     for (std::size_t n = 0; n < frames.size(); ++n) {
         for (SpectralPeak const& peak : peaks.treble_of(n)) {
-            float const high = hertz(peak.pitch) / 900;
-            fold(frames[n].treble, peak.pitch - offset, peak.weight / (1 + high * high), 0.22F);
+            float const high = hertz(peak.pitch()) / 900;
+            fold(frames[n].treble, peak.pitch() - offset, peak.weight() / (1 + high * high), 0.22F);
         }
         for (SpectralPeak const& peak : peaks.bass_of(n))
-            fold(frames[n].bass, peak.pitch - offset, peak.weight, 0.30F);
+            fold(frames[n].bass, peak.pitch() - offset, peak.weight(), 0.30F);
     }
     smooth(frames, &Chroma::treble, 1);
     smooth(frames, &Chroma::bass, 2);

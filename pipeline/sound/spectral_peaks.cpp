@@ -10,6 +10,7 @@ namespace {
 
 constexpr int kTrebleFrame = 4096;
 constexpr int kBassFrame = 8192;
+constexpr float kMostWeight = 50; // of a partial alone in silence
 static_assert(PeakFinder::kReach == kBassFrame / 2);
 
 /// Finds the whitened peaks between two frequencies in spectra of one size.
@@ -23,7 +24,7 @@ public:
     {
     }
 
-    void pick(std::span<float const> magnitudes, std::vector<SpectralPeak>& peaks)
+    void pick(std::span<float const> magnitudes, PeakList& peaks)
     {
         for (std::size_t bin = 0; bin < magnitudes.size(); ++bin)
             m_sums[bin + 1] = m_sums[bin] + magnitudes[bin];
@@ -33,8 +34,8 @@ public:
                 continue;
             float const white = here / neighbourhood_mean(bin, magnitudes.size());
             if (white > 1.2F)
-                peaks.push_back(
-                    {pitch(static_cast<double>(bin) + parabola_top(magnitudes, bin)), std::min(white, 50.0F)});
+                peaks.emplace_back(pitch(static_cast<double>(bin) + parabola_top(magnitudes, bin)),
+                                   std::min(white, kMostWeight));
         }
     }
 
@@ -65,17 +66,17 @@ private:
     std::vector<double> m_sums; ///< prefix sums of the magnitudes
 };
 
+PeakRange range_of(PeakList const& peaks, std::vector<std::uint32_t> const& starts, std::size_t frame)
+{
+    auto const at = [&](std::size_t n) { return peaks.begin() + static_cast<std::ptrdiff_t>(starts[n]); };
+    return {at(frame), at(frame + 1)};
+}
+
 } // namespace
 
-std::span<SpectralPeak const> SpectralPeaks::treble_of(std::size_t frame) const
-{
-    return std::span(treble).subspan(treble_starts[frame], treble_starts[frame + 1] - treble_starts[frame]);
-}
+PeakRange SpectralPeaks::treble_of(std::size_t frame) const { return range_of(treble, treble_starts, frame); }
 
-std::span<SpectralPeak const> SpectralPeaks::bass_of(std::size_t frame) const
-{
-    return std::span(bass).subspan(bass_starts[frame], bass_starts[frame + 1] - bass_starts[frame]);
-}
+PeakRange SpectralPeaks::bass_of(std::size_t frame) const { return range_of(bass, bass_starts, frame); }
 
 struct PeakFinder::Impl {
     ShortTimeSpectrum treble{kTrebleFrame};
