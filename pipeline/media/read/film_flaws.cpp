@@ -9,6 +9,7 @@
 #include <cstdlib>
 #include <map>
 #include <span>
+#include <utility>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -45,6 +46,7 @@ Result<Reading> read_all(av::PictureStream& pictures)
     CodedOrder coded = order_for(*pictures.stream().codecpar);
     Reading reading;
     std::int64_t complaints = 0;
+    std::int64_t missing = 0; // among those that an edit list leaves out, which others may need
     while (true) {
         auto next = pictures.next();
         if (!next && next.error().kind == ErrorKind::interrupted)
@@ -56,12 +58,13 @@ Result<Reading> read_all(av::PictureStream& pictures)
         }
         complaints = pictures.complaints();
         av::PictureStream::Next const& picture = **next;
+        CodedOrder::Picture const found = coded.add(picture.picture.data);
+        missing += found.missing;
         if (picture.left_out)
             continue;
-        CodedOrder::Picture const found = coded.add(picture.picture.data);
         reading.times_known = reading.times_known && picture.shown_known;
-        reading.pictures.push_back(
-            {picture.picture.shown, found.missing, found.order, found.begins, complaint, found.whole && picture.whole});
+        reading.pictures.push_back({picture.picture.shown, std::exchange(missing, 0), found.order, found.begins,
+                                    complaint, found.whole && picture.whole});
     }
 }
 

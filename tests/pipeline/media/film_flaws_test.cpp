@@ -80,6 +80,19 @@ TEST_F(FilmFlaws, AreNoneInWholeFilms)
     EXPECT_EQ(words_for(flaws(film("slices.mp4", {"-c:v", "libx264", "-x264-params", "slices=4:bframes=0"}))), "");
 }
 
+// Cut without encoding: an edit list leaves out the pictures before the cut that those after it need.
+TEST_F(FilmFlaws, AreNoneWhereACutBeginsInsideAGroup)
+{
+    auto const whole = h264("whole.mp4");
+    for (char const* name : {"cut.mp4", "cut.mov", "cut.mkv"})
+        for (char const* from : {"0.04", "1.0", "1.31", "1.99", "2.5"}) {
+            auto const run = tests::run_program({"ffmpeg", "-v", "error", "-y", "-ss", from, "-i", whole.string(), "-t",
+                                                 "2.77", "-c", "copy", (m_folder / name).string()});
+            ASSERT_EQ(run.exit, 0) << run.err;
+            EXPECT_EQ(words_for(flaws(m_folder / name)), "") << name << " from " << from;
+        }
+}
+
 // Pictures 40 to 51 and 100 to 102 were never filmed: their neighbours stay on screen for longer. Of any five, three.
 TEST_F(FilmFlaws, AreNoneWherePicturesAreHonestlyLong)
 {
