@@ -86,8 +86,8 @@ TEST_F(FilmFlaws, AreNoneWhereACutBeginsInsideAGroup)
     auto const whole = h264("whole.mp4");
     for (char const* name : {"cut.mp4", "cut.mov", "cut.mkv"})
         for (char const* from : {"0.04", "1.0", "1.31", "1.99", "2.5"}) {
-            auto const run = tests::run_program({"ffmpeg", "-v", "error", "-y", "-ss", from, "-i", whole.string(), "-t",
-                                                 "2.77", "-c", "copy", (m_folder / name).string()});
+            auto const run = tests::run_program({"ffmpeg", "-v", "error", "-y", "-ss", from, "-i", whole.string(), "-c",
+                                                 "copy", (m_folder / name).string()});
             ASSERT_EQ(run.exit, 0) << run.err;
             EXPECT_EQ(words_for(flaws(m_folder / name)), "") << name << " from " << from;
         }
