@@ -54,16 +54,19 @@ int look_ahead_for(PresetEffort const& effort, std::int64_t pixels)
 }
 
 // A reference picture holds 5 bytes a pixel, so large pictures do with few. Pictures that refer to bidirectional ones
-// need two more, a sixth of all that the encoder holds, and save 2 % of the bytes.
+// need two more, a sixth of all that the encoder holds, and save 2 % of the bytes. x264 keeps two pictures for
+// bidirectional ones and four for those that refer to them; the film's decoders have room for as many as it says.
 struct References {
     int most;
+    bool bidirectional;
     bool pyramid;
 };
 References references_for(SpliceSource const& source, PresetEffort const& effort, std::int64_t pixels)
 {
     bool const large = pixels > 1'280 * 720;
     int const most = large ? std::min(effort.references, 2) : effort.references;
-    return {std::clamp(source.sequence.reference_frames, 1, most), !large && source.reordering >= 2};
+    int const room = std::max(1, source.sequence.reference_frames);
+    return {std::min(room, most), source.reordering > 0 && room >= 2, !large && source.reordering >= 2 && room >= 4};
 }
 
 // glibc 2.36 finds no hole for memory that must begin at a multiple of 2 MB, as x264's pictures do, unless it is 2 MB
@@ -133,7 +136,7 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder(int threads) const
     PresetEffort const effort = effort_of(preset);
     References const references = references_for(source, effort, pixels());
     encoder->refs = references.most; // fits its decoded picture buffer
-    encoder->max_b_frames = source.reordering == 0 ? 0 : 3;
+    encoder->max_b_frames = references.bidirectional ? 3 : 0;
     encoder->gop_size = std::numeric_limits<int>::max(); // a group begins where the film's does, and nowhere else
     encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER | AV_CODEC_FLAG_CLOSED_GOP;
 
@@ -269,8 +272,10 @@ Result<void> GroupEncoder::Impl::add_new_sets(av::CodecHandle const& encoder)
     auto const picture = parse_picture_parameters_id(configuration.picture_sets.back());
     if (!sequence || sequence->id != source.free_id || picture != source.free_id)
         return refused("the encoder did not number its parameter sets as asked");
-    if (sequence->level > source.sequence.level || sequence->reference_frames > source.sequence.reference_frames)
+    if (sequence->level > source.sequence.level)
         return refused("the encoder needs a higher level than the film has");
+    if (sequence->reference_frames > source.sequence.reference_frames)
+        return refused("the encoder refers to more pictures than the film's decoders keep");
     return {};
 }
 
