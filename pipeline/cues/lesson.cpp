@@ -8,7 +8,7 @@ bool operator==(Section const& a, Section const& b)
 {
     return a.name == b.name && a.from == b.from && a.to == b.to && a.bars == b.bars && a.show == b.show &&
            a.pins == b.pins && a.meter == b.meter && a.tempo == b.tempo && a.count_in == b.count_in &&
-           a.strum == b.strum && a.text == b.text && a.words == b.words && a.piece == b.piece &&
+           a.strum == b.strum && a.text == b.text && a.words == b.words && a.piece == b.piece && a.seams == b.seams &&
            a.placement == b.placement;
 }
 

@@ -108,6 +108,7 @@ struct Section {
     std::optional<Sourced<std::string>> text;  ///< shown while the section runs
     std::vector<Sourced<std::string>> words;   ///< lines of words, for paper
     std::optional<Piece> piece;
+    std::vector<Time> seams; ///< where a cut joined two stretches of film, rising: nothing fades in over one
     std::optional<Sourced<Placement>> placement;
     SourcePosition at;
     SourcePosition end; ///< its closing brace

@@ -120,6 +120,17 @@ void read_pins(ReadContext& context, JsonValue const& list, Section& section)
     }
 }
 
+void read_seams(ReadContext& context, JsonValue const& list, Section& section)
+{
+    for (JsonValue const& value : list.items) {
+        if (!context.count_cues(1, value.at))
+            return;
+        if (auto const time = context.time(value))
+            section.seams.push_back(**time);
+    }
+    std::ranges::sort(section.seams);
+}
+
 bool known_strum(ReadContext& context, Lesson const& lesson, Sourced<std::string> const& name)
 {
     if (lesson.find_strum(*name))
@@ -251,6 +262,8 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
     read_music(context, reader, lesson, section);
     if (!reader.has("from") && section.pins.empty())
         reader.missing("from", "say when it begins");
+    if (JsonValue const* seams = reader.take("seams", JsonValue::Kind::array))
+        read_seams(context, *seams, section);
     section.text = reader.string("text");
     section.placement = reader.placement("placement");
     if (JsonValue const* words = reader.take("words"))

@@ -1,9 +1,12 @@
 #include "pipeline/retime/bake_section.h"
 
+#include "pipeline/retime/seam_before.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
 #include <array>
+#include <iterator>
+#include <set>
 
 namespace tabard::pipeline {
 namespace {
@@ -248,7 +251,45 @@ void set_show(JsonValue& json, std::vector<NewCue> cues, Time section_end, std::
     }
 }
 
-void bake_show(SectionOrigin const& origin, std::vector<SectionPart> const& parts, std::vector<BakedSection>& baked)
+std::optional<Time> bars_start(SectionOrigin const& origin, SectionPart const& part)
+{
+    if (!part.music)
+        return std::nullopt;
+    return part.music->forth(std::max(origin.span->bars_in, part.music->source.from));
+}
+
+/// Notes the seams that what comes on at `starts` would fade in over. Those of a section that is whole stay beside
+/// them.
+void bake_seams(SectionOrigin const& origin, SectionPart const& part, std::vector<Time> const& starts,
+                BakedSection& baked)
+{
+    std::vector<Time> const& old = origin.section->seams;
+    std::set<Time> seams;
+    if (part.is_whole(*origin.span))
+        for (Time const seam : old)
+            if (Time const moved = part.stretches.front().target.from + (seam - part.stretches.front().source.from);
+                moved > Time{0})
+                seams.insert(moved);
+    for (Time const start : starts)
+        if (auto const seam = seam_before(start, *origin.cut, old); seam && *seam > baked.target.from)
+            seams.insert(*seam);
+    if (std::ranges::equal(seams, old))
+        return;
+    baked.json.erase("seams");
+    if (seams.empty())
+        return;
+    JsonValue list = JsonValue::array({});
+    for (Time const seam : seams) {
+        list.items.push_back(JsonValue::string(print_time_exact(seam)));
+        list.items.back().at = origin.json->at;
+    }
+    list.at = origin.json->at;
+    baked.json.set("seams", std::move(list));
+}
+
+/// `starts` receives of each part when its cues come on.
+void bake_show(SectionOrigin const& origin, std::vector<SectionPart> const& parts, std::vector<BakedSection>& baked,
+               std::vector<std::vector<Time>>& starts)
 {
     JsonValue const* const show = origin.json->find("show");
     if (show == nullptr || parts.empty()) // a cue may last beyond its section, but has no place without it
@@ -257,9 +298,8 @@ void bake_show(SectionOrigin const& origin, std::vector<SectionPart> const& part
     for (JsonValue const& object : show->items)
         add_new_cues(object, origin, parts, cues);
     for (std::size_t i = 0; i < parts.size(); ++i) {
-        std::optional<Time> bars_in;
-        if (parts[i].music)
-            bars_in = parts[i].music->forth(std::max(origin.span->bars_in, parts[i].music->source.from));
+        std::ranges::transform(cues[i], std::back_inserter(starts[i]), &NewCue::from);
+        std::optional<Time> const bars_in = bars_start(origin, parts[i]);
         set_show(baked[i].json, std::move(cues[i]), baked[i].target.to, bars_in);
     }
 }
@@ -336,7 +376,13 @@ std::vector<BakedSection> bake(SectionOrigin const& origin, std::vector<SectionP
         show->items.clear();
     for (SectionPart const& part : parts)
         baked.push_back(bake_frame(origin, part, frame));
-    bake_show(origin, parts, baked);
+    std::vector<std::vector<Time>> starts(parts.size());
+    bake_show(origin, parts, baked, starts);
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        if (auto const bars = bars_start(origin, parts[i]))
+            starts[i].push_back(*bars);
+        bake_seams(origin, parts[i], starts[i], baked[i]);
+    }
     return baked;
 }
 

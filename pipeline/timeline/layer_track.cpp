@@ -9,9 +9,8 @@
 namespace tabard::pipeline {
 namespace {
 
-constexpr int kFadeSteps = 3;
 /// What is on screen for less time than this comes and goes at once.
-constexpr Time kShortestFaded = 4 * kFadeSteps * kFadeStep;
+constexpr Time kShortestFaded = 4 * kFadeLength;
 
 /// The level that far away from the full one's end.
 int level_within(Time left)
@@ -40,7 +39,7 @@ LayerTrack::LayerTrack(std::vector<LayerSpan> spans, std::function<Time(LayerSpa
             continue;
         }
         Time const room = m_runs.empty() ? room_from(span) : std::max(room_from(span), m_runs.back().out);
-        m_runs.push_back({std::min(span.in, std::max(room, span.in - kFadeSteps * kFadeStep)), span.in, span.out});
+        m_runs.push_back({std::min(span.in, std::max(room, span.in - kFadeLength)), span.in, span.out});
         firsts.push_back(i);
     }
     for (std::size_t i = 0; i < m_runs.size(); ++i) {

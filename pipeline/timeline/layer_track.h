@@ -81,6 +81,8 @@ private:
 };
 
 /// A fade has three steps of this length below the full level.
+constexpr int kFadeSteps = 3;
 constexpr Time kFadeStep{kFlicksPerSecond / 20};
+constexpr Time kFadeLength = kFadeSteps * kFadeStep;
 
 } // namespace tabard::pipeline

@@ -89,6 +89,7 @@ struct Timeline::Impl {
     overlay::LayerContent content(BannerItem const& item) const;
     overlay::LayerContent content(CountInItem const& item) const;
     SectionSpan const& span_of_section(int section) const;
+    Time room_from(LayerSpan const& span) const;
     /// The section that an item belongs to. A next chord stays beside the chord that it follows.
     SectionSpan const& span_around(StrumItem const& item) const;
     SectionSpan const& span_around(ChordItem const& item) const;
@@ -409,6 +410,16 @@ SectionSpan const& Timeline::Impl::span_around(TextItem const& item) const
     return span_of_section(spans.texts[item.text].section);
 }
 
+/// A part may have been cut free: what it shows is not seen before it begins, nor before the last seam in it.
+Time Timeline::Impl::room_from(LayerSpan const& span) const
+{
+    SectionSpan const& around =
+        std::visit([this](auto const& item) -> SectionSpan const& { return span_around(item); }, span.item);
+    std::vector<Time> const& seams = section_of(around).seams;
+    auto const after = std::ranges::upper_bound(seams, span.in);
+    return after == seams.begin() ? around.shown_from : std::max(around.shown_from, *std::prev(after));
+}
+
 /// None where it is the lesson's, so that the scenes of such sections are equal.
 std::optional<overlay::Corner> Timeline::Impl::corner(LayerItem const& item) const
 {
@@ -439,11 +450,9 @@ Timeline Timeline::resolve(Lesson const& lesson, MediaFacts const& facts, Resolv
     impl->capo_line = make_capo_line(lesson);
     impl->index_spans();
     impl->find_next_chords();
-    // A part may have been cut free: what it shows is not seen before it begins.
-    auto const room_from = [&](LayerSpan const& span) {
-        return std::visit([&](auto const& item) { return impl->span_around(item).shown_from; }, span.item);
+    auto const track = [&](std::vector<LayerSpan> spans) {
+        return LayerTrack(std::move(spans), [&](LayerSpan const& span) { return impl->room_from(span); });
     };
-    auto const track = [&](std::vector<LayerSpan> spans) { return LayerTrack(std::move(spans), room_from); };
     impl->tracks = {track(impl->capo_track()),   track(impl->ribbon_track()),     track(impl->strum_track()),
                     track(impl->chord_track()),  track(impl->next_chord_track()), track(impl->text_track()),
                     track(impl->banner_track()), track(impl->count_in_track())};

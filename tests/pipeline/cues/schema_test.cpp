@@ -84,6 +84,8 @@ constexpr char const* kWrong[] = {
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "show": [{"from": 1}]}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1"]]}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "piece": {"number": 2}}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "seams": 5}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "seams": ["-0:05"]}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "shapes": {"F": {"easy": 1}}})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "strums": {"s": {"steps": "D", "swing": 2}}})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "accept": [{"code": "x"}]})",

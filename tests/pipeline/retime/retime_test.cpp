@@ -345,6 +345,86 @@ TEST(Retime, WhatIsLostIsListedWithItsLine)
     EXPECT_THAT(json, HasSubstr("\"fate\": \"lost\""));
 }
 
+/// Levels of the layer of kind Card right before an instant; 0 where there is none.
+template <class Card>
+int level_before(Timeline const& timeline, Time time)
+{
+    for (overlay::Layer const& layer : timeline.scene_at(time - Time{1}).layers)
+        if (std::holds_alternative<Card>(layer.content))
+            return layer.level;
+    return 0;
+}
+
+// The talk of 4 to 16 s loses [5, 6.95) and [9.6, 10.5): what touches stays one section, with seams at 5 s and 7.65 s.
+// G comes on 0.05 s after the first, Am begins at the second.
+TEST(Retime, NothingFadesInOverASeamOfTheCut)
+{
+    Followed const result = through(old_lesson(), pieces({{0, 5, 0}, {6.95, 9.6, 5}, {10.5, 50, 7.65}}));
+    Timeline const& timeline = result.film.timeline;
+    ASSERT_EQ(*result.film.lesson.sections[1].name, "The shapes");
+    ASSERT_EQ(result.film.lesson.sections.size(), 5U) << "the talk is one section";
+    EXPECT_EQ(result.film.lesson.sections[1].seams, (std::vector{seconds(5), seconds(7.65)}));
+    EXPECT_EQ(level_before<overlay::TextCard>(timeline, seconds(5)), 0) << "pictures of another stretch";
+    EXPECT_GT(level_before<overlay::TextCard>(timeline, seconds(5.05)), 0) << "there is room up to the seam";
+    EXPECT_EQ(level_before<overlay::ChordCard>(timeline, seconds(7.65)), overlay::kFullLevel) << "G changes to Am";
+    EXPECT_EQ(level_before<overlay::TextCard>(timeline, seconds(7)), overlay::kFullLevel);
+}
+
+// The bridge loses 33.4 to 35 s, where its bars begin.
+TEST(Retime, BarsDoNotFadeInOverTheSeamAfterTheirTalk)
+{
+    Followed const result = through(old_lesson(), pieces({{33, 33.4, 0}, {35, 50, 0.4}}));
+    Section const& bridge = result.film.lesson.sections[0];
+    ASSERT_EQ(*bridge.name, "Bridge");
+    ASSERT_EQ(bridge.from->value, Time{0}) << "talk and bars touch and stay one section";
+    EXPECT_EQ(level_before<overlay::ChordCard>(result.film.timeline, seconds(0.4)), 0);
+    EXPECT_EQ(level_before<overlay::BarRibbon>(result.film.timeline, seconds(0.4)), 0);
+    EXPECT_EQ(level_before<overlay::StrumLane>(result.film.timeline, seconds(0.4)), 0);
+}
+
+// The film goes through a second cut: the seam of the first goes along, whole or in a piece, forwards or backwards.
+TEST(Retime, ASeamIsFollowedThroughTheNextCut)
+{
+    Followed const first = through(old_lesson(), pieces({{0, 5, 0}, {6.95, 50, 5}}));
+    ASSERT_EQ(first.film.lesson.sections[1].seams, std::vector{seconds(5)});
+    auto const seams = [&](EditMap const& cut) { return through(first.film, cut).film.lesson.sections[0].seams; };
+    EXPECT_EQ(seams(pieces({{4, 40, 0}})), std::vector{seconds(1)});
+    EXPECT_EQ(seams(pieces({{4.5, 7, 0}})), std::vector{seconds(0.5)});
+    EXPECT_EQ(seams(pieces({{5.02, 7, 0}})), std::vector<Time>{}) << "it was cut out";
+}
+
+// The strum is shown until 9.5 s, the seam at 9.55: backwards from 9.9 the seam comes at 0.35 and the strum at 0.4.
+TEST(Retime, ASeamIsFollowedBackwards)
+{
+    Followed const first = through(old_lesson(), pieces({{0, 9.55, 0}, {10.2, 50, 9.55}}));
+    ASSERT_EQ(first.film.lesson.sections[1].seams, std::vector{seconds(9.55)}) << "Am begins there";
+    KeptSpan const backwards{{seconds(8.5), seconds(9.9)}, {Time{0}, seconds(1.4)}, Motion::reverse};
+    Followed const second = through(first.film, EditMap::create({backwards}).value());
+    EXPECT_EQ(second.film.lesson.sections[0].seams, std::vector{seconds(0.35)});
+    EXPECT_EQ(level_before<overlay::StrumLane>(second.film.timeline, seconds(0.35)), 0);
+    EXPECT_GT(level_before<overlay::StrumLane>(second.film.timeline, seconds(0.4)), 0);
+}
+
+TEST(Retime, NoOverlayIsOnScreenBeforeASeamThatItComesAfter)
+{
+    Read const old = old_lesson();
+    EXPECT_TRUE(rc::check([&] {
+        EditMap const cut = any_cut();
+        Followed const result = through(old, cut);
+        for (KeptSpan const& span : cut.spans()) {
+            if (span.target.from == Time{0})
+                continue;
+            Time const before = span.target.from - Time{1};
+            for (overlay::Layer const& layer : result.film.timeline.scene_at(before).layers) {
+                bool const listed = std::holds_alternative<overlay::ChordCard>(layer.content) ||
+                                    std::holds_alternative<overlay::StrumLane>(layer.content) ||
+                                    std::holds_alternative<overlay::TextCard>(layer.content);
+                RC_ASSERT((!listed || is_due(result.film.timeline, layer.content, before)));
+            }
+        }
+    }));
+}
+
 TEST(Retime, TheNewFilmIsNamedAndItsFactsAreNoted)
 {
     Read const old = old_lesson();

@@ -302,6 +302,18 @@ TEST(Timeline, APartShowsNothingBeforeItBegins)
     EXPECT_LT(chord_level(timeline, ms(17'999)), overlay::kFullLevel);
 }
 
+// Two stretches of film meet at 9.95 s: what is due after it is not seen on the pictures before it.
+TEST(Timeline, NothingFadesInOverASeam)
+{
+    auto const timeline = timeline_of(R"({"name": "Talk", "from": 5, "to": 20, "seams": [9.95, 14.2], "show": [
+        {"chord": "C", "from": 10, "to": 12}, {"chord": "G", "from": 14.2, "to": 17}]})");
+    EXPECT_EQ(chord_level(timeline, ms(9'949)), 0);
+    EXPECT_EQ(chord_level(timeline, ms(9'950)), 6) << "three quarters: one step of 50 ms is left";
+    EXPECT_EQ(chord_level(timeline, ms(10'000)), overlay::kFullLevel);
+    EXPECT_EQ(chord_level(timeline, ms(14'199)), 0);
+    EXPECT_EQ(chord_level(timeline, ms(14'200)), overlay::kFullLevel);
+}
+
 TEST(Timeline, AChangeOfChordDoesNotFlicker)
 {
     auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G | Am / F /"})");
