@@ -74,8 +74,8 @@ public:
         m_report.at_once = m_maker.most_at_once();
         m_report.drawn_pictures += m_maker.pictures_drawn();
         if (m_not_kept > 0)
-            m_report.notes.push_back(fmt::format("{} encoded groups were not kept in the cache '{}': there is no room.",
-                                                 m_not_kept, m_options.cache->folder().string()));
+            m_report.notes.push_back(fmt::format("{} of the encoded groups were not kept in the cache '{}': {}",
+                                                 m_not_kept, m_options.cache->folder().string(), m_why_not_kept));
         return m_report;
     }
     std::vector<std::string> const& keys() const { return m_keys; } ///< of the touched groups
@@ -166,8 +166,16 @@ private:
         auto const bytes = static_cast<std::int64_t>(group.ready.bytes());
         std::int64_t const needed = bytes + m_size.still_to_come();
         m_room.need(needed);
-        if (!m_room.allows(bytes, needed) || !m_options.cache->store(group.key, group.ready.serialise()))
-            ++m_not_kept;
+        if (!m_room.allows(bytes, needed))
+            count_as_not_kept("there is no room");
+        else if (auto const stored = m_options.cache->put(group.key, group.ready.serialise()); !stored)
+            count_as_not_kept(stored.error().what);
+    }
+
+    void count_as_not_kept(std::string why)
+    {
+        ++m_not_kept;
+        m_why_not_kept = std::move(why);
     }
 
     void note_expected(Pending const& group)
@@ -200,6 +208,7 @@ private:
     FilmSize m_size;
     std::deque<Pending> m_pending;
     std::int64_t m_not_kept = 0;
+    std::string m_why_not_kept; ///< the last of them
     std::size_t m_in_work = 0;
     std::int64_t m_waiting_bytes = 0;
     std::size_t m_groups_put = 0;
