@@ -4,6 +4,7 @@
 #include "cli/theme_input.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/workspace/job_list.h"
+#include "pipeline/workspace/lesson_folder.h"
 
 #include <algorithm>
 #include <iterator>
@@ -25,39 +26,6 @@ struct JobOptions {
     fs::path output;
     bool force = false;
 };
-
-constexpr std::size_t kMostLessonBytes = 16 << 20;
-
-/// Whether the text has the key of a cue file's version, with a number.
-bool looks_like_cues(std::string_view text)
-{
-    constexpr std::string_view kKey = "\"tabard\"", kSpace = " \t\r\n";
-    std::size_t const key = text.find(kKey);
-    if (key == std::string_view::npos)
-        return false;
-    std::size_t const colon = std::min(text.find_first_not_of(kSpace, key + kKey.size()), text.size());
-    std::size_t const number = text.find_first_not_of(kSpace, colon + 1);
-    return text.substr(colon, 1) == ":" && number != std::string_view::npos && text[number] >= '0' &&
-           text[number] <= '9';
-}
-
-/// Files of the folder that look like cue files, in order of their names.
-Result<std::vector<fs::path>> lessons_in(fs::path const& folder)
-{
-    std::vector<fs::path> lessons;
-    std::error_code failed;
-    for (fs::recursive_directory_iterator at(folder, failed), end; !failed && at != end; at.increment(failed)) {
-        if (at->path().extension() != ".json")
-            continue;
-        auto const text = pipeline::read_file_text(at->path(), kMostLessonBytes);
-        if (text && looks_like_cues(*text))
-            lessons.push_back(at->path());
-    }
-    if (failed)
-        return Error{ErrorKind::not_found, fmt::format("cannot read '{}': {}", folder.string(), failed.message())};
-    std::sort(lessons.begin(), lessons.end());
-    return lessons;
-}
 
 fs::path whole_path(fs::path const& path)
 {
@@ -108,7 +76,7 @@ Result<int> run(JobOptions const& options, Console const& console)
     fs::path const program = fs::read_symlink("/proc/self/exe", failed);
     if (failed)
         return Error{ErrorKind::io, "cannot tell where this program is: " + failed.message()};
-    TRY_ASSIGN(auto const lessons, lessons_in(options.folder));
+    TRY_ASSIGN(auto const lessons, pipeline::lessons_in(options.folder));
     std::vector<FilmToMake> films, stale;
     pipeline::Inputs read;
     int wrong = 0;
