@@ -4,41 +4,42 @@
 
 namespace tabard::cli {
 
-void add_cut_options(CLI::App& command, std::string const& name, std::string const& help, pipeline::CutRequest& request)
+namespace {
+
+constexpr char const* kGroup = "How the film was cut again";
+
+} // namespace
+
+CLI::Option* add_cut_options(CLI::App& command, std::string const& name, std::string const& help,
+                             pipeline::CutRequest& request)
 {
-    std::string const group = "How the film was cut again";
-    command.add_option(name, request.cut, help)->group(group);
-    command
-        .add_option("--reel", request.reel,
-                    "which reel or media of the cut is the footage, where that is not plain from its name")
-        ->group(group);
-    command
-        .add_option("--rate", request.rate,
-                    "frames per second of an edit list's labels, e.g. 29.97 (default: the footage's)")
-        ->group(group);
-    command
-        .add_option("--source-start", request.source_start,
-                    "label of the footage's first picture in the cut, e.g. 10:00:00:00 (default: what the cut "
-                    "or the footage says, else zero)")
-        ->group(group);
-    command
-        .add_option("--record-start", request.record_start,
-                    "label of the new film's first picture in an edit list (default: its earliest event)")
-        ->group(group);
-    command.add_option("--old", request.old_film, "the film before the cut, where the cue file does not name it")
-        ->group(group);
-    command
-        .add_flag("--lenient", request.lenient,
-                  "where an edit list's source and record lengths disagree, take the record side")
-        ->group(group);
+    CLI::Option* const cut = command.add_option(name, request.cut, help)->group(kGroup);
+    // Without the cut they would do nothing, in silence.
+    auto const about_cut = [cut](CLI::Option* option) { option->group(kGroup)->needs(cut); };
+    about_cut(
+        command.add_option("--reel", request.reel,
+                           "which reel or media of the cut is the footage, where that is not plain from its name"));
+    about_cut(command.add_option("--rate", request.rate,
+                                 "frames per second of an edit list's labels, e.g. 29.97 (default: the footage's)"));
+    about_cut(command.add_option("--source-start", request.source_start,
+                                 "label of the footage's first picture in the cut, e.g. 10:00:00:00 (default: what the "
+                                 "cut or the footage says, else zero)"));
+    about_cut(
+        command.add_option("--record-start", request.record_start,
+                           "label of the new film's first picture in an edit list (default: its earliest event)"));
+    about_cut(
+        command.add_option("--old", request.old_film, "the film before the cut, where the cue file does not name it"));
+    about_cut(command.add_flag("--lenient", request.lenient,
+                               "where an edit list's source and record lengths disagree, take the record side"));
+    return cut;
 }
 
 void add_lesson_options(CLI::App& command, pipeline::LessonRequest& request)
 {
     command.add_option("CUES", request.cues, "the cue file")->required();
-    add_cut_options(command, "--through", "look at the lesson through this cut: an edit list (.edl, .otio, .csv)",
-                    request.through);
-    command.add_option("--footage", request.footage, "the film after that cut")->group("How the film was cut again");
+    CLI::Option* const cut = add_cut_options(
+        command, "--through", "look at the lesson through this cut: an edit list (.edl, .otio, .csv)", request.through);
+    command.add_option("--footage", request.footage, "the film after that cut")->group(kGroup)->needs(cut);
 }
 
 } // namespace tabard::cli

@@ -5,13 +5,15 @@
 
 namespace CLI {
 class App;
-}
+class Option;
+} // namespace CLI
 
 namespace tabard::cli {
 
-/// Adds the options of a cut. `name` is that of the list itself: "--by" or "--through".
-void add_cut_options(CLI::App& command, std::string const& name, std::string const& help,
-                     pipeline::CutRequest& request);
+/// Adds the options of a cut. `name` is that of the list itself, which it gives: "--by" or "--through". The others ask
+/// for it.
+CLI::Option* add_cut_options(CLI::App& command, std::string const& name, std::string const& help,
+                             pipeline::CutRequest& request);
 
 /// Adds CUES, --through and what belongs to it.
 void add_lesson_options(CLI::App& command, pipeline::LessonRequest& request);

@@ -99,8 +99,8 @@ void add_retime(CLI::App& program, Context& context)
         command, "--by",
         "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio), kept pieces as from,to[,at] (.csv), or the "
         "new film",
-        arguments->by);
-    command.get_option("--by")->required();
+        arguments->by)
+        ->required();
     command.callback([arguments, &context] {
         if (auto const done = retime(*arguments, context.console); !done)
             context.exit = fail(context.console, done.error());

@@ -59,6 +59,29 @@ std::vector<std::string> commands_of_the_sources()
     return names;
 }
 
+// A film named for a cut that is not named would be left out in silence, and the old one rendered.
+TEST(Program, RefusesWhatBelongsToACutWhereNoneIsNamed)
+{
+    for (char const* command : {"render", "still", "check", "export", "publish"})
+        for (std::vector<std::string> const& option : {std::vector<std::string>{"--footage", "new.mp4"},
+                                                       {"--old", "old.mp4"},
+                                                       {"--rate", "25"},
+                                                       {"--reel", "A"},
+                                                       {"--source-start", "10:00:00:00"},
+                                                       {"--record-start", "01:00:00:00"},
+                                                       {"--lenient"}}) {
+            std::vector<std::string> words{TABARD_PROGRAM, command, "lesson.json"};
+            if (command == std::string("export"))
+                words.insert(words.end(), {"--to", "csv"});
+            if (command == std::string("still"))
+                words.insert(words.end(), {"--at", "0:01"});
+            words.insert(words.end(), option.begin(), option.end());
+            ProgramRun const run = run_program(words);
+            EXPECT_EQ(run.exit, 2) << command << " " << option[0];
+            EXPECT_THAT(run.err, HasSubstr(option[0] + " requires --through"));
+        }
+}
+
 TEST(Program, PrintsAManPageThatNamesEveryCommand)
 {
     ProgramRun const run = run_program({TABARD_PROGRAM, "manual"});
