@@ -1,5 +1,7 @@
 #include "pipeline/media/coded_group.h"
 
+#include <span>
+
 namespace tabard::pipeline {
 namespace {
 
@@ -27,7 +29,8 @@ std::optional<std::int64_t> take_number(std::span<std::byte const>& from)
     return static_cast<std::int64_t>(number);
 }
 
-std::optional<CodedPicture> take_picture(std::span<std::byte const>& from, std::int64_t first_decoded)
+std::optional<CodedPicture> take_picture(SharedBytes const& bytes, std::span<std::byte const>& from,
+                                         std::int64_t first_decoded)
 {
     auto const shown = take_number(from);
     auto const decoded = take_number(from);
@@ -38,9 +41,9 @@ std::optional<CodedPicture> take_picture(std::span<std::byte const>& from, std::
     for (std::int64_t const stored : {*shown, *decoded})
         if (!is_within(stored, 2 * kMostTicks) || !is_within(stored + first_decoded, kMostTicks))
             return std::nullopt;
-    auto const data = from.first(static_cast<std::size_t>(*size));
+    auto data = bytes.part(bytes.size() - from.size(), static_cast<std::size_t>(*size));
     from = from.subspan(data.size());
-    return CodedPicture{*shown + first_decoded, *decoded + first_decoded, *duration, {data.begin(), data.end()}};
+    return CodedPicture{*shown + first_decoded, *decoded + first_decoded, *duration, std::move(data)};
 }
 
 } // namespace
@@ -68,11 +71,12 @@ std::vector<std::byte> CodedGroup::serialise() const
     return to;
 }
 
-std::optional<CodedGroup> CodedGroup::parse(std::span<std::byte const> bytes, std::int64_t first_decoded)
+std::optional<CodedGroup> CodedGroup::parse(SharedBytes const& bytes, std::int64_t first_decoded)
 {
     CodedGroup group;
-    while (!bytes.empty()) {
-        auto picture = take_picture(bytes, first_decoded);
+    std::span<std::byte const> rest = bytes;
+    while (!rest.empty()) {
+        auto picture = take_picture(bytes, rest, first_decoded);
         if (!picture)
             return std::nullopt;
         group.pictures.push_back(*std::move(picture));

@@ -1,10 +1,10 @@
 #pragma once
+#include "pipeline/media/shared_bytes.h"
 #include "pipeline/time/time.h"
 
 #include <cstddef>
 #include <cstdint>
 #include <optional>
-#include <span>
 #include <vector>
 
 namespace tabard::pipeline {
@@ -14,7 +14,7 @@ struct CodedPicture {
     std::int64_t shown = 0;    ///< presentation time
     std::int64_t decoded = 0;  ///< decoding time, not after `shown`
     std::int64_t duration = 0; ///< on screen
-    std::vector<std::byte> data;
+    SharedBytes data;
     friend bool operator==(CodedPicture const&, CodedPicture const&) = default;
 };
 
@@ -26,8 +26,9 @@ struct CodedGroup {
     std::size_t bytes() const;
     /// For keeping it in a file. Times are stored relative to the first picture's `decoded`.
     std::vector<std::byte> serialise() const;
-    /// The inverse; `first_decoded` is where the group stands in its film. None where `bytes` is no such group.
-    static std::optional<CodedGroup> parse(std::span<std::byte const> bytes, std::int64_t first_decoded);
+    /// The inverse; `first_decoded` is where the group stands in its film. None where `bytes` is no such group. Its
+    /// pictures are parts of `bytes`.
+    static std::optional<CodedGroup> parse(SharedBytes const& bytes, std::int64_t first_decoded);
 };
 
 } // namespace tabard::pipeline

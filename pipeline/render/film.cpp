@@ -118,12 +118,11 @@ double share_of(WriteOptions const& write, VideoTrack const& video)
     return video.duration > Time{0} ? std::clamp(to_seconds(part) / to_seconds(video.duration), 0.0, 1.0) : 1;
 }
 
-Result<FilmReport> write_opened(FilmJob const& job, CodedFilm film, GroupCache* cache, FilmRoom& room,
-                                std::filesystem::path const& target)
+Result<FilmReport> write_planned(FilmJob const& job, CodedFilm film, FilmPlan const& plan, GroupCache* cache,
+                                 FilmRoom& room, std::filesystem::path const& target)
 {
     WriteOptions write = job.write;
     write.stop = job.stop;
-    TRY_ASSIGN(FilmPlan const plan, plan_film(job, film));
     std::string why_whole = plan.why_whole;
     if (plan.source) {
         SplicedFilmOptions const options{job.look, write, bytes_of(job.footage), cache, job.allowance, job.progress};
@@ -151,20 +150,24 @@ Result<FilmReport> write_film(FilmJob const& job, GroupCache* cache, FilmRoom& r
                               std::filesystem::path const& target)
 {
     TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.stop));
-    TRY_ASSIGN(auto damage, note_of_damage(job, film));
-    TRY_ASSIGN(auto report, write_opened(job, std::move(film), cache, room, target));
-    if (damage)
+    std::vector<FilmFlaw> flaws;
+    TRY_ASSIGN(FilmPlan const plan, plan_film(job, film, &flaws));
+    TRY_ASSIGN(auto report, write_planned(job, std::move(film), plan, cache, room, target));
+    if (auto damage = note_of_damage(job, std::move(flaws)))
         report.notes.push_back(*std::move(damage));
     return report;
 }
 
 } // namespace
 
-Result<FilmPlan> plan_film(FilmJob const& job, CodedFilm& film)
+Result<FilmPlan> plan_film(FilmJob const& job, CodedFilm& film, std::vector<FilmFlaw>* flaws)
 {
     TRY_VOID(check_overlays_reach(job, film.info()));
     if (job.method != Method::whole && !job.scaled)
-        return plan_film(film, job.write, job.runs);
+        return plan_film(film, job.write, job.runs, flaws);
+    if (flaws) {
+        TRY_ASSIGN(*flaws, find_flaws(film));
+    }
     FilmPlan plan;
     plan.whole_time = film.video().duration;
     plan.why_whole = job.method == Method::whole ? "" : "a draft has another size";

@@ -44,8 +44,8 @@ struct FilmJob {
 /// What render_film() would do. Reads the footage's coded pictures once, decoding none. Errors: as CodedFilm::open(),
 /// interrupted.
 Result<FilmPlan> plan_film(FilmJob const& job);
-/// The same, of a footage that is open.
-Result<FilmPlan> plan_film(FilmJob const& job, CodedFilm& film);
+/// The same, of a footage that is open. The pass gives `flaws`, too, where that is given: see find_flaws().
+Result<FilmPlan> plan_film(FilmJob const& job, CodedFilm& film, std::vector<FilmFlaw>* flaws = nullptr);
 
 /// Makes the film. The target appears when it is whole, or not at all; the footage is only read. Memory does not grow
 /// with the length of the film. If an input changed meanwhile there is none. A spliced film is read again before it

@@ -56,14 +56,19 @@ Time end_of_group(SpliceSource const& source, std::size_t group)
     return source.info.video->start + source.info.video->duration;
 }
 
-Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs)
+Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs,
+                           std::vector<FilmFlaw>* flaws)
 {
     FilmPlan plan;
     plan.whole_time = film.video().duration;
     plan.why_whole = reason_in_options(write);
-    if (!plan.why_whole.empty())
+    if (!plan.why_whole.empty()) {
+        if (flaws) {
+            TRY_ASSIGN(*flaws, find_flaws(film));
+        }
         return plan;
-    TRY_ASSIGN(SpliceInspection inspection, inspect_for_splicing(film, write.container));
+    }
+    TRY_ASSIGN(SpliceInspection inspection, inspect_for_splicing(film, write.container, flaws));
     plan.why_whole = inspection.why_not;
     plan.source = std::move(inspection.source);
     if (plan.source) {

@@ -24,7 +24,9 @@ struct FilmPlan {
 Time end_of_group(SpliceSource const& source, std::size_t group);
 
 /// What a render with `write` would do where nobody asks for all of the film to be encoded. Reads the film's coded
-/// pictures once, decoding none. Errors: as CodedFilm::open(), interrupted.
-Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs);
+/// pictures once, decoding none, and puts what find_flaws() gives into `flaws` where that is given. Errors: as
+/// CodedFilm::open(), interrupted.
+Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns const& runs,
+                           std::vector<FilmFlaw>* flaws = nullptr);
 
 } // namespace tabard::pipeline

@@ -4,6 +4,7 @@
 #include "pipeline/files/temporary.h"
 #include "pipeline/media/digest.h"
 #include "pipeline/render/group_pins.h"
+#include "pipeline/render/render_speed.h"
 
 #include <algorithm>
 #include <cstdlib>
@@ -32,7 +33,7 @@ std::string digest_of(std::string const& key, std::span<std::byte const> value)
 
 enum class Reading { sound, absent, damaged };
 
-Reading read_entry(fs::path const& path, std::string const& key, std::vector<std::byte>& value)
+Reading read_entry(fs::path const& path, std::string const& key, SharedBytes& value)
 {
     std::error_code absent;
     if (!fs::is_regular_file(path, absent))
@@ -44,12 +45,13 @@ Reading read_entry(fs::path const& path, std::string const& key, std::vector<std
     if (size < kDigestLength || size > kMostEntryBytes)
         return Reading::damaged;
     std::string digest(kDigestLength, '\0');
-    value.resize(size - kDigestLength);
+    std::shared_ptr<std::byte[]> const memory(new std::byte[size - kDigestLength]); // no time is spent on zeros
     file.seekg(0);
     file.read(digest.data(), kDigestLength);
-    file.read(reinterpret_cast<char*>(value.data()), static_cast<std::streamsize>(value.size()));
+    file.read(reinterpret_cast<char*>(memory.get()), static_cast<std::streamsize>(size - kDigestLength));
     if (!file)
         return Reading::absent; // a disk that fails to read says nothing of the entry
+    value = {memory, {memory.get(), size - kDigestLength}};
     return digest == digest_of(key, value) ? Reading::sound : Reading::damaged;
 }
 
@@ -95,10 +97,10 @@ std::optional<fs::path> GroupCache::default_folder()
 
 fs::path GroupCache::path_of(std::string const& key) const { return m_folder / (key + kExtension); }
 
-std::optional<std::vector<std::byte>> GroupCache::find(std::string const& key) const
+std::optional<SharedBytes> GroupCache::find(std::string const& key) const
 {
     fs::path const path = path_of(key);
-    std::vector<std::byte> value;
+    SharedBytes value;
     std::error_code ignored;
     switch (read_entry(path, key, value)) {
     case Reading::absent:
@@ -170,9 +172,11 @@ std::int64_t GroupCache::give_up(std::int64_t bytes)
 GroupCache::Usage GroupCache::usage() const
 {
     Usage usage;
-    for (Entry const& entry : entries_in(m_folder, kExtension)) {
-        ++usage.entries;
-        usage.bytes += entry.bytes;
+    for (char const* extension : {kExtension, kSpeedExtension}) {
+        for (Entry const& entry : entries_in(m_folder, extension)) {
+            ++usage.entries;
+            usage.bytes += entry.bytes;
+        }
     }
     return usage;
 }
@@ -180,7 +184,7 @@ GroupCache::Usage GroupCache::usage() const
 Result<GroupCache::Usage> GroupCache::clear()
 {
     Usage removed;
-    for (char const* extension : {kExtension, kUnfinished}) {
+    for (char const* extension : {kExtension, kUnfinished, kSpeedExtension}) {
         for (Entry const& entry : entries_in(m_folder, extension)) {
             std::error_code failure;
             fs::remove(entry.path, failure);

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "pipeline/media/shared_bytes.h"
 
 #include <cstddef>
 #include <cstdint>
@@ -27,7 +28,7 @@ public:
     static std::optional<std::filesystem::path> default_folder();
 
     /// `key` is hexadecimal. None where there is no sound entry.
-    std::optional<std::vector<std::byte>> find(std::string const& key) const;
+    std::optional<SharedBytes> find(std::string const& key) const;
     /// Where there is a sound entry already it stays: a key stands for one value. Fails with io.
     Result<void> put(std::string const& key, std::span<std::byte const> value);
     /// The same where a failure to store is no failure of the work: false, and the cache stays sound.
@@ -41,6 +42,7 @@ public:
         std::int64_t entries = 0;
         std::int64_t bytes = 0;
     };
+    /// Groups, and the notes of how fast they were made (see render_speed.h).
     Usage usage() const;
     /// Removes every entry and pin, and nothing else in the folder. Gives what was removed.
     Result<Usage> clear();

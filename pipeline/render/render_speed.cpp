@@ -23,7 +23,7 @@ fs::path path_of(fs::path const& cache, EncoderSettings const& settings, VideoTr
     Digest digest;
     digest.add(host.data()).add(static_cast<std::int64_t>(settings.codec)).add(settings.preset.value_or(""));
     digest.add(std::int64_t{video.stored.width}).add(std::int64_t{video.stored.height});
-    return cache / (digest.hex() + ".speed");
+    return cache / (digest.hex() + kSpeedExtension);
 }
 
 } // namespace

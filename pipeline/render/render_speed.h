@@ -14,6 +14,9 @@ struct RenderSpeed {
     friend bool operator==(RenderSpeed const&, RenderSpeed const&) = default;
 };
 
+/// Of the files that keep it, one for each machine and kind of render.
+constexpr char const* kSpeedExtension = ".speed";
+
 /// As it was the last time with such settings and pictures as large as these. `cache`: the folder of encoded groups.
 std::optional<RenderSpeed> last_speed(std::filesystem::path const& cache, EncoderSettings const& settings,
                                       VideoTrack const& video);

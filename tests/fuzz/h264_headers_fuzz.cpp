@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <span>
+#include <vector>
 
 // Any bytes are headers or none; a configuration record that can be read is written as it was read.
 extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size)
@@ -24,7 +25,8 @@ extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size
             !again || again->sequence_sets != configuration->sequence_sets)
             __builtin_trap();
     // A group is kept with its times counted from its first decoding time, and comes back at any.
-    if (auto const group = CodedGroup::parse(bytes, 0); group && !group->pictures.empty())
+    if (auto const group = CodedGroup::parse(std::vector(bytes.begin(), bytes.end()), 0);
+        group && !group->pictures.empty())
         if (CodedGroup::parse(group->serialise(), group->pictures.front().decoded) != group)
             __builtin_trap();
     return 0;

@@ -1,7 +1,7 @@
 #include "pipeline/media/read/film_flaws.h"
 
 #include "pipeline/media/read/coded_order.h"
-#include "pipeline/media/read/picture_stream.h"
+#include "pipeline/media/read/flaw_pass.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -41,7 +41,7 @@ CodedOrder order_for(AVCodecParameters const& parameters)
     return {codec, std::as_bytes(std::span(parameters.extradata, static_cast<std::size_t>(parameters.extradata_size)))};
 }
 
-Result<Reading> read_all(av::PictureStream& pictures)
+Result<Reading> read_all(av::PictureStream& pictures, av::PictureWatcher const& watcher)
 {
     CodedOrder coded = order_for(*pictures.stream().codecpar);
     Reading reading;
@@ -51,6 +51,8 @@ Result<Reading> read_all(av::PictureStream& pictures)
         auto next = pictures.next();
         if (!next && next.error().kind == ErrorKind::interrupted)
             return next.error();
+        if (watcher)
+            watcher(next);
         bool const complaint = pictures.complaints() != complaints;
         if (!next || !*next) {
             reading.complaint_at_end = complaint || !next;
@@ -275,15 +277,17 @@ std::string words_for(FilmFlaw const& flaw)
 
 } // namespace
 
-Result<std::vector<FilmFlaw>> find_flaws(CodedFilm& film)
+Result<std::vector<FilmFlaw>> find_flaws(CodedFilm& film) { return av::find_flaws(film, {}); }
+
+Result<std::vector<FilmFlaw>> av::find_flaws(CodedFilm& film, PictureWatcher const& watcher)
 {
-    av::PictureStream& pictures = film.pictures();
+    PictureStream& pictures = film.pictures();
     // Its first seconds were looked at to open it: read again, damage shows where it is.
     if (auto const first = pictures.next(); !first && first.error().kind == ErrorKind::interrupted)
         return first.error();
     TRY_VOID(pictures.rewind());
     pictures.look_at_other_tracks(true);
-    auto const read = read_all(pictures);
+    auto const read = read_all(pictures, watcher);
     pictures.look_at_other_tracks(false);
     TRY_ASSIGN(Reading const reading, read);
     if (!reading.times_known) // AVI: a place in time is not said

@@ -2,6 +2,9 @@
 
 #include "pipeline/media/read/describe.h"
 
+#include <new>
+#include <span>
+
 namespace tabard::pipeline::av {
 
 Result<PictureStream> PictureStream::open(std::filesystem::path const& path, std::stop_token stop)
@@ -40,18 +43,27 @@ Result<std::optional<PictureStream::Next>> PictureStream::next()
     if (!m_first)
         m_first = Mark{packet->pts, packet->dts, packet->pos, packet->size};
     std::int64_t const zero = m_input.zero_ticks(&stream());
-    auto const* const bytes = reinterpret_cast<std::byte const*>(packet->data);
     Next next;
     next.shown_known = packet->pts != AV_NOPTS_VALUE;
     next.decoded_known = packet->dts != AV_NOPTS_VALUE;
     next.whole = (packet->flags & (AV_PKT_FLAG_DISCARD | AV_PKT_FLAG_CORRUPT)) == 0;
     next.left_out = (packet->flags & AV_PKT_FLAG_DISCARD) != 0;
     next.key = (packet->flags & AV_PKT_FLAG_KEY) != 0;
-    next.picture = {next.shown_known ? packet->pts - zero : 0,
-                    next.decoded_known ? packet->dts - zero : 0,
-                    packet->duration,
-                    {bytes, bytes + packet->size}};
+    next.picture = {next.shown_known ? packet->pts - zero : 0, next.decoded_known ? packet->dts - zero : 0,
+                    packet->duration, bytes_of_packet()};
     return next;
+}
+
+// A share of the packet's own memory: passes that only look at pictures copy nothing.
+SharedBytes PictureStream::bytes_of_packet() const
+{
+    if (av_packet_make_refcounted(m_packet.get()) < 0)
+        throw std::bad_alloc();
+    AVBufferRef* const memory = av_buffer_ref(m_packet->buf);
+    if (!memory)
+        throw std::bad_alloc();
+    std::shared_ptr<void const> owner(memory, [](AVBufferRef* held) { av_buffer_unref(&held); });
+    return {std::move(owner), std::as_bytes(std::span(m_packet->data, static_cast<std::size_t>(m_packet->size)))};
 }
 
 // Whether a seek leads to the first packet is seen by reading it, so there are two.

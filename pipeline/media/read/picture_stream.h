@@ -53,6 +53,7 @@ private:
         int size = 0;
     };
     Result<bool> read_packet();
+    SharedBytes bytes_of_packet() const;
     Result<bool> seek_to_first();
 
     Input m_input;

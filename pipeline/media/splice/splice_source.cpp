@@ -1,5 +1,6 @@
 #include "pipeline/media/splice/splice_source.h"
 
+#include "pipeline/media/read/flaw_pass.h"
 #include "pipeline/media/read/picture_stream.h"
 #include "pipeline/media/write/encoder.h"
 
@@ -212,18 +213,56 @@ int possible_reordering(SpliceSource const& source, int depth)
 
 SpliceInspection refused(Reason why) { return {std::nullopt, std::move(why)}; }
 
-} // namespace
-
-Time SpliceSource::shown_at(std::size_t picture) const
-{
-    return from_ticks(shown[picture], info.video->clock.num, info.video->clock.den);
-}
-
-Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target)
+Result<void> read_pictures(CodedFilm& film, av::PictureWatcher const& watcher, bool const& enough)
 {
     av::PictureStream& pictures = film.pictures();
+    TRY_VOID(pictures.rewind());
+    while (!enough) {
+        auto const next = pictures.next();
+        watcher(next);
+        if (!next)
+            return next.error();
+        if (!*next)
+            break;
+    }
+    return {};
+}
+
+// Why groups cannot be copied, as the pictures show.
+Result<Reason> gather(CodedFilm& film, GroupFinder& groups, std::vector<FilmFlaw>* flaws)
+{
+    Reason why;
+    std::optional<Error> unreadable;
+    bool enough = false;
+    auto const watcher = [&](Result<std::optional<av::PictureStream::Next>> const& next) {
+        if (enough)
+            return;
+        if (!next)
+            unreadable = next.error();
+        else if (*next)
+            why = groups.add(**next);
+        enough = !next || !*next || !why.empty();
+    };
+    if (flaws) {
+        TRY_ASSIGN(*flaws, av::find_flaws(film, watcher));
+        if (unreadable)
+            return *unreadable;
+    } else {
+        TRY_VOID(read_pictures(film, watcher, enough));
+    }
+    return why;
+}
+
+// As far as the headers tell; `groups` and times are not known.
+struct Headers {
+    Reason why_not;
+    std::optional<SpliceSource> source;
+};
+Headers read_headers(CodedFilm& film, Container target)
+{
+    av::PictureStream const& pictures = film.pictures();
     if (Reason why = reason_in_headers(film.info(), pictures.stream(), target); !why.empty())
-        return refused(std::move(why));
+        return {std::move(why), {}};
     AVCodecParameters const& parameters = *pictures.stream().codecpar;
     auto const configuration = AvcConfiguration::parse(
         std::as_bytes(std::span(parameters.extradata, static_cast<std::size_t>(parameters.extradata_size))));
@@ -231,26 +270,39 @@ Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target)
                               ? parse_sequence_parameters(configuration->sequence_sets[0])
                               : std::nullopt;
     if (Reason why = reason_in_parameters(configuration, sequence); !why.empty())
-        return refused(std::move(why));
+        return {std::move(why), {}};
     auto const id = free_id(*configuration, *sequence);
     if (!id)
-        return refused("no number for new parameter sets is free");
+        return {"no number for new parameter sets is free", {}};
+    return {{}, SpliceSource{film.info(), *configuration, *sequence, *id, 0, {}, {}, {}}};
+}
 
-    SpliceSource source{film.info(), *configuration, *sequence, *id, 0, {}, {}, {}};
-    GroupFinder groups(source);
-    TRY_VOID(pictures.rewind());
-    while (true) {
-        TRY_ASSIGN(auto const next, pictures.next());
-        if (!next)
-            break;
-        if (Reason why = groups.add(*next); !why.empty())
-            return refused(std::move(why));
+} // namespace
+
+Time SpliceSource::shown_at(std::size_t picture) const
+{
+    return from_ticks(shown[picture], info.video->clock.num, info.video->clock.den);
+}
+
+Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target, std::vector<FilmFlaw>* flaws)
+{
+    auto [why_not, headers] = read_headers(film, target);
+    if (!headers) {
+        if (flaws) {
+            TRY_ASSIGN(*flaws, find_flaws(film));
+        }
+        return refused(std::move(why_not));
     }
+    SpliceSource& source = *headers;
+    GroupFinder groups(source);
+    TRY_ASSIGN(Reason why, gather(film, groups, flaws));
+    if (!why.empty())
+        return refused(std::move(why));
     if (source.groups.empty())
         return refused("it has no pictures");
     int const depth = reordering_of(source);
     if (!groups.decoded_known())
-        if (Reason why = invent_decoding_times(source, depth); !why.empty())
+        if (why = invent_decoding_times(source, depth); !why.empty())
             return refused(std::move(why));
     source.reordering = possible_reordering(source, depth);
     return SpliceInspection{std::move(source), {}};

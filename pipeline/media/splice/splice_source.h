@@ -1,6 +1,7 @@
 #pragma once
 #include "overlay/base/result.h"
 #include "pipeline/media/read/coded_film.h"
+#include "pipeline/media/read/film_flaws.h"
 #include "pipeline/media/read/h264_headers.h"
 #include "pipeline/media/write/encoder_settings.h"
 
@@ -39,7 +40,9 @@ struct SpliceInspection {
     std::string why_not;                ///< then: the reason, to stand after "because "
 };
 
-/// Reads the coded pictures of `film` once, decoding none. Errors: as CodedFilm::open(), interrupted.
-Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target);
+/// Reads the coded pictures of `film` once, decoding none, and puts what find_flaws() gives into `flaws` where that is
+/// given. Errors: as CodedFilm::open(), interrupted.
+Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target,
+                                              std::vector<FilmFlaw>* flaws = nullptr);
 
 } // namespace tabard::pipeline

@@ -5,8 +5,27 @@
 #include "pipeline/media/write/side_copy.h"
 
 #include <cstring>
+#include <memory>
+#include <new>
 
 namespace tabard::pipeline {
+namespace {
+
+// Muxers read the bytes and nothing behind them; who wants to change them has to copy them first.
+void lend(SharedBytes const& bytes, AVPacket& packet)
+{
+    auto held = std::make_unique<SharedBytes>(bytes);
+    auto* const data = reinterpret_cast<std::uint8_t*>(const_cast<std::byte*>(held->data()));
+    packet.buf = av_buffer_create(
+        data, held->size(), [](void* opaque, std::uint8_t*) { delete static_cast<SharedBytes*>(opaque); }, held.get(),
+        AV_BUFFER_FLAG_READONLY);
+    if (!packet.buf)
+        throw std::bad_alloc();
+    packet.data = data;
+    packet.size = static_cast<int>(held.release()->size());
+}
+
+} // namespace
 
 struct SpliceWriter::Impl {
     WriteOptions options;
@@ -48,9 +67,7 @@ Result<void> SpliceWriter::Impl::start(av::PictureStream const& source, AvcConfi
 Result<void> SpliceWriter::Impl::write(CodedPicture const& picture, bool key)
 {
     TRY_VOID(side.copy_until(output, av::time_of(picture.decoded, clock)));
-    if (int const code = av_new_packet(packet.get(), static_cast<int>(picture.data.size())); code < 0)
-        throw std::bad_alloc();
-    std::memcpy(packet->data, picture.data.data(), picture.data.size());
+    lend(picture.data, *packet);
     packet->pts = picture.shown;
     packet->dts = picture.decoded;
     packet->duration = picture.duration;

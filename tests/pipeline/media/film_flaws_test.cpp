@@ -1,4 +1,5 @@
 #include "pipeline/media/read/film_flaws.h"
+#include "pipeline/media/splice/splice_source.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
@@ -46,7 +47,25 @@ protected:
     {
         auto film = CodedFilm::open(path);
         EXPECT_TRUE(film);
-        return find_flaws(*film).value();
+        auto found = find_flaws(*film).value();
+        expect_the_same_of_one_pass(path, found);
+        return found;
+    }
+    /// A look at the groups finds the same flaws on the way, and judges the groups as without them.
+    static void expect_the_same_of_one_pass(std::filesystem::path const& path, std::vector<FilmFlaw> const& found)
+    {
+        auto film = CodedFilm::open(path);
+        auto other = CodedFilm::open(path);
+        ASSERT_TRUE(film && other);
+        std::vector<FilmFlaw> on_the_way;
+        auto const with = inspect_for_splicing(*film, Container::mp4, &on_the_way);
+        auto const without = inspect_for_splicing(*other, Container::mp4);
+        EXPECT_TRUE(on_the_way == found) << path;
+        ASSERT_EQ(with.has_value(), without.has_value()) << path;
+        if (!with)
+            return;
+        EXPECT_EQ(with->why_not, without->why_not) << path;
+        EXPECT_EQ(with->source.has_value(), without->source.has_value()) << path;
     }
     /// Changes bytes [at, at + bytes.size()).
     static void overwrite(std::filesystem::path const& path, std::size_t at, std::string const& bytes)

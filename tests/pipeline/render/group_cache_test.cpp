@@ -1,5 +1,6 @@
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/group_pins.h"
+#include "pipeline/render/render_speed.h"
 #include "pipeline/render/scene_digest.h"
 #include "tests/support/run_program.h"
 
@@ -181,6 +182,22 @@ TEST(GroupCache, ClearsItsEntriesAndLeavesOtherFilesAlone)
     EXPECT_EQ(removed->entries, 2);
     EXPECT_EQ(cache.usage().entries, 0);
     EXPECT_TRUE(fs::exists(folder / "holiday.jpg"));
+}
+
+TEST(GroupCache, CountsAndClearsTheNotesOfSpeedLikeGroups)
+{
+    TemporaryFolder const folder;
+    GroupCache cache(folder.path());
+    cache.store("ab", value(100, 1));
+    std::int64_t const group = cache.usage().bytes;
+    note_speed(folder.path(), {}, {}, {0.5, 1e-7});
+    EXPECT_EQ(cache.usage().entries, 2);
+    EXPECT_GT(cache.usage().bytes, group);
+    auto const removed = cache.clear();
+    ASSERT_TRUE(removed);
+    EXPECT_EQ(removed->entries, 2);
+    EXPECT_EQ(last_speed(folder.path(), {}, {}), std::nullopt);
+    EXPECT_TRUE(fs::is_empty(folder.path()));
 }
 
 TEST(GroupCache, SaysFalseWhereItCannotStoreAndGoesOn)
