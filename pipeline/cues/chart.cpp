@@ -22,13 +22,10 @@ bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; 
 
 /// What ends a bar: `|`, `||`, `|:`, `:|`, `:|:` and runs of these with white space between.
 struct BarLine {
-    bool any = false;
     bool empty_bar = false; ///< two plain bar lines with nothing but space between
     bool opens = false;
     int closes = 0;
-    std::size_t at = 0;
     std::size_t opens_at = 0;
-    std::size_t closes_at = 0;
 };
 
 class ChartParser {
@@ -60,8 +57,8 @@ public:
         }
         if (m_reading.chart.written.empty())
             report("bad-chart", 0, "the chart has no bars", "write the chords, with | between bars");
-        if (m_open)
-            report("bad-chart", m_open_at, "the repeat that opens here is not closed", "write :| at its end");
+        if (m_open_at)
+            report("bad-chart", *m_open_at, "the repeat that opens here is not closed", "write :| at its end");
         expand();
         return std::move(m_reading);
     }
@@ -119,13 +116,11 @@ private:
     BarLine take_bar_line()
     {
         BarLine line;
-        line.at = m_at;
         bool plain_before = false;
         while (true) {
             skip_space();
             std::size_t const at = m_at;
             if (take(":|")) {
-                line.closes_at = at;
                 bool const opens = take(":");
                 line.closes = take_times();
                 if (opens || take(":")) {
@@ -149,7 +144,6 @@ private:
             } else {
                 return line;
             }
-            line.any = true;
         }
     }
 
@@ -269,9 +263,8 @@ private:
 
     void open_repeat(std::size_t at)
     {
-        if (m_open)
+        if (m_open_at)
             report("bad-chart", at, "a repeat opens inside another", "close the first with :| before this one");
-        m_open = m_reading.chart.written.size() - 1;
         m_open_at = at;
     }
 
@@ -280,7 +273,7 @@ private:
         if (m_reading.chart.written.empty())
             return;
         m_reading.chart.written.back().closes_repeat = line.closes;
-        m_open.reset();
+        m_open_at.reset();
     }
 
     void expand()
@@ -311,8 +304,7 @@ private:
     std::vector<SourcePosition> const& m_places;
     ChartReading m_reading;
     std::size_t m_at = 0;
-    std::optional<std::size_t> m_open; ///< the bar where the running repeat begins
-    std::size_t m_open_at = 0;
+    std::optional<std::size_t> m_open_at; ///< where the running repeat begins
 };
 
 } // namespace

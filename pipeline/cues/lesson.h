@@ -36,30 +36,18 @@ struct NamedShape {
     overlay::Shape shape; ///< with the usual fingers where the author gave none
     bool fingers_given = false;
     SourcePosition at;
-    friend bool operator==(NamedShape const& a, NamedShape const& b)
-    {
-        return a.level == b.level && a.shape == b.shape;
-    }
 };
 
 struct ShapeEntry {
     std::string name;               ///< as written; any text, usually a chord name
     std::vector<NamedShape> shapes; ///< at least one
     SourcePosition at;
-    friend bool operator==(ShapeEntry const& a, ShapeEntry const& b)
-    {
-        return a.name == b.name && a.shapes == b.shapes;
-    }
 };
 
 struct StrumEntry {
     std::string name;
     overlay::StrumPattern pattern;
     SourcePosition at;
-    friend bool operator==(StrumEntry const& a, StrumEntry const& b)
-    {
-        return a.name == b.name && a.pattern == b.pattern;
-    }
 };
 
 /// A single cue for a talk. Exactly one of chord, text, strum is not empty.
@@ -71,11 +59,6 @@ struct ShowCue {
     Sourced<Time> from;
     std::optional<Sourced<Time>> to; ///< none: until the next cue of its kind, or the section's end
     SourcePosition at;
-    friend bool operator==(ShowCue const& a, ShowCue const& b)
-    {
-        return a.chord == b.chord && a.text == b.text && a.strum == b.strum && a.level == b.level && a.from == b.from &&
-               a.to == b.to;
-    }
 };
 
 /// Where a place of the chart lies in the film. May lie outside its section and before the film's start (negative).
@@ -83,7 +66,6 @@ struct Pin {
     BarPosition position;
     Time time{0};
     SourcePosition at;
-    friend bool operator==(Pin const& a, Pin const& b) { return a.position == b.position && a.time == b.time; }
 };
 
 /// A piece of a section that a cut has broken. It carries the whole chart; `from_bar` is where in it the piece begins
@@ -112,7 +94,6 @@ struct Section {
     std::optional<Sourced<Placement>> placement;
     SourcePosition at;
     SourcePosition end; ///< its closing brace
-    friend bool operator==(Section const& a, Section const& b);
 };
 
 /// A finding that the author accepts, by its code, and why.
@@ -121,10 +102,6 @@ struct Acceptance {
     std::string reason;
     std::string section; ///< name of the only section it is meant for; empty: the whole lesson
     SourcePosition at;
-    friend bool operator==(Acceptance const& a, Acceptance const& b)
-    {
-        return a.code == b.code && a.reason == b.reason && a.section == b.section;
-    }
 };
 
 /// The footage that the cues were made for, as `tabard start` and `tabard retime` note it down.
@@ -133,10 +110,6 @@ struct FootageFacts {
     std::optional<Sourced<FrameRate>> rate;
     std::optional<Sourced<std::string>> fingerprint;
     SourcePosition at;
-    friend bool operator==(FootageFacts const& a, FootageFacts const& b)
-    {
-        return a.duration == b.duration && a.rate == b.rate && a.fingerprint == b.fingerprint;
-    }
 };
 
 /// What the author of a cue file wrote, understood and checked as far as the file alone allows.
@@ -160,7 +133,6 @@ struct Lesson {
     Sourced<std::string> theme; ///< name in templates/ or path; empty: the default
     Sourced<std::string> link;  ///< where the lesson is found; empty where not said
     std::vector<Acceptance> accept;
-    friend bool operator==(Lesson const& a, Lesson const& b);
 
     ShapeEntry const* find_shape(std::string_view name) const; ///< null where the file defines none
     StrumEntry const* find_strum(std::string_view name) const;
