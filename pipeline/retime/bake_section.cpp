@@ -106,7 +106,7 @@ void bake_music(SectionOrigin const& origin, SectionPart const& part, BakedSecti
         return;
     }
     KeptSpan const& music = *part.music;
-    if (origin.section->count_in > 0 && !origin.count_in->leads_to(music))
+    if (!origin.count_in->leads_to(music))
         baked.json.erase("count_in");
     baked.json.set("pins", rebuilt_pins(origin, music));
     baked.json.erase("piece");
