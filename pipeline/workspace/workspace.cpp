@@ -154,10 +154,11 @@ Result<CutReading> Workspace::match(CutRequest const& request, KnownFilm const& 
     reading.map = std::move(matched.map);
     reading.new_length = matched.new_length;
     reading.remarks = std::move(matched.remarks);
+    std::size_t const pieces = reading.map.spans().size();
     reading.remarks.insert(reading.remarks.begin(),
-                           fmt::format("found by {}: {} pieces, {:.0f} % of the new film comes from the old one",
-                                       matched.by == Evidence::sound ? "sound" : "pictures", reading.map.spans().size(),
-                                       100 * matched.kept_share));
+                           fmt::format("found by {}: {} piece{}, {:.0f} % of the new film comes from the old one",
+                                       matched.by == Evidence::sound ? "sound" : "pictures", pieces,
+                                       pieces == 1 ? "" : "s", 100 * matched.kept_share));
     return reading;
 }
 
