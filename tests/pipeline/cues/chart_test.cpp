@@ -75,6 +75,34 @@ TEST(Chart, RepeatsAreExpandedForTheFilmAndKeptForPaper)
     EXPECT_TRUE(chart.written[0].opens_repeat);
     EXPECT_EQ(chart.written[1].closes_repeat, 3);
     EXPECT_EQ(chart.bars(), 7);
+    auto const two = parse_chart("|: C :|: G :|", kFour).chart;
+    EXPECT_TRUE(two.written[1].opens_repeat) << "one sign closes a repeat and opens the next";
+}
+
+// Signs of one bar line may stand apart, as where a line of the chart ends and the next begins with them.
+TEST(Chart, SignsWithNothingBetweenAreOneBarLine)
+{
+    for (char const* line : {"|", "||", "| ||", "|| |", "| || |", "|| ||"})
+        EXPECT_EQ(played(fmt::format("C {} G", line)), "C4|G4") << line;
+    for (char const* line : {"|:", "| |:", "|: |", "|| |: |"})
+        EXPECT_EQ(played(fmt::format("C {} G :|", line)), "C4|G4|G4") << line;
+    for (char const* line : {":|", ":| |", "| :| |", ":| x2 |"})
+        EXPECT_EQ(played(fmt::format("C {} G", line)), "C4|C4|G4") << line;
+    for (char const* line : {":|:", ":| x2:", ":| |:", ":| x2 |: |"})
+        EXPECT_EQ(played(fmt::format("C {} G :|", line)), "C4|C4|G4|G4") << line;
+}
+
+TEST(Chart, EndsWithItsTextWhateverStandsBehindIt)
+{
+    std::string_view const more = "C | G / / / |: Am :| x3 | F";
+    EXPECT_EQ(played(more.substr(0, 1)), "C4");
+    EXPECT_EQ(played(more.substr(0, 3)), "C4");
+    EXPECT_EQ(played(more.substr(0, 20)), "C4|G4|Am4|Am4");
+    for (std::size_t size = 0; size <= more.size(); ++size) {
+        std::string const copy{more.substr(0, size)};
+        EXPECT_EQ(problems(more.substr(0, size)), problems(copy)) << copy;
+        EXPECT_EQ(played(parse_chart(more.substr(0, size), kFour).chart), played(parse_chart(copy, kFour).chart));
+    }
 }
 
 TEST(Chart, CompoundMetersTakePulsesOrBeats)
@@ -111,6 +139,8 @@ TEST(Chart, WhatIsNoChartIsReportedWhereItStands)
     EXPECT_THAT(problems("C | % G"), ElementsAre("bad-chart@5"));
     EXPECT_THAT(problems("|: C | G"), ElementsAre("bad-chart@1"));
     EXPECT_THAT(problems("|: C |: G :|"), ElementsAre("bad-chart@6"));
+    EXPECT_THAT(problems("C :|: G"), ElementsAre("bad-chart@3"));
+    EXPECT_THAT(problems("C | | | G"), ElementsAre("bad-chart@5")) << "one bar line, one finding";
     EXPECT_THAT(problems("C :| x1"), ElementsAre("bad-chart@6"));
     EXPECT_THAT(problems("C/ G / /"), ElementsAre("bad-chart@1"));
     EXPECT_THAT(problems("C | | G | C G"), ElementsAre("bad-chart@5", "beats-in-bar@11")) << "all in one pass";

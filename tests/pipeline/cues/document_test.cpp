@@ -229,5 +229,22 @@ TEST(CueDocument, IsReadAgainAfterAChange)
     EXPECT_EQ(reading.findings[1].at.line, 4);
 }
 
+// What a program puts in has no place unless it is given one.
+TEST(CueDocument, ATextThatWasPutInLaterIsFoundWhereItsValueIs)
+{
+    std::string const text = R"({"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 60,
+  "sections": [{"name": "Verse", "from": "0:10", "bars": "C"}]})";
+    for (SourcePosition const at : {SourcePosition{}, SourcePosition{2, 50}, SourcePosition{99, 1}}) {
+        auto document = parse_document(text).value();
+        JsonValue bars = JsonValue::string("C | C D | Am");
+        bars.at = at;
+        document.find("sections")->items[0].set("bars", bars);
+        auto const reading = lesson_of_document(document, text, "lesson.json");
+        ASSERT_EQ(reading.findings.size(), 1U);
+        EXPECT_EQ(reading.findings[0].code, "beats-in-bar");
+        EXPECT_EQ(reading.findings[0].at, at);
+    }
+}
+
 } // namespace
 } // namespace tabard::pipeline

@@ -1,5 +1,6 @@
 #include "pipeline/cues/reader.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -78,6 +79,8 @@ TEST(LessonReader, UnderstandsALesson)
     EXPECT_EQ(lesson.shape_for("F", Level::full)->frets_text(), "133211");
     EXPECT_EQ(lesson.shape_for("G/B", Level::easy)->frets_text(), "x20033") << "the only one there is";
     EXPECT_EQ(lesson.shape_for("C", Level::full), nullptr);
+    EXPECT_EQ(lesson.shape_for("G/B", Level::full)->fingers_text(), "-1--34") << "as given";
+    EXPECT_EQ(lesson.shape_for("F", Level::easy)->fingers_text(), "--3211") << "the fingers of every chord book";
     EXPECT_EQ(lesson.find_strum("rolling")->pattern.swing, 0.6);
     EXPECT_EQ(lesson.accept.at(0).code, "foreign-chord");
 }
@@ -114,6 +117,15 @@ TEST(LessonReader, KnowsWhereValuesStand)
     EXPECT_EQ(lesson.sections[1].at, (SourcePosition{15, 5}));
     EXPECT_EQ(lesson.sections[1].bars->value.bar(3).at, (SourcePosition{15, 97}));
     EXPECT_EQ(lesson.sections[1].bars->value.bar(3).chords[1].at, (SourcePosition{15, 105}));
+}
+
+// A file without a line end has one line; the chord of one beat begins where it is written.
+TEST(LessonReader, KnowsWhereAChordStandsInTheLastLineToo)
+{
+    std::string const text = R"({"tabard": 1, "title": "t", "footage": "f", "tempo": 60,)"
+                             R"( "sections": [{"name": "a", "from": 1, "bars": "C | G Am"}]})";
+    EXPECT_THAT(problems(text), ElementsAre(fmt::format("1:{} beats-in-bar", text.find("G Am") + 1)));
+    EXPECT_THAT(problems("\n" + text + "\n"), ElementsAre(fmt::format("2:{} beats-in-bar", text.find("G Am") + 1)));
 }
 
 TEST(LessonReader, ReportsEveryProblemInOnePass)
@@ -249,6 +261,19 @@ TEST(LessonReader, HostileSizesAreAClearError)
     EXPECT_EQ(read(text).findings[0].code, "too-big");
     EXPECT_EQ(read(std::string(kMostCueFileBytes + 1, ' ')).findings.at(0).code, "too-big");
     EXPECT_EQ(read("{\"a\":" + std::string(50'000, '[')).findings.at(0).code, "too-big");
+}
+
+// Seeking the nearest word takes time; whoever misspells 200 keys has understood.
+TEST(LessonReader, TheFirstTwoHundredMisspeltKeysGetTheNearestOne)
+{
+    std::string sections;
+    for (int i = 0; i < 300; ++i)
+        sections += fmt::format(R"({}{{"name": "a", "from": {}, "placment": "auto"}})", i ? "," : "", i);
+    auto const reading =
+        read(fmt::format(R"({{"tabard": 1, "title": "t", "footage": "f", "sections": [{}]}})", sections));
+    ASSERT_EQ(reading.findings.size(), 300U);
+    EXPECT_EQ(std::ranges::count(reading.findings, "did you mean 'placement'?", &Finding::mend), 200);
+    EXPECT_EQ(reading.findings[199].mend, "did you mean 'placement'?");
 }
 
 TEST(LessonReader, OneLongNameIsOneShortMessage)

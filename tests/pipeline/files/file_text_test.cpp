@@ -63,6 +63,15 @@ TEST(ReadFileText, RefusesWhatIsNoFileAndNeverWaits)
     }
 }
 
+// The first page of a process's memory is mapped nowhere: its file opens, and reading it fails with EIO (proc(5)).
+TEST(ReadFileText, SaysWhereReadingFails)
+{
+    auto const failed = read_file_text("/proc/self/mem", 100);
+    ASSERT_FALSE(failed);
+    EXPECT_EQ(failed.error().kind, ErrorKind::io);
+    EXPECT_EQ(failed.error().what, "cannot read '/proc/self/mem': Input/output error");
+}
+
 TEST(SampleFile, TakesTheStartTheMiddleAndTheEnd)
 {
     tests::TemporaryFolder const folder;

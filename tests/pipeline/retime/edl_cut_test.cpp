@@ -24,6 +24,13 @@ constexpr FrameRate kFilm{24, 1};
 constexpr FrameRate kPal{25, 1};
 constexpr FrameRate kNtsc{30000, 1001};
 
+CutOptions of_tape()
+{
+    CutOptions options = at(kFilm);
+    options.source = "TAPE";
+    return options;
+}
+
 std::vector<Frames> cut(std::string const& text, CutOptions const& options)
 {
     auto const reading = parse_edl_cut(text, options);
@@ -112,6 +119,18 @@ TEST(EditList, DissolvesFollowOneAnother)
     std::vector<Frames> const expected{
         {240, 240 + 47, 0, 47}, {480 + 17, 480 + 51 + 32, 47, 81 + 32}, {960 + 32, 960 + 81, 113, 162}};
     EXPECT_EQ(cut(text, at(kFilm)), expected);
+}
+
+// Another reel was on screen before it: the first line of the pair alone says what is seen, and runs on as it was
+// filmed for the half of 24 frames.
+TEST(EditList, ADissolveLeadsOverFromWhatItsFirstLineNames)
+{
+    std::string const pair = "002 TAPE V C     00:00:10:00 00:00:10:00 01:00:01:00 01:00:01:00\n"
+                             "002 TAPE V D 024 00:00:20:00 00:00:22:00 01:00:01:00 01:00:03:00\n";
+    std::vector<Frames> const expected{{240, 252, 24, 36}, {480 + 12, 528, 36, 72}};
+    EXPECT_EQ(cut("001 OTHER V C 00:00:05:00 00:00:06:00 01:00:00:00 01:00:01:00\n" + pair, of_tape()), expected);
+    std::vector<Frames> const from_the_start{{240, 252, 0, 12}, {480 + 12, 528, 12, 48}};
+    EXPECT_EQ(cut(pair, of_tape()), from_the_start);
 }
 
 TEST(EditList, BlackAndBarsAreNoFootage)
@@ -244,6 +263,22 @@ TEST(EditList, WithoutPictureFollowsTheSound)
     std::string const text = "001 T AA C 00:00:10:00 00:00:20:00 01:00:00:00 01:00:10:00\nAUD 3\n";
     EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{240, 480, 0, 240}}));
     EXPECT_THAT(parse_edl_cut(text, at(kFilm))->remarks, testing::Contains(HasSubstr("no picture track")));
+}
+
+TEST(EditList, RemarksOnWhatIsNotFollowedAndOnNothingElse)
+{
+    std::string const plain = "001 T V C 0 24 0 24\n002 T V C 48 72 24 48\n";
+    EXPECT_THAT(parse_edl_cut(plain, at(kFilm))->remarks, testing::IsEmpty());
+    std::string const key = "003 T V K 010 90 110 4 24\n";
+    std::string const above = "004 T V2 C 90 110 4 24\n";
+    EXPECT_THAT(parse_edl_cut(plain + key, at(kFilm))->remarks,
+                testing::ElementsAre("1 key event laid over the picture, not followed"));
+    EXPECT_THAT(parse_edl_cut(plain + above, at(kFilm))->remarks,
+                testing::ElementsAre("1 event on tracks above V1, not followed"));
+    EXPECT_THAT(parse_edl_cut(plain + key + key + above + above, at(kFilm))->remarks,
+                testing::ElementsAre("2 key events laid over the picture, not followed",
+                                     "2 events on tracks above V1, not followed"));
+    EXPECT_EQ(cut(plain + key + above, at(kFilm)), cut(plain, at(kFilm)));
 }
 
 TEST(EditList, MayCountInBareFrames)

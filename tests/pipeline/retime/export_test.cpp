@@ -2,11 +2,14 @@
 #include "pipeline/retime/export.h"
 #include "pipeline/retime/otio_cut.h"
 
+#include <algorithm>
 #include <array>
 #include <string>
+#include <vector>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
 #include <rapidcheck.h>
 
 namespace tabard::pipeline {
@@ -156,6 +159,31 @@ TEST(Export, OpenTimelineHoldsClipsAndMarkersThatHideNothing)
     EXPECT_THAT(text, HasSubstr("\"name\": \"tabard chords\""));
     EXPECT_THAT(text, HasSubstr("\"OTIO_SCHEMA\": \"Marker.2\""));
     EXPECT_THAT(text, HasSubstr("F#m7, \\\"easy\\\""));
+}
+
+/// The lengths of all clips and gaps of a timeline in seconds.
+void add_lengths(nlohmann::json const& item, std::vector<double>& lengths)
+{
+    if (item.contains("source_range")) {
+        auto const& duration = item["source_range"]["duration"];
+        lengths.push_back(duration["value"].get<double>() / duration["rate"].get<double>());
+    }
+    if (item.contains("children"))
+        for (auto const& child : item["children"])
+            add_lengths(child, lengths);
+}
+
+TEST(Export, NoClipOrGapOfAnOpenTimelineIsWithoutLength)
+{
+    EXPECT_TRUE(rc::check([] {
+        FrameRate const rate = kRates[static_cast<std::size_t>(any_of_range(0, 4))];
+        ExportJob job = job_of(any_cut(rate, Cuts::anywhere), rate);
+        job.length = job.cut.end() + from_frame(any_of_range(0, 3), rate);
+        std::vector<double> lengths;
+        add_lengths(nlohmann::json::parse(export_otio(job).text)["tracks"], lengths);
+        RC_ASSERT(lengths.size() >= job.cut.spans().size());
+        RC_ASSERT(std::ranges::all_of(lengths, [](double length) { return length > 0; }));
+    }));
 }
 
 TEST(Export, CommaSeparatedValuesAreQuoted)

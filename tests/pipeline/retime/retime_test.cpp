@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <numeric>
 #include <set>
 #include <string>
 #include <utility>
@@ -38,7 +39,7 @@ constexpr char const* kLesson = R"({
        {"chord": "Am", "from": "0:10", "to": "0:11"}
      ]},
     {"name": "Chorus", "from": "0:16", "count_in": 1, "strum": "slow", "bars": "C | G / Am / | F | C"},
-    {"name": "Bridge", "meter": "6/8", "from": "0:33", "to": "0:45", "strum": "six",
+    {"name": "Bridge", "meter": "6/8", "from": "0:33", "to": "0:45", "count_in": 0, "strum": "six",
      "pins": [["1.1", "0:35"], ["3.1", "0:39.1"], ["5.1", "0:42.7"]], "text": "slower here",
      "show": [{"chord": "Em", "from": "0:33.5"}], "bars": "Am | Em | F / / G / / | Am", "words": ["line one"]},
     {"name": "Good-bye", "from": "0:46", "show": [{"text": "rest", "from": "0:47"}]}
@@ -190,6 +191,8 @@ TEST(Retime, EveryCueIsMovedTrimmedSplitRepeatedOrLostAndTheCountsAddUp)
         for (RetimedCue const& cue : result.report.cues) {
             RC_ASSERT(cue.at.line > 0);
             RC_ASSERT((cue.fate == Fate::lost) == cue.after.empty());
+            // All pieces run forwards, so only a count-in of which a part is left needs a reason.
+            RC_ASSERT((cue.why.empty() || (cue.kind == CueKind::count_in && cue.fate == Fate::lost)));
         }
     }));
 }
@@ -268,6 +271,46 @@ TEST(Retime, ARepeatedPieceYieldsARepeatedSection)
     EXPECT_EQ(result.report.count(CueKind::count_in, Fate::repeated), 1);
     EXPECT_GT(result.report.count(CueKind::chord, Fate::repeated), 3);
     EXPECT_EQ(result.report.count(CueKind::chord, Fate::lost), 0);
+}
+
+/// Whether the pieces of each part are counted from 1 in the order of the film; a part that is whole needs no number.
+bool pieces_are_counted(Lesson const& lesson)
+{
+    std::map<std::string, std::vector<int>> numbers;
+    for (Section const& section : lesson.sections)
+        if (section.bars)
+            numbers[*section.name].push_back(section.piece ? section.piece->number : 0);
+    return std::ranges::all_of(numbers, [](auto const& part) {
+        std::vector<int> counted(part.second.size());
+        std::iota(counted.begin(), counted.end(), 1);
+        return part.second == counted || part.second == std::vector{0};
+    });
+}
+
+TEST(Retime, PiecesAreCountedThroughOneCutAndThroughASecond)
+{
+    Read const old = old_lesson();
+    EXPECT_TRUE(rc::check([&] {
+        Followed const once = through(old, any_cut());
+        RC_LOG() << once.film.text;
+        RC_ASSERT(pieces_are_counted(once.film.lesson));
+        Followed const twice = through(once.film, any_cut());
+        RC_LOG() << twice.film.text;
+        RC_ASSERT(pieces_are_counted(twice.film.lesson));
+    }));
+}
+
+// A chorus that is played twice is no chorus in two pieces, even with the same bars.
+TEST(Retime, PartsOfOneNameAreNotPiecesOfEachOther)
+{
+    Read const old = read(R"({"tabard": 1, "title": "t", "footage": "lantern.mp4", "tempo": 60, "sections": [
+  {"name": "Chorus", "from": "0:04", "to": "0:12", "bars": "C | G"},
+  {"name": "Chorus", "from": "0:20", "to": "0:28", "bars": "C | G"}]})",
+                          seconds(30));
+    Followed const result = through(old, pieces({{2, 30, 0}}));
+    ASSERT_EQ(result.film.lesson.sections.size(), 2U);
+    for (Section const& section : result.film.lesson.sections)
+        EXPECT_FALSE(section.piece);
 }
 
 // Every repeat is looked at once: were each looked for among all others, this would take the square of it, some

@@ -1,3 +1,4 @@
+#include "pipeline/workspace/export_job.h"
 #include "pipeline/workspace/workspace.h"
 #include "tests/support/run_program.h"
 
@@ -5,6 +6,7 @@
 #include <map>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -203,6 +205,71 @@ TEST_F(OpenedOnce, WhoStopsIsNotToldThatTheFilmIsMissing)
 {
     Workspace space{{}, [](fs::path const&) -> Result<MediaInfo> { return Error{ErrorKind::interrupted, "stopped"}; }};
     EXPECT_EQ(space.open({lesson("old.mp4"), {}, {}}).error().kind, ErrorKind::interrupted);
+    CutRequest request;
+    request.cut = m_folder / "new.mp4";
+    EXPECT_EQ(space.read_cut(request, {}).error().kind, ErrorKind::interrupted);
+}
+
+TEST_F(OpenedOnce, WhatIsNeitherAFilmNorAListIsToldHowAListIsNamed)
+{
+    Workspace space{{}, [](fs::path const&) -> Result<MediaInfo> {
+                        return Error{ErrorKind::invalid_input, "no film"};
+                    }};
+    CutRequest request;
+    request.cut = m_folder / "cut.txt";
+    EXPECT_THAT(space.read_cut(request, {}).error().what, HasSubstr("should end in .edl, .otio or .csv"));
+}
+
+// 15 s of the new film's 20 are from the old one: 75 %. Noise repeats nothing.
+TEST_F(OpenedOnce, ACutThatIsGivenAsTheNewFilmIsHeard)
+{
+    auto const ffmpeg = [](std::vector<std::string> words) {
+        words.insert(words.begin(), {"ffmpeg", "-v", "error"});
+        auto const run = tests::run_program(words);
+        EXPECT_EQ(run.exit, 0) << run.err;
+    };
+    ffmpeg({"-f", "lavfi", "-i", "anoisesrc=r=16000:d=30:seed=1", m_folder / "old.wav"});
+    ffmpeg({"-f", "lavfi", "-i", "anoisesrc=r=16000:d=5:seed=2", "-ss", "10", "-t", "15", "-i", m_folder / "old.wav",
+            "-filter_complex", "[0][1]concat=n=2:v=0:a=1", m_folder / "new.wav"});
+    auto space = workspace();
+    KnownFilm old_film;
+    old_film.path = m_folder / "old.wav";
+    CutRequest request;
+    request.cut = m_folder / "new.wav";
+    auto const cut = space.read_cut(request, old_film);
+    ASSERT_TRUE(cut) << cut.error().what;
+    EXPECT_EQ(cut->remarks.at(0), "found by sound: 1 piece, 75 % of the new film comes from the old one");
+    EXPECT_EQ(cut->new_length, seconds(20));
+    for (char const* name : {"old.wav", "new.wav"})
+        EXPECT_TRUE(space.inputs().hold(m_folder / name)) << name;
+}
+
+// Through the cut the film is 25 s long and its only section is seen from 5 s to 15 s.
+TEST_F(OpenedOnce, AnEditingProgramGetsTheCutTheFilmAndTheCues)
+{
+    auto space = workspace();
+    auto const whole = export_job(*space.open({lesson("old.mp4"), {}, {}}));
+    ASSERT_TRUE(whole) << whole.error().what;
+    EXPECT_EQ(whole->cut, EditMap::identity(seconds(40)));
+    EXPECT_EQ(whole->length, seconds(40));
+    EXPECT_EQ(whole->footage, (m_folder / "old.mp4").string());
+    auto const cut = export_job(*space.open(through(lesson("old.mp4"), "0:05,0:30\n")));
+    ASSERT_TRUE(cut) << cut.error().what;
+    EXPECT_EQ(cut->length, seconds(25));
+    EXPECT_EQ(cut->footage_length, seconds(40));
+    EXPECT_EQ(cut->footage, (m_folder / "old.mp4").string());
+    ASSERT_EQ(cut->cut.spans().size(), 1U);
+    EXPECT_EQ(cut->cut.spans()[0].source, (Interval{seconds(5), seconds(30)}));
+    ASSERT_EQ(cut->cues.size(), 1U);
+    EXPECT_EQ(cut->cues[0].on_screen, (Interval{seconds(5), seconds(15)}));
+}
+
+TEST_F(OpenedOnce, AFilmOfUnknownLengthIsNotExported)
+{
+    auto space = workspace();
+    auto const job = export_job(*space.open({lesson("gone.mp4"), {}, {}}));
+    ASSERT_FALSE(job);
+    EXPECT_EQ(job.error().kind, ErrorKind::not_found);
 }
 
 } // namespace
