@@ -109,10 +109,10 @@ std::vector<SourcePosition> ReadContext::places_of(JsonValue const& string)
             m_line_starts.push_back(end + 1);
     }
     std::vector<SourcePosition> places;
-    if (string.at.line > 0 && static_cast<std::size_t>(string.at.line) <= m_line_starts.size()) {
-        std::size_t const line = m_line_starts[static_cast<std::size_t>(string.at.line) - 1];
-        places = string_places(m_text, line + static_cast<std::size_t>(string.at.column) - 1, string.at);
-    }
+    // Line 0 is no place: one less is more than any text has.
+    std::size_t const line = static_cast<std::size_t>(string.at.line) - 1;
+    if (line < m_line_starts.size())
+        places = string_places(m_text, m_line_starts[line] + static_cast<std::size_t>(string.at.column) - 1, string.at);
     // A string that was put into the document later is not in the text.
     if (places.size() != string.text.size() + 1)
         places.assign(string.text.size() + 1, string.at);
