@@ -1,5 +1,6 @@
 #include "cut_frames.h"
 #include "pipeline/retime/csv_cut.h"
+#include "pipeline/time/timecode.h"
 
 #include <string>
 #include <string_view>
@@ -59,6 +60,27 @@ TEST(PlainCutList, SaysWhichLineIsWrong)
     EXPECT_THAT(error_of("0,5,0\n0,5,4\n"), HasSubstr("overlap"));
     EXPECT_THAT(error_of("0,99999999999\n"), HasSubstr("line 1"));
     EXPECT_THAT(error_of("1,2,3,4\n"), HasSubstr("4 values"));
+    EXPECT_THAT(error_of("5,5\n"), HasSubstr("line 1: the piece ends at 5 and begins at 5"));
+    EXPECT_THAT(error_of("-1,5\n"), HasSubstr("before its film"));
+    EXPECT_THAT(error_of("0,5,-1\n"), HasSubstr("before its film"));
+    EXPECT_THAT(error_of("0,5\nfrom,to\n"), HasSubstr("line 2")) << "a heading comes first";
+    EXPECT_THAT(error_of("from,\"to\nor so\"\n9,7\n"), HasSubstr("line 3")) << "a quoted field may hold a line end";
+    EXPECT_THAT(error_of("\"0\"\"1\",5\n"), HasSubstr("0\"1")) << "a doubled quote is one (RFC 4180)";
+}
+
+TEST(PlainCutList, SpacesEmptyLinesAndTheKindOfLineEndDoNotCount)
+{
+    std::vector<Frames> const expected{{0, 50, 0, 50}, {90, 100, 50, 60}};
+    EXPECT_EQ(cut(" 0 ,\t5 \n\n   \n9,10\n\n"), expected);
+    EXPECT_EQ(cut("0,5\r9,10"), expected);
+    EXPECT_EQ(cut("0,5\r\n\r\n9,10\r\n"), expected);
+}
+
+TEST(PlainCutList, TheLongestFilmIsThatOfAllLists)
+{
+    EXPECT_EQ(error_of("0," + print_time_exact(kLatestTime)), "understood");
+    EXPECT_THAT(error_of("0," + print_time_exact(kLatestTime + Time{1})), HasSubstr("no film is that long"));
+    EXPECT_THAT(error_of("0,1," + print_time_exact(kLatestTime + Time{1})), HasSubstr("no film is that long"));
 }
 
 } // namespace

@@ -2,10 +2,13 @@
 #include "pipeline/retime/edl_cut.h"
 
 #include <string>
+#include <utility>
 #include <vector>
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <rapidcheck.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -176,6 +179,50 @@ TEST(EditList, ASpeedSaysHowLongASourceIsThatTheListLeftAtItsRecordLength)
     EXPECT_THAT(parse_edl_cut(text, at(kFilm))->remarks, testing::Contains(HasSubstr("run backwards")));
 }
 
+// What a program writes: the speed with one decimal, lengths in whole frames. 0.05 of 24 in 5000 frames are ten frames.
+TEST(EditList, ASpeedWrittenWithOneDecimalAgreesWithItsLengths)
+{
+    EXPECT_TRUE(rc::check([] {
+        auto const lengths = rc::gen::resize(rc::kNominalSize, rc::gen::inRange<std::int64_t>(1, 5001));
+        std::int64_t const source = *lengths;
+        std::int64_t const record = *lengths;
+        double const speed = 24.0 * static_cast<double>(source) / static_cast<double>(record);
+        RC_PRE(speed >= 0.1);
+        std::string const text =
+            fmt::format("1 T V C 100 {} 0 {}\nM2 T {:05.1f} 00:00:04:04\n", 100 + source, record, speed);
+        RC_LOG() << text;
+        auto const reading = parse_edl_cut(text, at(kFilm));
+        RC_ASSERT(reading.has_value());
+        RC_ASSERT(in_frames(reading->map, kFilm) == (std::vector<Frames>{{100, 100 + source, 0, record}}));
+    }));
+}
+
+// At normal speed 250 frames take 250: one is off by the frame, one more in 250 by the decimal.
+TEST(EditList, ASpeedThatIsFurtherFromItsLengthsIsRefused)
+{
+    auto const list = [](int source, int record) {
+        return fmt::format("1 T V C 0 {} 0 {}\nM2 T 024.0 00:00:00:00\n", source, record);
+    };
+    EXPECT_EQ(error_of(list(252, 250), at(kFilm)), "understood");
+    EXPECT_EQ(error_of(list(248, 250), at(kFilm)), "understood");
+    EXPECT_EQ(error_of(list(250, 249), at(kFilm)), "understood");
+    for (auto const& [source, record] : {std::pair{253, 250}, {247, 250}, {251, 249}})
+        EXPECT_THAT(error_of(list(source, record), at(kFilm)), HasSubstr("disagree"));
+}
+
+TEST(EditList, EightThatDisagreeAreNamedAndTheOthersCounted)
+{
+    auto const error_of_list = [](int events) {
+        std::string text;
+        for (int i = 0; i < events; ++i)
+            text += fmt::format("{} T V C 0 5 {} {}\n", i + 1, 10 * i, 10 * i + 10);
+        return error_of(text, at(kFilm));
+    };
+    EXPECT_THAT(error_of_list(8), testing::AllOf(HasSubstr("event 8 "), testing::Not(HasSubstr("more"))));
+    EXPECT_THAT(error_of_list(10),
+                testing::AllOf(HasSubstr("event 8 "), HasSubstr(" and 2 more"), testing::Not(HasSubstr("event 9 "))));
+}
+
 TEST(EditList, SourceAndRecordThatDisagreeAreRefusedByName)
 {
     // 49 source frames in 47 of the record, and 31 in 56.
@@ -296,6 +343,21 @@ TEST(EditList, SourceLabelsCountFromTheFootagesFirstPicture)
     EXPECT_EQ(cut(text, options), (std::vector<Frames>{{100, 125, 0, 25}}));
 }
 
+// The footage has the labels 10:00:00:00 to 10:00:19:24.
+TEST(EditList, CountsByTheCameraFromItsFirstPictureToItsLast)
+{
+    CutOptions options = at(kPal);
+    options.footage_length = from_frame(500, kPal);
+    options.footage_label = "10:00:00:00";
+    EXPECT_EQ(cut("1 T V C 10:00:00:00 10:00:00:05 0 5\n", options), (std::vector<Frames>{{0, 5, 0, 5}}));
+    EXPECT_EQ(cut("1 T V C 10:00:19:24 10:00:20:00 0 1\n", options), (std::vector<Frames>{{499, 500, 0, 1}}));
+    EXPECT_THAT(error_of("1 T V C 10:00:20:00 10:00:20:01 0 1\n", options), HasSubstr("--source-start"));
+    EXPECT_THAT(error_of("1 T V C 09:59:59:24 10:00:00:00 0 1\n", options), HasSubstr("--source-start"));
+    std::string const black = "1 BL V C 10:00:04:00 10:00:04:05 0 5\n";
+    EXPECT_EQ(cut(black + "2 T V C 00:00:04:00 00:00:04:05 5 10\n", options), (std::vector<Frames>{{100, 105, 5, 10}}))
+        << "black is no footage, whatever its labels";
+}
+
 TEST(EditList, CountsByTheTimecodeThatTheCameraWroteWhereTheListDoes)
 {
     CutOptions options = at(kPal);
@@ -309,6 +371,53 @@ TEST(EditList, CountsByTheTimecodeThatTheCameraWroteWhereTheListDoes)
     options.source_start = "";
     options.footage_label = "no timecode";
     EXPECT_EQ(cut("001 T V C 00:00:04:00 00:00:05:00 01:00:00:00 01:00:01:00\n", options), expected);
+}
+
+TEST(EditList, KnowsPictureBySeveralNamesOfTracks)
+{
+    std::string const other = "1 T V C 0 5 0 5\n";
+    for (char const* track : {"V", "v", "V1", "B", "AA/V", "A2/V", "NONE/V", "V/A3"})
+        EXPECT_EQ(cut(other + fmt::format("2 T {} C 50 55 5 10\n", track), at(kFilm)).back(), (Frames{50, 55, 5, 10}))
+            << track;
+    for (char const* track : {"A", "A2", "AA", "A12", "A/A2", "NONE", "V2", "V02", "V99"})
+        EXPECT_EQ(cut(other + fmt::format("2 T {} C 50 55 5 10\n", track), at(kFilm)).size(), 1U) << track;
+    for (char const* track : {"VX", "V123", "AX", "V/", "/V", "Q/V", "BB", "AAA"})
+        EXPECT_THAT(error_of(fmt::format("1 T {} C 0 5 0 5\n", track), at(kFilm)), HasSubstr("is no track")) << track;
+}
+
+TEST(EditList, ATransitionIsAtMostAsLongAsItsEvent)
+{
+    std::string const before = "1 T V C 0 24 0 24\n2 T V C 24 24 24 24\n";
+    EXPECT_EQ(cut(before + "2 T V D 024 50 74 24 48\n", at(kFilm)),
+              (std::vector<Frames>{{0, 36, 0, 36}, {62, 74, 36, 48}}));
+    EXPECT_THAT(error_of(before + "2 T V D 025 50 74 24 48\n", at(kFilm)),
+                HasSubstr("line 3: event 2 lasts 24 frames and its transition 25"));
+}
+
+TEST(EditList, ReadsSpeedsWithAndWithoutLabelAndDecimals)
+{
+    std::string const event = "1 MY TAPE V C 100 112 0 24\n";
+    for (char const* speed : {"012.0", "12", "12.", "+12.0", "012.000000", "12.0 00:00:04:04"})
+        EXPECT_EQ(cut(event + "M2 my tape " + speed + "\n", at(kFilm)), (std::vector<Frames>{{100, 112, 0, 24}}))
+            << speed;
+    EXPECT_EQ(cut(event + "M2 MY TAPE -012.0 00:00:04:04\n", at(kFilm)),
+              (std::vector<Frames>{{100, 112, 0, 24, Motion::reverse}}));
+    for (char const* speed : {"fast", "12.0000001", "1234567", "1.x", "-", ".5", "00:00:04:04"})
+        EXPECT_THAT(error_of(event + "M2 MY TAPE " + speed + "\n", at(kFilm)), HasSubstr("is no speed")) << speed;
+    EXPECT_THAT(error_of(event + "M2 12.0\n", at(kFilm)), HasSubstr("line 2: M2 names a reel"));
+}
+
+// The M2 of the first line of a pair may come after both.
+TEST(EditList, ASpeedBelongsToTheLineOfThePairThatHasItsReel)
+{
+    std::string const pair = "1 A V C 0 12 0 24\nM2 A 012.0\n2 A V C 12 12 24 24\n2 B V D 010 50 98 24 48\n";
+    CutOptions options = at(kFilm);
+    options.source = "B";
+    EXPECT_EQ(cut(pair + "M2 B 048.0\nM2 A 012.0\n", options), (std::vector<Frames>{{60, 98, 29, 48}}));
+    EXPECT_THAT(error_of(pair + "M2 C 048.0\n", options), HasSubstr("line 5: M2 belongs to"));
+    EXPECT_THAT(error_of("1 A V C 0 24 0 24\n2 B V C 0 24 24 48\nM2 A 024.0\n", options),
+                HasSubstr("line 3: M2 belongs to"))
+        << "two events are no pair";
 }
 
 TEST(EditList, SaysWhichLineIsWrong)

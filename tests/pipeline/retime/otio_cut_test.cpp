@@ -151,6 +151,13 @@ TEST(OpenTimeline, ATransitionTakesNoTimeAndChangesOverInItsMiddle)
               (std::vector<Frames>{{0, 7, 0, 7}, {47, 60, 7, 20}}));
 }
 
+// Its middle is half a frame before the cut: rounded down, the frame before is the new one's.
+TEST(OpenTimeline, ATransitionThatLiesMostlyBeforeTheCutChangesOverBeforeIt)
+{
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 10)), transition(3, 2), clip(range(50, 10))))),
+              (std::vector<Frames>{{0, 9, 0, 9}, {49, 60, 9, 20}}));
+}
+
 TEST(OpenTimeline, ATransitionMayComeFirstOrLast)
 {
     EXPECT_EQ(cut(timeline(track(transition(0, 5), clip(range(0, 10)), transition(5, 0)))),
@@ -167,6 +174,21 @@ TEST(OpenTimeline, ATimeWarpChangesTheSpeedAndNotTheLength)
     EXPECT_EQ(
         cut(timeline(track(clip(range(10, 12), twice), clip(range(100, 12), back), clip(range(200, 12), freeze)))),
         expected);
+}
+
+TEST(OpenTimeline, ASpeedThatNoFilmHasIsRefused)
+{
+    auto const at_speed = [](char const* speed) {
+        return timeline(
+            track(clip(range(10, 12),
+                       fmt::format(R"(,"effects":[{{"OTIO_SCHEMA":"LinearTimeWarp.1","time_scalar":{}}}])", speed))));
+    };
+    for (char const* speed : {"10000", "-10000", "0.0001", "-0.0001"})
+        EXPECT_EQ(error_of(at_speed(speed)), "understood") << speed;
+    for (char const* speed : {"10001", "-10001", "0.00009", "-0.00009", "1e300"})
+        EXPECT_THAT(error_of(at_speed(speed)), HasSubstr("cannot be followed")) << speed;
+    EXPECT_EQ(cut(at_speed("0")), (std::vector<Frames>{{10, 10, 0, 12, Motion::freeze}})) << "a held picture";
+    EXPECT_EQ(cut(at_speed("0.5")), (std::vector<Frames>{{10, 16, 0, 12}}));
 }
 
 TEST(OpenTimeline, CompositionsNestAndAreTrimmedAndRetimed)
@@ -239,6 +261,29 @@ TEST(OpenTimeline, NestingHasALimit)
     for (int i = 0; i < 5000; ++i)
         text = composition("Track.1", "", text);
     EXPECT_THAT(error_of(text), HasSubstr("nested more than"));
+    std::string nested = clip(range(0, 5));
+    for (int i = 0; i < kDeepestNest; ++i)
+        nested = composition("Track.1", "", nested);
+    EXPECT_EQ(cut(nested), (std::vector<Frames>{{0, 5, 0, 5}}));
+    EXPECT_THAT(error_of(composition("Track.1", "", nested)), HasSubstr("nested more than"));
+}
+
+TEST(OpenTimeline, OfACollectionTheOnlyTimelineIsMeant)
+{
+    auto const collection = [](auto const&... things) {
+        return composition("SerializableCollection.1", "", things...);
+    };
+    std::string const film = timeline(track(clip(range(3, 7))));
+    EXPECT_EQ(cut(collection(film)), (std::vector<Frames>{{3, 10, 0, 7}}));
+    EXPECT_THAT(error_of(collection(film, film)), HasSubstr("a collection of 2 things"));
+    EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"SerializableCollection.1"})"), HasSubstr("a collection of 0 things"));
+}
+
+// The programs that wrote the first releases called them so.
+TEST(OpenTimeline, ReadsTheOldNamesOfTracksAndGaps)
+{
+    std::string const filler = R"({"OTIO_SCHEMA":"Filler.1","source_range":)" + range(0, 4) + "}";
+    EXPECT_EQ(cut(composition("Sequence.1", "", filler, clip(range(3, 7)))), (std::vector<Frames>{{3, 10, 4, 11}}));
 }
 
 } // namespace
