@@ -1,5 +1,7 @@
 #include "pipeline/cues/chart.h"
 
+#include "overlay/base/precondition.h"
+
 #include <algorithm>
 #include <charconv>
 #include <numeric>
@@ -70,7 +72,7 @@ private:
     {
         if (m_places.empty())
             return {1, static_cast<int>(at) + 1};
-        return m_places[std::min(at, m_places.size() - 1)];
+        return m_places[at];
     }
 
     void report(std::string code, std::size_t at, std::string what, std::string mend)
@@ -311,6 +313,7 @@ private:
 
 ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places)
 {
+    PRECONDITION(places.empty() || places.size() == text.size() + 1);
     return ChartParser(text, meter, places).parse();
 }
 

@@ -155,6 +155,8 @@ TEST(Chart, RepeatsThatWouldFillTheMemoryAreRefused)
     EXPECT_EQ(parse_chart(bars + " :| x99", kFour).chart.bars(), kMostBars);
     EXPECT_EQ(parse_chart(bars + " :| x40", kFour).chart.bars(), 4000)
         << "100 bars 40 times are just as many as may be";
+    EXPECT_THAT(problems(bars + " :| x40"), testing::IsEmpty());
+    EXPECT_THAT(problems(bars + " :| x40 C"), ElementsAre("too-big@409")) << "one more bar";
 }
 
 } // namespace

@@ -405,6 +405,16 @@ TEST(EditList, ReadsSpeedsWithAndWithoutLabelAndDecimals)
     for (char const* speed : {"fast", "12.0000001", "1234567", "1.x", "-", ".5", "00:00:04:04"})
         EXPECT_THAT(error_of(event + "M2 MY TAPE " + speed + "\n", at(kFilm)), HasSubstr("is no speed")) << speed;
     EXPECT_THAT(error_of(event + "M2 12.0\n", at(kFilm)), HasSubstr("line 2: M2 names a reel"));
+    EXPECT_THAT(error_of("1 T V C 0 24 0 24\nM2 T 00:00:00:00\n", at(kFilm)),
+                HasSubstr("line 2: '00:00:00:00' is no speed"))
+        << "the label alone";
+}
+
+// At half speed the six frames up to the middle show three more of the source.
+TEST(EditList, WhatADissolveLeadsOverFromRunsOnAtItsSpeed)
+{
+    std::string const text = "1 T V C 0 12 0 24\nM2 T 012.0\n2 T V C 12 12 24 24\n2 T V D 012 50 74 24 48\n";
+    EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{0, 15, 0, 30}, {56, 74, 30, 48}}));
 }
 
 // The M2 of the first line of a pair may come after both.

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
@@ -159,6 +160,23 @@ TEST(Export, OpenTimelineHoldsClipsAndMarkersThatHideNothing)
     EXPECT_THAT(text, HasSubstr("\"name\": \"tabard chords\""));
     EXPECT_THAT(text, HasSubstr("\"OTIO_SCHEMA\": \"Marker.2\""));
     EXPECT_THAT(text, HasSubstr("F#m7, \\\"easy\\\""));
+}
+
+// The job's chords: from frame 10 to 40 and from there to 55; its text from 40 to 60.
+TEST(Export, OpenTimelineHoldsTheCuesOfEachKindOnATrackOfTheirOwn)
+{
+    auto const file =
+        nlohmann::json::parse(export_otio(job_of(EditMap::identity(from_frame(100, kRates[1])), kRates[1])).text);
+    std::vector<std::string> found;
+    for (auto const& track : file["tracks"]["children"])
+        for (auto const& item : track["children"])
+            found.push_back(fmt::format("{}: {} {}", track["name"].get<std::string>(),
+                                        item["OTIO_SCHEMA"] == "Gap.1" ? "gap" : item["name"].get<std::string>(),
+                                        item["source_range"]["duration"]["value"].get<double>()));
+    EXPECT_THAT(found, testing::ElementsAre("film: lantern.mp4 100", "film: gap 10", "tabard sections: Verse 90",
+                                            "tabard chords: gap 10", "tabard chords: F#m7, \"easy\" 30",
+                                            "tabard chords: <G & B> 15", "tabard texts: gap 40",
+                                            "tabard texts: rest --> now 20"));
 }
 
 /// The lengths of all clips and gaps of a timeline in seconds.

@@ -268,6 +268,18 @@ TEST(OpenTimeline, NestingHasALimit)
     EXPECT_THAT(error_of(composition("Track.1", "", nested)), HasSubstr("nested more than"));
 }
 
+TEST(OpenTimeline, ATimeThatIsLeftOutIsZero)
+{
+    std::string const length = R"("duration":)" + time(5) + "}";
+    std::string const schema = R"({"OTIO_SCHEMA":"TimeRange.1",)";
+    EXPECT_EQ(cut(timeline(track(clip(schema + length)))), (std::vector<Frames>{{0, 5, 0, 5}}));
+    EXPECT_EQ(cut(timeline(track(clip(schema + R"("start_time":null,)" + length)))),
+              (std::vector<Frames>{{0, 5, 0, 5}}));
+    std::string const fade = R"({"OTIO_SCHEMA":"Transition.1","in_offset":null,"out_offset":)" + time(6) + "}";
+    EXPECT_EQ(cut(timeline(track(clip(range(0, 10)), fade, clip(range(50, 10))))),
+              (std::vector<Frames>{{0, 13, 0, 13}, {53, 60, 13, 20}}));
+}
+
 TEST(OpenTimeline, OfACollectionTheOnlyTimelineIsMeant)
 {
     auto const collection = [](auto const&... things) {
