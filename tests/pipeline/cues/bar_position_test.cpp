@@ -14,8 +14,11 @@ TEST(BarPosition, IsReadAsPlayersSayIt)
     EXPECT_EQ(BarPosition::parse("5.1"), (Result<BarPosition>{BarPosition{5, 1, 0}}));
     EXPECT_EQ(BarPosition::parse("5"), (Result<BarPosition>{BarPosition{5, 1, 0}}));
     EXPECT_EQ(BarPosition::parse("12.3+1/2"), (Result<BarPosition>{BarPosition{12, 3, kTicksPerBeat / 2}}));
-    for (char const* text : {"", "0.1", "1.0", "1.", ".1", "1.1+", "1.1+1/0", "1.1+2/2", "1.1+1/11", "-1.1", "1.1 ",
-                             "1.1.1", "99999999.1", "a"})
+    EXPECT_EQ(BarPosition::parse("999999.999999"), (Result<BarPosition>{BarPosition{999'999, 999'999, 0}}));
+    EXPECT_EQ(BarPosition::parse("1.1+1/3").value().ticks * 3, kTicksPerBeat);
+    for (char const* text : {"1000000.1", "1.1000000", "1.1+0/2",  "1.1+1/1", "1.1+3/2", "1.1+1", "1.1+1/2x",   "+1",
+                             "1.-1",      "1.1+-1/2",  "",         "0.1",     "1.0",     "1.",    ".1",         "1.1+",
+                             "1.1+1/0",   "1.1+2/2",   "1.1+1/11", "-1.1",    "1.1 ",    "1.1.1", "99999999.1", "a"})
         EXPECT_FALSE(BarPosition::parse(text)) << text;
 }
 

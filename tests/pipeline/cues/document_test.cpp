@@ -4,6 +4,9 @@
 #include "pipeline/cues/writer.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
+#include <string>
+
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -175,6 +178,34 @@ TEST(CueDocument, KnowsThePlaceOfEveryByteOfAString)
         columns.push_back(at.column);
     EXPECT_THAT(columns, testing::ElementsAre(2, 3, 3, 9, 9, 9, 9, 21, 23, 24));
     EXPECT_EQ(columns.size(), parse_document(text).value().text.size() + 1);
+}
+
+// Bytes of UTF-8 (RFC 3629): one up to U+007F, two up to U+07FF, three up to U+FFFF, four for a pair of surrogates.
+TEST(CueDocument, KnowsHowManyBytesAnEscapeStandsFor)
+{
+    auto const bytes = [](std::string const& escape) {
+        return string_places('"' + escape + '"', 0, {1, 1}).size() - 1;
+    };
+    for (char const* one : {"\\u0000", "\\u007f", "\\u007F", "\\n", "\\\\", "\\\"", "u"})
+        EXPECT_EQ(bytes(one), 1U) << one;
+    for (char const* two : {"\\u0080", "\\u07ff"})
+        EXPECT_EQ(bytes(two), 2U) << two;
+    for (char const* three : {"\\u0800", "\\ud7ff", "\\ue000", "\\uFFFF"})
+        EXPECT_EQ(bytes(three), 3U) << three;
+    for (char const* four : {"\\ud800\\udc00", "\\uDBFF\\uDFFF"})
+        EXPECT_EQ(bytes(four), 4U) << four;
+}
+
+// `  "k": ["` and `"]` are eleven signs.
+TEST(CueDocument, AListStaysOnALineOfAHundredAndTenSigns)
+{
+    auto const lines = [](std::size_t length) {
+        JsonValue const list = JsonValue::array({JsonValue::string(std::string(length, 'x'))});
+        std::string const text = document_text(JsonValue::object({{"k", list, {}}}));
+        return std::ranges::count(text, '\n');
+    };
+    EXPECT_EQ(lines(99), 3);
+    EXPECT_EQ(lines(100), 5);
 }
 
 TEST(CueFileOnDisk, IsReadAgainAsItWasWritten)

@@ -93,6 +93,7 @@ TEST(LessonReader, UnderstandsSections)
     ASSERT_EQ(talk.show.size(), 3U) << "a cue with chord and text shows both";
     EXPECT_EQ(talk.show[0].chord, "F");
     EXPECT_EQ(talk.show[0].level, Level::easy);
+    EXPECT_FALSE(talk.show[1].level) << "a text has none";
     EXPECT_EQ(talk.show[1].text, "Thumb behind the neck");
     EXPECT_EQ(*talk.show[1].from, seconds(1420));
     EXPECT_EQ(**talk.show[2].to, seconds(2400));
@@ -241,6 +242,75 @@ TEST(LessonReader, ReadsLabelsWithFramesAtTheRateOfTheFootage)
     EXPECT_EQ(asked, 1) << "not asked where no label needs it";
     auto const stated = read(with("\"capo\": 4", "\"made_for\": {\"rate\": \"29.97\"}, \"capo\": 4"));
     EXPECT_THAT(stated.findings, IsEmpty());
+}
+
+struct Limit {
+    char const* from;
+    char const* to; ///< with % for the value
+    std::vector<std::string> understood;
+    std::vector<std::string> refused;
+};
+
+TEST(LessonReader, ValuesAreUnderstoodUpToTheirLimits)
+{
+    auto const steps = [](int count) {
+        std::string text = "D";
+        for (int i = 1; i < count; ++i)
+            text += " D";
+        return text;
+    };
+    Limit const limits[] = {
+        {"\"meter\": \"4/4\"",
+         "\"meter\": \"%\"",
+         {"4/4"},
+         {"17/4", "0/4", "-1/4", "4/3", "4/32", "4", "/4", "4/", "4/4 ", "4 /4"}},
+        {"\"meter\": \"6/8\"", "\"meter\": \"%\"", {"6/8"}, {"6/0", "6/1"}},
+        {"\"tempo\": 76",
+         "\"tempo\": %",
+         {"1", "1.0", "76.125", "999.999", "1000", "1000.000"},
+         {"0.999", "1000.001", "1001", "76.1255", "1e2", "-76"}},
+        {"\"capo\": 4", "\"capo\": %", {"0", "24"}, {"25", "-1", "4.0", "99999999999"}},
+        {"\"count_in\": 1", "\"count_in\": %", {"0", "8"}, {"9", "-1"}},
+        {"\"number\": 2", "\"number\": %", {"1", "1000000"}, {"0", "1000001"}},
+        {"\"swing\": 0.6", "\"swing\": %", {"0.5", "0.8"}, {"0.49", "0.81", "-0.6"}},
+        {"[\"5.1\", \"1:42.60\"]", "[\"%\", \"1:42.60\"]", {"1.2", "5", "5.6"}, {"5.7", "1.1", "0.1", ""}},
+        {"[\"5.1\", \"1:42.60\"]", "[\"5.1\", \"%\"]", {"1:31.021"}, {"1:31.02", "1:31.019"}},
+        {"\"from\": \"0:19\", \"to\": \"0:24\"", "\"from\": \"0:19\", \"to\": \"%\"", {"0:19.001"}, {"0:19"}},
+        {"\"title\": \"Lantern on the Quay\"", "\"title\": \"%\"", {std::string(kLongestName, 'x')}, {}},
+        {"\"D D D D\"", "\"%\"", {steps(64)}, {steps(65)}},
+        {"\"x20033\"", "\"%\"", {"x20033"}, {"x2003", "x200333"}},
+        {"\"words\": [\"one\", \"two\"]", "\"words\": %", {"\"one\"", "[]", "[\"one\"]"}, {"1", "[\"one\", 2]"}},
+        {"\"reason\": \"borrowed", "%: \"borrowed", {"\"reason\""}, {"\"reasons\""}},
+    };
+    for (Limit const& limit : limits) {
+        auto const reading = [&](std::string const& value) {
+            std::string to = limit.to;
+            return read(with(limit.from, to.replace(to.find('%'), 1, value)));
+        };
+        for (std::string const& value : limit.understood)
+            EXPECT_TRUE(reading(value).usable()) << limit.from << " " << value;
+        for (std::string const& value : limit.refused)
+            EXPECT_FALSE(reading(value).usable()) << limit.from << " " << value;
+    }
+}
+
+// Lines of a chart follow each other as bars, whichever of them ends or begins with the bar line between.
+TEST(LessonReader, LinesOfAChartMeetInOneBarLine)
+{
+    for (std::string const lines :
+         {R"("C", "G")", R"("C |", "G")", R"("C", "| G")", R"("C |", "| G")", R"("C | ", "  | G")",
+          R"("  C  ", "", " G  ")", R"("C | G")", R"(" ", "C |", " ", "| G |")"}) {
+        std::string const text = with(R"("bars": "C | G")", "\"bars\": [" + lines + "]");
+        auto const reading = read(text);
+        EXPECT_THAT(reading.findings, IsEmpty()) << lines;
+        Chart const& chart = *reading.lesson->sections[3].bars.value();
+        ASSERT_EQ(chart.bars(), 2) << lines;
+        EXPECT_EQ(chart.bar(1).chords[0].name, "C");
+        EXPECT_EQ(chart.bar(2).chords[0].name, "G");
+        std::size_t const line = text.rfind('\n', text.find(lines)) + 1;
+        std::size_t const chord = text.find('G', text.find(lines));
+        EXPECT_EQ(chart.bar(2).chords[0].at, (SourcePosition{18, static_cast<int>(chord - line) + 1})) << lines;
+    }
 }
 
 TEST(LessonReader, AFileThatIsNoObjectIsOneFinding)

@@ -93,6 +93,14 @@ TEST_F(InputFiles, CountAsTheyWereAtFirstSight)
     EXPECT_TRUE(more.unchanged());
 }
 
+TEST_F(InputFiles, AreNotThoseThatNobodyNamed)
+{
+    Inputs const inputs{"", m_file, ""};
+    EXPECT_FALSE(inputs.hold(""));
+    EXPECT_FALSE(inputs.hold("."));
+    EXPECT_TRUE(inputs.hold(m_file));
+}
+
 TEST_F(InputFiles, AreFoundByWhateverHasTheirNameNow)
 {
     Inputs const inputs{m_file};

@@ -1,4 +1,5 @@
 #include "pipeline/files/output_file.h"
+#include "pipeline/files/temporary.h"
 #include "tests/pipeline/files/names_in.h"
 #include "tests/support/run_program.h"
 
@@ -239,6 +240,10 @@ TEST_F(OutputFiles, AppearTogetherOrNotAtAll)
     twice.push_back(*create("c"));
     twice.push_back(*create("c"));
     EXPECT_THAT(commit_together(twice).error().what, HasSubstr("written twice"));
+    std::vector<OutputFile> behind;
+    for (char const* name : {"d", "c", "c"})
+        behind.push_back(*create(name));
+    EXPECT_THAT(commit_together(behind).error().what, HasSubstr("c' is to be written twice"));
     EXPECT_FALSE(fs::exists(at("c")));
 }
 
@@ -297,6 +302,25 @@ TEST_F(OutputFiles, RemoveWhatDeadWritersLeft)
     EXPECT_THAT(names_in(m_folder.path()),
                 testing::UnorderedElementsAre(".film.part-notes.mp4", new_of_another_machine,
                                               ".other.part-0123456789abcdef-0123456789abcdef.mp4"));
+}
+
+TEST_F(OutputFiles, OfAllTargetsAreSweptInOneGo)
+{
+    auto const living = create("film.mp4");
+    auto const [ours, foreign] = names_for(at("other.mp4"));
+    put(ours + "00000000000000aa.mp4", "half");
+    put(foreign + "00000000000000bb.mp4", "half");
+    std::vector<std::string> const kept{"a.part-0123456789abcdef-0123456789abcdef",
+                                        ".part-",
+                                        ".other.part-notes.mp4",
+                                        ".other.part-0123456789abcdef-0123456789abcdeg.mp4",
+                                        foreign + "00000000000000bb.mp4",
+                                        living->path().filename().string()};
+    for (std::string const& name : kept)
+        if (!fs::exists(at(name)))
+            put(name, "a person's");
+    remove_all_left_behind(m_folder.path());
+    EXPECT_THAT(names_in(m_folder.path()), testing::UnorderedElementsAreArray(kept));
 }
 
 // A lock shows in every process that sees the file, whatever its process ids mean to us: that is what two containers

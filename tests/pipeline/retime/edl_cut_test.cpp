@@ -268,6 +268,16 @@ TEST(DropFrameEditList, MayChangeItsFrameCodeBetweenTheLinesOfAPair)
     EXPECT_EQ(cut(text, at(kNtsc)), expected);
 }
 
+// SMPTE ST 12-1: 29.97 and 59.94 frames a second.
+TEST(DropFrameEditList, IsThereAtItsTwoRatesAlone)
+{
+    std::string const text = "FCM: DROP FRAME\n001 T V C 0 5 0 5\n";
+    for (FrameRate const rate : {kNtsc, FrameRate{60000, 1001}})
+        EXPECT_EQ(cut(text, at(rate)), (std::vector<Frames>{{0, 5, 0, 5}}));
+    for (FrameRate const rate : {kFilm, kPal, FrameRate{30, 1}, FrameRate{60, 1}, FrameRate{24000, 1001}})
+        EXPECT_THAT(error_of(text, at(rate)), HasSubstr("line 1: the list says drop-frame"));
+}
+
 TEST(DropFrameEditList, RefusesLabelsThatNoFrameHas)
 {
     std::string const text = "FCM: DROP FRAME\n\n001 T V C 00:01:00;00 00:01:00;04 00:00:00;00 00:00:00;04\n";
@@ -303,6 +313,20 @@ TEST(EditList, KnowsFilesByTheirClipNamesWhereAllReelsAreCalledAX)
     options.footage = "lantern.mp4";
     EXPECT_EQ(cut(text, options), (std::vector<Frames>{{0, 50, 0, 50}}));
     EXPECT_EQ(parse_edl_cut(text, options)->new_length, from_frame(75, kPal));
+}
+
+// Five of ten frames are still the outgoing clip's.
+TEST(EditList, TheClipsOfADissolveAreNamedFromAndTo)
+{
+    std::string const text = "1 AX V C 0 24 0 24\n* FROM CLIP NAME: {0}\n"
+                             "2 AX V C 24 24 24 24\n2 AX V D 010 50 74 24 48\n"
+                             "* FROM CLIP NAME: {0}\n* TO CLIP NAME: {1}\n";
+    CutOptions options = at(kFilm);
+    options.footage = "lantern.mp4";
+    EXPECT_EQ(cut(fmt::format(fmt::runtime(text), "lantern.mp4", "other.mov"), options),
+              (std::vector<Frames>{{0, 29, 0, 29}}));
+    EXPECT_EQ(cut(fmt::format(fmt::runtime(text), "other.mov", "lantern.mp4"), options),
+              (std::vector<Frames>{{55, 74, 29, 48}}));
 }
 
 TEST(EditList, WithoutPictureFollowsTheSound)

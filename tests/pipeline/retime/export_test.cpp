@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -151,6 +152,22 @@ TEST(Export, AnEditListHoldsTheCuesAsMarkers)
     // 1900 frames are two labels past one minute, three seconds and ten frames in drop-frame (SMPTE ST 12-1).
     EXPECT_THAT(text, HasSubstr("001  LANTERN  V     C        00:00:00;00 00:01:03;12 01:00:00;00 01:01:03;12\n"));
     EXPECT_THAT(text, HasSubstr("* LOC: 01:00:01;10 GREEN   chord <G & B>, bar 3 (0.50 s)\n"));
+}
+
+// A reel has eight letters or digits. Frame 10 shows a cue that begins with it, frame 11 one that begins after that.
+TEST(Export, AnEditListNamesTheReelAndTheFirstFrameOfACue)
+{
+    FrameRate const rate = kRates[1];
+    ExportJob job = job_of(EditMap::identity(from_frame(100, rate)), rate);
+    for (auto const& [file, reel] : std::vector<std::pair<std::string, std::string>>{
+             {"/films.d/Lantern on the Quay.mp4", "LANTERNO"}, {"take_2.mov", "TAKE2   "}, {"---.mp4", "FOOTAGE "}}) {
+        job.footage = file;
+        EXPECT_THAT(export_edl(job).text, HasSubstr("\n001  " + reel + " V     C        00:00:00:00"));
+    }
+    EXPECT_THAT(export_edl(job).text, HasSubstr("* LOC: 01:00:00:10 GREEN   chord F#m7"));
+    job.cues[1].on_screen.from += Time{1};
+    EXPECT_THAT(export_edl(job).text, HasSubstr("* LOC: 01:00:00:11 GREEN   chord F#m7"));
+    EXPECT_THAT(export_edl(job).remarks, testing::SizeIs(1)) << "no cut lies between frames";
 }
 
 TEST(Export, OpenTimelineHoldsClipsAndMarkersThatHideNothing)

@@ -479,6 +479,10 @@ TEST(Retime, TheNewFilmIsNamedAndItsFactsAreNoted)
     EXPECT_EQ(film.lesson.footage->string(), "lantern_cut.mp4");
     EXPECT_EQ(**film.lesson.footage_facts->duration, seconds(20));
     EXPECT_EQ(**film.lesson.footage_facts->rate, (FrameRate{30000, 1001}));
+    auto const footage = std::ranges::find(baked.document.members, "footage", &JsonValue::Member::key);
+    EXPECT_EQ(std::next(footage)->key, "made_for") << "beside what it is about";
+    EXPECT_EQ(through(old, pieces({{0, 20, 0}})).film.document.find("made_for"), nullptr)
+        << "nobody knows the new film";
 }
 
 // A cue that its author let run on past its section has no place once the section is cut out.

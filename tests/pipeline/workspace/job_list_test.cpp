@@ -93,6 +93,7 @@ TEST(JobList, TheSlurmScriptHandsInSharesAndThenTheirFilm)
     EXPECT_EQ(run("sh " + script + " film 0").out,
               "render /lessons/it's $1.json --force -o " + first.film.string() + "\n");
     EXPECT_TRUE(fs::is_directory(folder / "films"));
+    EXPECT_EQ(run("SLURM_ARRAY_TASK_ID=4 sh " + script + " share 1").out, "render /lessons/b.json --share 4/4\n");
     EXPECT_EQ(run("sh " + script + " film 2").exit, 1) << "there are two, counted from 0";
 }
 

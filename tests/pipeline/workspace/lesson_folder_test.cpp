@@ -1,6 +1,8 @@
 #include "pipeline/workspace/lesson_folder.h"
 #include "tests/support/run_program.h"
 
+#include <string>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -24,6 +26,14 @@ TEST(LessonFolder, HoldsTheCueFilesOfItsFoldersInOrder)
     tests::write_text(folder / "first/end.json", "{\"tabard\":");
     tests::write_text(folder / "first/key.json", "\"tabard\"");
     EXPECT_THAT(*lessons_in(folder.path()), ElementsAre(folder / "first/a.json", folder / "second week.json/b.json"));
+}
+
+TEST(LessonFolder, HoldsCueFilesOfLaterVersionsToo)
+{
+    tests::TemporaryFolder const folder;
+    for (char const sign : {'/', '0', '1', '9', ':', '-'})
+        tests::write_text(folder / (std::to_string(sign) + ".json"), std::string("{\"tabard\": ") + sign + "}");
+    EXPECT_THAT(*lessons_in(folder.path()), ElementsAre(folder / "48.json", folder / "49.json", folder / "57.json"));
 }
 
 // Left out in silence, its film would not be missed.

@@ -131,6 +131,23 @@ TEST_F(OpenedOnce, AFilmThatIsGoneIsAsLongAsItsCutSays)
     EXPECT_EQ(opened->timeline.sections().front().out, seconds(25));
 }
 
+// An edit list counts frames and does not say how many a second has.
+TEST_F(OpenedOnce, OfAFilmThatIsGoneNobodyKnowsTheRateOfAnEditList)
+{
+    auto space = workspace();
+    auto request = through(lesson("gone.mp4"), "");
+    request.through.cut = m_folder / "cut.edl";
+    tests::write_text(request.through.cut, "001 T V C 00:00:05:00 00:00:30:00 00:00:00:00 00:00:25:00\n");
+    EXPECT_THAT(space.open(request).error().what, HasSubstr("--rate"));
+    request.through.rate = "25";
+    auto const opened = space.open(request);
+    ASSERT_TRUE(opened) << opened.error().what;
+    EXPECT_EQ(opened->timeline.sections().front().in, seconds(5));
+    request.through.rate = "";
+    request.cues = lesson("old.mp4");
+    EXPECT_TRUE(space.open(request)) << "the film says it";
+}
+
 TEST_F(OpenedOnce, OfAFilmThatIsGoneTheNotesCount)
 {
     auto space = workspace();
