@@ -54,6 +54,24 @@ Time DecodedPicture::duration() const
     return av::time_of(m_frame->ticks + m_frame->duration_ticks, m_frame->clock) - time();
 }
 
+std::optional<DecodedPicture> DecodedPicture::split_off_until(Time at)
+{
+    std::int64_t const before = to_ticks(at, m_frame->clock.num, m_frame->clock.den) - m_frame->ticks;
+    if (before <= 0 || before >= m_frame->duration_ticks)
+        return std::nullopt;
+    auto first = std::make_unique<av::Frame>();
+    first->handle.reset(av_frame_clone(m_frame->handle.get()));
+    if (!first->handle)
+        throw std::bad_alloc();
+    first->ticks = m_frame->ticks;
+    first->duration_ticks = before;
+    first->clock = m_frame->clock;
+    first->copies = m_frame->copies;
+    m_frame->ticks += before;
+    m_frame->duration_ticks -= before;
+    return DecodedPicture(std::move(first));
+}
+
 SizePx DecodedPicture::size() const { return {m_frame->handle->width, m_frame->handle->height}; }
 
 PixelLayout DecodedPicture::layout() const

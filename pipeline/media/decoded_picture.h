@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 
 namespace tabard::pipeline {
 
@@ -23,6 +24,9 @@ public:
 
     Time time() const;
     Time duration() const; ///< until the next picture's time; for the last one what the container says
+    /// The same picture until `at`; this one is what is left from there on. None where the film's clock has no tick for
+    /// `at` inside its time.
+    std::optional<DecodedPicture> split_off_until(Time at);
     SizePx size() const;
     PixelLayout layout() const;
 

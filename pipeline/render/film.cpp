@@ -39,29 +39,59 @@ private:
 /// Several decoder threads conceal damage in an order that is left to chance, one always in the same.
 enum class Decoding { fast, repeatable };
 
-// Lays over and writes the pictures of [from, to). Gives how many were drawn on; none where damage was concealed fast.
-Result<std::optional<std::int64_t>> write_pictures(MediaReader& reader, Decoding decoding, CurrentOverlay overlay,
-                                                   FilmWriter& writer, WriteOptions const& write,
-                                                   Progress const& progress)
+/// Lays over and writes what it is given.
+class Drawer {
+public:
+    Drawer(SceneRuns const& runs, Compositor& compositor, FilmWriter& writer)
+        : m_runs(runs), m_overlay(runs, compositor), m_writer(writer)
+    {
+    }
+    Result<void> write(DecodedPicture picture)
+    {
+        for (Time const at : m_runs.repeats(picture.time(), picture.time() + picture.duration()))
+            if (auto first = picture.split_off_until(at)) {
+                TRY_VOID(write_once(*std::move(first)));
+                ++m_repeated;
+            }
+        return write_once(std::move(picture));
+    }
+    std::int64_t drawn() const { return m_drawn; }
+    std::int64_t repeated() const { return m_repeated; }
+
+private:
+    Result<void> write_once(DecodedPicture picture)
+    {
+        if (SceneOverlay const* const shown =
+                m_overlay.on_picture(picture.time(), picture.time() + picture.duration())) {
+            shown->blend_onto(picture.writable());
+            ++m_drawn;
+        }
+        return m_writer.write(std::move(picture));
+    }
+
+    SceneRuns const& m_runs;
+    CurrentOverlay m_overlay;
+    FilmWriter& m_writer;
+    std::int64_t m_drawn = 0;
+    std::int64_t m_repeated = 0;
+};
+
+// The pictures of [from, to). False where damage was concealed fast.
+Result<bool> write_pictures(MediaReader& reader, Decoding decoding, Drawer& drawer, WriteOptions const& write,
+                            Progress const& progress)
 {
-    std::int64_t drawn = 0;
     if (write.from > Time{0})
         TRY_VOID(reader.seek(write.from));
     while (true) {
         TRY_ASSIGN(auto picture, reader.next());
         if (decoding == Decoding::fast && reader.damage().concealed_pictures > 0)
-            return std::optional<std::int64_t>{};
+            return false;
         if (!picture || (write.to && picture->time() >= *write.to))
-            return std::optional(drawn);
+            return true;
         if (picture->time() < write.from)
             continue;
         progress.at(picture->time());
-        if (SceneOverlay const* const shown =
-                overlay.on_picture(picture->time(), picture->time() + picture->duration())) {
-            shown->blend_onto(picture->writable());
-            ++drawn;
-        }
-        TRY_VOID(writer.write(*std::move(picture)));
+        TRY_VOID(drawer.write(*std::move(picture)));
     }
 }
 
@@ -81,11 +111,11 @@ Result<std::optional<FilmReport>> write_whole(FilmJob const& job, CodedFilm film
 
     FilmReport report;
     Progress const progress(job.progress, write, video);
-    TRY_ASSIGN(auto const drawn,
-               write_pictures(reader, decoding, CurrentOverlay(job.runs, compositor), writer, write, progress));
-    if (!drawn)
+    Drawer drawer(job.runs, compositor, writer);
+    TRY_ASSIGN(bool const done, write_pictures(reader, decoding, drawer, write, progress));
+    if (!done)
         return std::optional<FilmReport>{};
-    report.drawn_pictures = *drawn;
+    report.drawn_pictures = drawer.drawn();
     if (auto const wrong = compositor.failure())
         return *wrong;
     TRY_ASSIGN(WriteReport const written, writer.finish());
@@ -94,6 +124,10 @@ Result<std::optional<FilmReport>> write_whole(FilmJob const& job, CodedFilm film
     report.damage = reader.damage();
     report.notes = reader.info().notes;
     report.notes.insert(report.notes.end(), written.notes.begin(), written.notes.end());
+    if (drawer.repeated() > 0)
+        report.notes.push_back(fmt::format("{} more pictures than the film has: overlays change while one of its "
+                                           "pictures stays on screen.",
+                                           drawer.repeated()));
     return std::optional(std::move(report));
 }
 

@@ -72,8 +72,14 @@ Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns
     plan.why_whole = inspection.why_not;
     plan.source = std::move(inspection.source);
     if (plan.source) {
-        VideoTrack const& video = film.video();
-        plan.runs = runs.on_pictures(picture_times(*plan.source), video.start + video.duration);
+        auto const times = picture_times(*plan.source);
+        Time const end = film.video().start + film.video().duration;
+        if (runs.with_repeats(times, end).size() > times.size()) {
+            plan.source.reset();
+            plan.why_whole = "overlays change while one picture of it stays on screen";
+            return plan;
+        }
+        plan.runs = runs.on_pictures(times, end);
         find_touched(plan);
     }
     return plan;

@@ -110,13 +110,15 @@ Result<FilmReport> write_overlay_film(FilmJob const& job, OverlayCodec codec, fs
     TRY_VOID(check_overlays_reach(job, film.info()));
     VideoTrack const video = upright(film.video());
     TRY_ASSIGN(auto painter, overlay::Painter::create(stage_for(video, job.look), job.look.theme));
-    TRY_ASSIGN(auto const times, read_picture_times(film));
+    Time const end = video.start + video.duration;
+    TRY_ASSIGN(auto const pictures, read_picture_times(film));
     Part const part = part_of(job.write, video);
     OverlayTrack const track{codec, video.displayed, video.rate, video.clock, first_label(video, part.from)};
     TRY_ASSIGN(auto writer, OverlayTrackWriter::create(target, track, job.stop));
     FilmReport report;
-    SceneRuns const runs = job.runs.on_pictures(times, video.start + video.duration);
-    TRY_ASSIGN(report.bytes, write_track(writer, painter, runs, times, part, {job.stop, job.progress}, report));
+    SceneRuns const runs = job.runs.on_pictures(pictures, end);
+    TRY_ASSIGN(report.bytes, write_track(writer, painter, runs, job.runs.with_repeats(pictures, end), part,
+                                         {job.stop, job.progress}, report));
     return report;
 }
 

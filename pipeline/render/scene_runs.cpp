@@ -40,17 +40,47 @@ SceneRun const* SceneRuns::on_picture(Time from, Time until) const
     return at(std::max(from, until - kOnScreenSlack - Time{1}));
 }
 
+std::vector<Time> SceneRuns::repeats(Time from, Time until) const
+{
+    std::vector<Time> times;
+    if (until - from <= kLongestPicture)
+        return times;
+    auto const add = [&](Time at) {
+        if (at > from + kOnScreenSlack && at < until - kOnScreenSlack && (times.empty() || at > times.back()))
+            times.push_back(at);
+    };
+    auto run =
+        std::upper_bound(m_runs.begin(), m_runs.end(), from, [](Time t, SceneRun const& each) { return t < each.out; });
+    for (; run != m_runs.end() && run->in < until; ++run) {
+        add(run->in);
+        add(run->out);
+    }
+    return times;
+}
+
+std::vector<Time> SceneRuns::with_repeats(std::vector<Time> const& times, Time end) const
+{
+    std::vector<Time> all;
+    for (std::size_t i = 0; i < times.size(); ++i) {
+        all.push_back(times[i]);
+        auto const more = repeats(times[i], i + 1 < times.size() ? times[i + 1] : end);
+        all.insert(all.end(), more.begin(), more.end());
+    }
+    return all;
+}
+
 SceneRuns SceneRuns::on_pictures(std::vector<Time> const& times, Time end) const
 {
+    std::vector<Time> const shown = with_repeats(times, end);
     std::vector<SceneRun> runs;
     SceneRun const* last = nullptr;
-    for (std::size_t i = 0; i < times.size(); ++i) {
-        Time const until = i + 1 < times.size() ? times[i + 1] : std::max(end, times[i] + Time{1});
-        SceneRun const* const run = on_picture(times[i], until);
+    for (std::size_t i = 0; i < shown.size(); ++i) {
+        Time const until = i + 1 < shown.size() ? shown[i + 1] : std::max(end, shown[i] + Time{1});
+        SceneRun const* const run = on_picture(shown[i], until);
         if (run && run == last)
             runs.back().out = until;
         else if (run)
-            runs.push_back({times[i], until, run->scene});
+            runs.push_back({shown[i], until, run->scene});
         last = run;
     }
     return SceneRuns(std::move(runs));

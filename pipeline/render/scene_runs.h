@@ -19,6 +19,10 @@ struct SceneRun {
 /// programs write are rounded to the millisecond.
 constexpr Time kOnScreenSlack = from_ticks(1, 1, 1000);
 
+/// A picture that stays longer is shown again where overlays change meanwhile, as in films of screen recorders, which
+/// write a picture only when something moves. Up to here an overlay may come early.
+constexpr Time kLongestPicture{kFlicksPerSecond / 2};
+
 /// The scenes of a film that show anything, rising and without overlap; equal neighbours are one.
 ///
 /// Never late: an overlay is there on the picture that is on screen at its in-point (the last whose time is at most
@@ -35,8 +39,11 @@ public:
     SceneRun const* at(Time time) const;
     /// The run on a picture that is on screen over [from, until).
     SceneRun const* on_picture(Time from, Time until) const;
-    /// These runs as the pictures of a film show them: each run begins and ends with a picture. `times` rise; the last
-    /// picture stays until `end`.
+    /// When a picture that is on screen over [from, until) must be shown again: rising, none where it is short.
+    std::vector<Time> repeats(Time from, Time until) const;
+    /// The times of a film's pictures with those of repeated ones. `times` rise; the last picture stays until `end`.
+    std::vector<Time> with_repeats(std::vector<Time> const& times, Time end) const;
+    /// These runs as the pictures of a film show them: each run begins and ends with a picture, be it a repeated one.
     SceneRuns on_pictures(std::vector<Time> const& times, Time end) const;
     std::vector<SceneRun> const& all() const { return m_runs; }
 

@@ -102,7 +102,16 @@ Result<Still> render_still(std::filesystem::path const& footage, Time at, SceneR
     TRY_ASSIGN(MediaReader reader, MediaReader::open(footage, reading));
     TRY_ASSIGN(Compositor compositor, Compositor::create(reader.video(), look));
     TRY_ASSIGN(DecodedPicture picture, picture_at(reader, at));
-    if (SceneRun const* const run = runs.on_picture(picture.time(), picture.time() + picture.duration()))
+    Time from = picture.time();
+    Time until = from + picture.duration();
+    for (Time const repeat : runs.repeats(from, until)) {
+        if (repeat > at + kOnScreenSlack) {
+            until = repeat;
+            break;
+        }
+        from = repeat;
+    }
+    if (SceneRun const* const run = runs.on_picture(from, until))
         compositor.prepare(run->scene).blend_onto(picture.writable());
     if (auto const wrong = compositor.failure())
         return *wrong;

@@ -67,6 +67,44 @@ TEST(Film, ShowsAnOverlayRightToThePictureAtAVariableRate)
     }
 }
 
+// As screen recorders write it: nothing moves from 1 to 5 s, so one picture stays. An overlay from 2 to 3 s is seen
+// from 2 to 3 s, and the still says the same.
+TEST(Film, ShowsAnOverlayThatComesAndGoesWhileOnePictureStays)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=320x180:r=30:d=6",
+                 {"-vf", "select='not(between(n,31,149))'", "-fps_mode", "vfr", "-pix_fmt", "yuv420p", "-crf", "15"});
+    SceneRun const run{from_seconds(2), from_seconds(3), text_scene()};
+    FilmJob job = job_for(folder / "in.mp4", folder / "out.mp4", {run});
+    auto const report = render_film(job);
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_FALSE(report->spliced);
+    EXPECT_NE(report->why_whole.find("while one picture of it stays"), std::string::npos) << report->why_whole;
+    EXPECT_EQ(report->drawn_pictures, 1);
+    EXPECT_NE(report->notes.back().find("2 more pictures"), std::string::npos) << report->notes.back();
+
+    std::vector<Picture> const before = read_pictures(folder / "in.mp4");
+    std::vector<Picture> const after = read_pictures(folder / "out.mp4");
+    ASSERT_EQ(after.size(), before.size() + 2);
+    RectPx const ink = ink_of(probe_film(folder / "in.mp4").value(), run.scene);
+    Picture const& staying = before[30];
+    EXPECT_EQ(after[30].time, from_seconds(1));
+    EXPECT_EQ(after[31].time, run.in);
+    EXPECT_EQ(after[32].time, run.out);
+    EXPECT_EQ(after[33].time, from_seconds(5));
+    EXPECT_GT(psnr(staying, after[30], ink, Where::inside), 30);
+    EXPECT_LT(psnr(staying, after[31], ink, Where::inside), 20);
+    EXPECT_GT(psnr(staying, after[31], ink, Where::outside), 30);
+    EXPECT_GT(psnr(staying, after[32], ink, Where::inside), 30);
+
+    auto const still = [&](double seconds) {
+        return render_still(job.footage, from_seconds(seconds), job.runs, job.look)->picture.pixels;
+    };
+    EXPECT_EQ(still(1.5), still(3));
+    EXPECT_EQ(still(2), still(2.99));
+    EXPECT_NE(still(1.5), still(2));
+}
+
 // 60 % of the bytes of a film that carries its index in front: the header still says 4 s.
 TEST(Film, CopiedByHalfIsNotRenderedWithoutItsLaterOverlays)
 {

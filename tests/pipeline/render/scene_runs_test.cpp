@@ -48,6 +48,27 @@ TEST(SceneRuns, AreNeverLateWhereTheInPointLiesBetweenTwoPictures)
     }
 }
 
+// A screen recorder's picture that stays for eight seconds: whatever comes and goes meanwhile is seen at its time.
+TEST(SceneRuns, AreSeenWhileOnePictureStays)
+{
+    SceneRuns const runs(
+        {{ms(100), ms(1200), text("a")}, {ms(1200), ms(3000), text("b")}, {ms(8200), ms(9000), text("c")}});
+    EXPECT_EQ(runs.with_repeats({ms(0), ms(40), ms(8040), ms(8080)}, ms(8120)),
+              (std::vector<Time>{ms(0), ms(40), ms(100), ms(1200), ms(3000), ms(8040), ms(8080)}));
+    std::vector<SceneRun> const seen{{ms(100), ms(1200), text("a")}, {ms(1200), ms(3000), text("b")}};
+    EXPECT_EQ(runs.on_pictures({ms(0), ms(40), ms(8040), ms(8080)}, ms(8120)).all(), seen);
+}
+
+// At the ends of its time a picture needs no other, nor does one that stays for half a second.
+TEST(SceneRuns, AreNotRepeatedForNothing)
+{
+    SceneRuns const runs({{ms(1), ms(500), text("a")}, {ms(500), ms(999), text("b")}, {ms(999), ms(1600), text("c")}});
+    EXPECT_EQ(runs.repeats(ms(0), ms(1000)), std::vector<Time>{ms(500)});
+    EXPECT_EQ(runs.repeats(ms(300), ms(800)), std::vector<Time>{});
+    EXPECT_EQ(runs.repeats(ms(300), ms(800) + Time{1}), std::vector<Time>{ms(500)});
+    EXPECT_EQ(runs.repeats(ms(2000), ms(9000)), std::vector<Time>{});
+}
+
 TEST(SceneRuns, OfWholePicturesAreNotMoved)
 {
     SceneRuns const runs({{frame(10), frame(20), text("a")}, {frame(20), frame(24), text("b")}});
