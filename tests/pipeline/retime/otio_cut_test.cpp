@@ -236,6 +236,9 @@ TEST(OpenTimeline, NamesWhatItCannotFollow)
     EXPECT_THAT(error_of(timeline(track(R"({"OTIO_SCHEMA":"Hologram.3"})"))), HasSubstr("'Hologram'"));
     EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"Marker.2"})"), HasSubstr("Marker"));
     EXPECT_THAT(error_of("{}"), HasSubstr("OTIO_SCHEMA"));
+    EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"Track.1","children":5})"), HasSubstr("tracks: children is no list"));
+    EXPECT_EQ(error_of(R"({"OTIO_SCHEMA":"Track.1","children":null})"), "understood") << "and shows nothing";
+    EXPECT_EQ(error_of(R"({"OTIO_SCHEMA":"Stack.1"})"), "understood");
     std::string const ramp = R"(,"effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
     auto const reading = parse_otio_cut(timeline(track(clip(range(0, 5), ramp))), of_lantern());
     EXPECT_THAT(reading->remarks, testing::Contains(HasSubstr("'ramp'")));
