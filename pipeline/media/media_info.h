@@ -68,8 +68,18 @@ struct Chapter {
 };
 
 /// A media file as its headers describe it. Film time 0 is the start of the container's own timeline (edit lists
-/// honoured): a late first picture has a positive `start`. Formats whose clock starts anywhere (MPEG streams), and
-/// films whose clock starts ten seconds or more after 0, begin at 0.
+/// honoured): a late first picture has a positive `start`.
+///
+/// Edit lists of MP4 and MOV (ISO/IEC 14496-12, 8.6.6) are read as libavformat reads them, since most players use it,
+/// and since `check`, the plan and the render must see one film. That is what the standard says, but that
+/// - a picture that begins before its edit is not shown;
+/// - the pictures then move to the beginning of the first edit that is not empty: the standard shows nothing until the
+///   first one's composition time, so they come earlier against the sound than it says;
+/// - the last picture stays until the edit is over, and an edit is over when the track is;
+/// - an empty edit between two others and a rate other than 1 (a held picture) are not followed.
+///
+/// Formats whose clock starts anywhere (MPEG streams), and films whose clock starts ten seconds or more after 0, begin
+/// at 0.
 struct MediaInfo {
     std::filesystem::path path;
     std::string container; ///< libavformat's short name, e.g. "mov,mp4,m4a,3gp,3g2,mj2"

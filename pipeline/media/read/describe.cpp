@@ -67,20 +67,26 @@ std::string tag(AVDictionary* metadata, char const* key)
     return entry ? entry->value : "";
 }
 
+// Indexes count decoding times. What an edit list leaves out stands among what it shows, so the steps beside it tell
+// nothing.
 std::vector<std::int64_t> frame_steps(AVStream* stream)
 {
+    struct Entry {
+        std::int64_t stamp;
+        bool left_out;
+    };
     int const count = avformat_index_get_entries_count(stream);
-    std::vector<std::int64_t> stamps;
-    stamps.reserve(static_cast<std::size_t>(count));
-    for (int i = 0; i < count; ++i)
-        if (AVIndexEntry const* entry = avformat_index_get_entry(stream, i);
-            (entry->flags & AVINDEX_DISCARD_FRAME) == 0) // an edit list hides it
-            stamps.push_back(entry->timestamp);
-    std::sort(stamps.begin(), stamps.end());
+    std::vector<Entry> entries;
+    entries.reserve(static_cast<std::size_t>(count));
+    for (int i = 0; i < count; ++i) {
+        AVIndexEntry const* const entry = avformat_index_get_entry(stream, i);
+        entries.push_back({entry->timestamp, (entry->flags & AVINDEX_DISCARD_FRAME) != 0});
+    }
+    std::ranges::stable_sort(entries, {}, &Entry::stamp);
     std::vector<std::int64_t> steps;
-    for (std::size_t i = 1; i < stamps.size(); ++i)
-        if (stamps[i] > stamps[i - 1])
-            steps.push_back(stamps[i] - stamps[i - 1]);
+    for (std::size_t i = 1; i < entries.size(); ++i)
+        if (!entries[i].left_out && !entries[i - 1].left_out && entries[i].stamp > entries[i - 1].stamp)
+            steps.push_back(entries[i].stamp - entries[i - 1].stamp);
     return steps;
 }
 
@@ -180,6 +186,17 @@ void believe(PictureExtent const& extent, Input const& input, AVStream const* st
         track.rate = extent.rate->nominal;
         track.variable_rate = extent.rate->variable;
     }
+}
+
+// libavformat takes the shorter of the edits' length, which counts the empty one that lets a track begin late, and the
+// media's, which does not. The pictures tell which it was.
+void end_late_track(PictureExtent const& extent, Input const& input, AVStream const* stream, VideoTrack& track)
+{
+    Time const end = time_of(extent.end - input.zero_ticks(stream), stream->time_base);
+    Time const by_media = track.start + track.duration;
+    Time const by_edits = track.duration;
+    if (by_edits > track.start && std::abs((end - by_edits).count()) < std::abs((end - by_media).count()))
+        track.duration = by_edits - track.start;
 }
 
 Result<void> check_length(MediaInfo const& info)
@@ -285,7 +302,9 @@ Result<void> add_film(Input const& input, AVStream* stream, MediaInfo& info)
     info.video = video_track(input, stream, info.notes);
     add_clock_note(input, info);
     TRY_ASSIGN(auto const extent, picture_extent(input, stream, info.path));
-    if (extent)
+    if (extent && !extent->cut_off && has_whole_index(input.handle.get(), stream))
+        end_late_track(*extent, input, stream, *info.video);
+    else if (extent)
         believe(*extent, input, stream, info);
     return check_length(info);
 }

@@ -88,12 +88,25 @@ struct Reading {
 
 constexpr int kTailSeconds = 3;
 
+std::int64_t last_stamp(AVStream* stream)
+{
+    int const count = avformat_index_get_entries_count(stream);
+    return count > 0 ? avformat_index_get_entry(stream, count - 1)->timestamp : 0;
+}
+
+std::int64_t before_the_end(std::int64_t end, AVStream const* stream)
+{
+    return end - av_rescale_q(kTailSeconds, {1, 1}, stream->time_base);
+}
+
 Reading how_to_read(AVFormatContext const* context, AVStream* stream, std::filesystem::path const& path)
 {
     if (is_one_of(context, {"dv"})) // all pictures have one size, and libavformat counts by the file's
         return {false, false, {}};
     if (has_whole_index(context, stream)) {
         auto const missing = first_missing(stream, context->pb ? avio_size(context->pb) : -1, path);
+        if (!missing && starts_late_by_edits(context, stream))
+            return {true, false, before_the_end(last_stamp(stream), stream)};
         if (!missing)
             return {false, false, {}};
         AVIndexEntry const* const last = *missing > 0 ? avformat_index_get_entry(stream, *missing - 1) : nullptr;
@@ -300,6 +313,11 @@ private:
 };
 
 } // namespace
+
+bool starts_late_by_edits(AVFormatContext const* context, AVStream const* stream)
+{
+    return is_one_of(context, {"mp4"}) && stream->start_time != AV_NOPTS_VALUE && stream->start_time > 0;
+}
 
 bool has_whole_index(AVFormatContext const* context, AVStream* stream)
 {

@@ -38,9 +38,13 @@ struct FilmWriter::Impl {
     av::CodecHandle encoder;
     av::PictureConverter converter; ///< for codecs that know fewer pixel formats than the source has
     av::PacketHandle packet = av::make_packet();
+    av::PacketHandle held = av::make_packet();      ///< coded, and not written until it is known whether it is the last
     std::map<std::int64_t, std::int64_t> durations; ///< of pictures inside the encoder, by time
     std::int64_t from_ticks = 0;
     std::int64_t last_ticks = AV_NOPTS_VALUE;
+    std::int64_t first_ticks = 0;
+    std::int64_t end_ticks = 0; ///< of the last picture
+    std::int64_t first_decoded = AV_NOPTS_VALUE;
     WriteReport report;
 
     AVStream* film() const { return output.stream(side.film_stream()); }
@@ -113,7 +117,10 @@ struct FilmWriter::Impl {
         frame->pts = start - from_ticks;
         frame->pict_type = AV_PICTURE_TYPE_NONE;
         PRECONDITION(last_ticks == AV_NOPTS_VALUE || frame->pts > last_ticks);
+        if (last_ticks == AV_NOPTS_VALUE)
+            first_ticks = frame->pts;
         last_ticks = frame->pts;
+        end_ticks = end - from_ticks;
         durations[frame->pts] = end - start;
         return send(frame.get());
     }
@@ -124,11 +131,32 @@ struct FilmWriter::Impl {
             packet->duration = found->second;
             durations.erase(found);
         }
-        TRY_VOID(side.copy_until(output, av::time_of(packet->dts, encoder->time_base)));
-        packet->stream_index = film()->index;
-        av_packet_rescale_ts(packet.get(), encoder->time_base, film()->time_base);
+        if (first_decoded == AV_NOPTS_VALUE)
+            first_decoded = packet->dts;
+        TRY_VOID(put_held());
+        av_packet_move_ref(held.get(), packet.get());
         ++report.pictures;
-        return output.put(packet.get());
+        return {};
+    }
+
+    Result<void> put_held()
+    {
+        if (!held->buf)
+            return {};
+        TRY_VOID(side.copy_until(output, av::time_of(held->dts, encoder->time_base)));
+        held->stream_index = film()->index;
+        av_packet_rescale_ts(held.get(), encoder->time_base, film()->time_base);
+        return output.put(held.get());
+    }
+
+    /// MP4 counts a track's length in decoding order: where the last picture shown stays for long and another one is
+    /// decoded last, that one fills it up. It does not last beyond the track.
+    void fill_up_to_the_end()
+    {
+        if (!held->buf || options.container == Container::mkv)
+            return;
+        std::int64_t const missing = (end_ticks - first_ticks) - (held->dts - first_decoded);
+        held->duration = std::max(held->duration, std::min(missing, end_ticks - held->pts));
     }
 };
 
@@ -167,6 +195,8 @@ Result<WriteReport> FilmWriter::finish()
         return Error{ErrorKind::invalid_input,
                      fmt::format("{}: there is no picture in this part of the film", m_impl->source.path.string())};
     TRY_VOID(m_impl->send(nullptr));
+    m_impl->fill_up_to_the_end();
+    TRY_VOID(m_impl->put_held());
     TRY_VOID(m_impl->side.copy_rest(m_impl->output));
     auto const side_notes = m_impl->side.notes();
     m_impl->report.notes.insert(m_impl->report.notes.begin(), side_notes.begin(), side_notes.end());
