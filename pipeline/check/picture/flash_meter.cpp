@@ -33,32 +33,44 @@ private:
     std::size_t m_oldest = 0;
 };
 
+/// What a picture brings to a cell.
+struct Step {
+    int direction = 0;   ///< 1 and -1 where a change up or down is complete
+    bool sudden = false; ///< the most of it in this one picture
+};
+
 /// Follows the luminance of a cell from one extreme to the next.
 struct GeneralCell {
     float low = 2;
     float high = -1;
-    int direction = 0; // of the last change
+    int direction = 0;  // of the last change
+    float extreme = -1; // that it left with the last change
+    float last = -1;    // light
 
-    /// 1 and -1 where a change up or down is complete.
-    int add(float light)
+    Step add(float light)
     {
+        float const step = std::abs(light - last);
+        last = light;
         constexpr float kChange = 0.1F - 1e-4F; // a tenth, not missed by rounding
         constexpr float kDark = 0.8F;
         low = std::min(low, light);
         high = std::max(high, light);
         if (direction >= 0 && high - light >= kChange && light < kDark)
-            return turn(-1, light);
+            return turn(-1, light, high, step);
         if (direction <= 0 && light - low >= kChange && low < kDark)
-            return turn(1, light);
-        return 0;
+            return turn(1, light, low, step);
+        return {};
     }
 
 private:
-    int turn(int to, float light)
+    /// What moves past changes a cell little by little: less in a picture than from the last extreme to this one.
+    Step turn(int to, float light, float left, float step)
     {
+        bool const sudden = extreme < 0 || 4 * step >= 3 * std::abs(left - extreme);
         direction = to;
+        extreme = left;
         low = high = light;
-        return to;
+        return {to, sudden};
     }
 };
 
@@ -86,8 +98,8 @@ struct RedCell {
     bool known = false;
     Rgb before; // what it was until now
 
-    /// 1 and -1 where a change into red or out of it is complete.
-    int add(Rgb coded)
+    /// Up is into red. Only what changes so far in one picture counts.
+    Step add(Rgb coded)
     {
         float const r = linear(coded.red);
         bool const now_red = r > 0.02F && r >= 0.8F * (r + linear(coded.green) + linear(coded.blue));
@@ -95,7 +107,7 @@ struct RedCell {
         known = true;
         red = now_red;
         before = coded;
-        return !change ? 0 : now_red ? 1 : -1;
+        return !change ? Step{} : Step{now_red ? 1 : -1, true};
     }
 
 private:
@@ -166,12 +178,16 @@ Cells patches(Cells const& cells, Cells const& others)
 /// become lighter while as many become darker, and hardly two at the same time: texture, not flashing.
 class AreaChanges {
 public:
-    /// `turned`: 1, -1 or 0 for each cell. Gives the cells that have changed too often until now.
-    Cells add(Time time, std::array<int, kGridCells> const& turned)
+    /// Gives the cells that have changed too often until now.
+    Cells add(Time time, std::array<Step, kGridCells> const& steps)
     {
-        for (std::size_t i = 0; i < kGridCells; ++i)
-            if (turned[i] != 0)
-                m_last[i] = {time, turned[i], false};
+        Cells sudden;
+        for (std::size_t i = 0; i < kGridCells; ++i) {
+            if (steps[i].direction != 0)
+                m_last[i] = {time, steps[i].direction, false};
+            sudden[i] = steps[i].direction != 0 && steps[i].sudden;
+        }
+        count_swaps(time, sudden);
         for (int const direction : {1, -1})
             count_areas(time, direction);
         Cells too_many;
@@ -193,6 +209,21 @@ private:
         for (std::size_t i = 0; i < kGridCells; ++i)
             cells[i] = m_last[i].direction == direction && m_last[i].time >= time;
         return cells;
+    }
+
+    /// Fields that change places, however small: all of them in this picture, and few in those before. In a pattern
+    /// that moves past, as many change in any picture.
+    void count_swaps(Time time, Cells const& sudden)
+    {
+        if (sudden.count() <= kBorne)
+            return;
+        CellSums const now(sudden);
+        CellSums const of_late(turned_since(time - kAtOnce, 1) | turned_since(time - kAtOnce, -1));
+        for (int y = 0; y <= kGridSide - kWindow; ++y)
+            for (int x = 0; x <= kGridSide - kWindow; ++x)
+                if (now.window(x, y) > kBorne && 4 * now.window(x, y) >= 3 * of_late.window(x, y))
+                    for (int const direction : {1, -1})
+                        count_window(x, y, time, direction);
     }
 
     void count_areas(Time time, int direction)
@@ -260,8 +291,8 @@ FlashMeter::~FlashMeter() = default;
 
 void FlashMeter::add(Time time, RgbGrid const& picture)
 {
-    std::array<int, kGridCells> general{};
-    std::array<int, kGridCells> red{};
+    std::array<Step, kGridCells> general;
+    std::array<Step, kGridCells> red;
     for (std::size_t i = 0; i < kGridCells; ++i) {
         general[i] = m_impl->general[i].add(luminance(picture[i]));
         red[i] = m_impl->red[i].add(picture[i]);

@@ -24,9 +24,19 @@ struct FlashSpan {
 /// so does flashing on a quarter or less of any window of a third of the picture's width and height (the criterion's
 /// 341 x 256 pixels of 1024 x 768). ITU-R BT.1702 counts the same changes (20 cd/m2 below 160 cd/m2, on a display of
 /// 200 cd/m2) but bears a quarter of the whole screen: what it refuses is refused here.
-/// A change counts in the picture where it is complete, and where it is one of an area: more than that quarter of a
-/// window changes the same way, in one picture or within a twelfth of a second while little changes the other way. So a
-/// pattern that moves past is none. Seven changes in a second are more than three flashes.
+///
+/// What counts is the combined area of what changes at once (both sources: "flashes occurring concurrently"): a cell's
+/// change counts, in the picture where it is complete, where
+/// - more than that quarter of a window changes the same way, in one picture or within a twelfth of a second, while
+///   little changes the other way; or
+/// - more than a quarter of a window changes in one picture, each cell all at once and to either side, while little
+///   changed in the twelfth of a second before: fields that change places, as those of a chessboard.
+/// So a pattern that moves past is texture and none: of it, some cells become lighter while as many become darker, a
+/// few in each picture, or little by little. Seven changes in a second are more than three flashes.
+///
+/// WCAG leaves out fine balanced patterns whose squares are smaller than 0.1 degree. A cell is 0.6 degree wide (a
+/// window is the 10 degree field): of squares from 0.1 to about 0.6 degree that change places it sees the mean, and
+/// nothing.
 class FlashMeter {
 public:
     FlashMeter();

@@ -199,6 +199,45 @@ TEST(FlashMeter, FindsFlashesOfAnArea)
     }
 }
 
+/// The share of a cell's width, from `left` on, that lies in odd fields of such a width.
+double odd_share(double left, double field) { return striped(left, 2 * field); }
+
+// WCAG 2.x leaves out fine balanced patterns with squares under 0.1 degree alone. A cell is 10 degrees by 16: squares
+// of 0.6, 0.9, 1.25 and 1.9 degrees change places here, five times there and back a second, and three times.
+TEST(FlashMeter, FindsFieldsThatChangePlacesHoweverSmall)
+{
+    for (int const rate : {25, 30, 60}) {
+        for (double const field : {1.0, 1.5, 2.0, 3.0}) {
+            SCOPED_TRACE(testing::Message() << rate << " a second, fields of " << field << " cells");
+            auto const swapping = [field](double flashes) {
+                return [=](int x, int y, double t) {
+                    double const a = odd_share(x, field);
+                    double const b = odd_share(y, field);
+                    double const odd = a * (1 - b) + b * (1 - a);
+                    return 0.1 + 0.6 * (square(t + 1e-6, 1 / flashes) > 0 ? odd : 1 - odd);
+                };
+            };
+            EXPECT_THAT(spans_of_pictures(rate, swapping(5)), SizeIs(1));
+            EXPECT_THAT(spans_of_pictures(rate, swapping(3)), IsEmpty());
+        }
+    }
+}
+
+// WCAG 2.x and ITU-R BT.1702: the combined area of flashes that occur concurrently, against a quarter. Of a window's
+// 256 cells, spots of two by two: 20 are 31 %, 12 are 19 %.
+TEST(FlashMeter, AddsUpSpotsThatFlashTogether)
+{
+    auto const spots = [](int count) {
+        return [count](int x, int y, double t) {
+            bool const inside = x >= 16 && x < 31 && y >= 16 && y < 31 && x % 3 != 0 && y % 3 != 0;
+            int const spot = (y - 16) / 3 * 5 + (x - 16) / 3;
+            return inside && spot < count ? 0.1 + 0.5 * square(t + 1e-6, 0.2) : 0.2;
+        };
+    };
+    EXPECT_THAT(spans_of_pictures(25, spots(20)), SizeIs(1));
+    EXPECT_THAT(spans_of_pictures(25, spots(12)), IsEmpty());
+}
+
 TEST(FlashMeter, PassesOneCutAndASlowBreathingLight)
 {
     EXPECT_THAT(spans_of(0.25, kBlack, kWhite), IsEmpty());
