@@ -7,6 +7,7 @@
 #include "cli/progress.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_folder.h"
+#include "pipeline/media/read/film_flaws.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/render/film_plan.h"
 #include "pipeline/render/film_share.h"
@@ -113,9 +114,8 @@ std::string printed_kilobytes(std::int64_t bytes) { return fmt::format("{:.0f} k
 
 void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, Console const& console)
 {
-    if (damage.broken_packets > 0 || damage.concealed_pictures > 0)
-        console.note(fmt::format("{}: {} broken packets left out, {} pictures concealed", footage.string(),
-                                 damage.broken_packets, damage.concealed_pictures));
+    if (std::int64_t const pictures = damage.broken_packets + damage.concealed_pictures; pictures > 0)
+        console.note(fmt::format("{} is damaged: {}.", footage.string(), pipeline::words_for_undecoded(pictures)));
     if (damage.repaired_times > 0)
         console.note(fmt::format("{}: {} times were missing or ran backwards and were set right", footage.string(),
                                  damage.repaired_times));

@@ -306,4 +306,11 @@ std::string words_for(std::vector<FilmFlaw> const& flaws)
     return fmt::format("{}", fmt::join(words, "; "));
 }
 
+std::string words_for_undecoded(std::int64_t pictures)
+{
+    return pictures == 0 ? std::string()
+                         : fmt::format("{} cannot be decoded whole",
+                                       pictures == 1 ? "a picture" : fmt::format("{} pictures", pictures));
+}
+
 } // namespace tabard::pipeline

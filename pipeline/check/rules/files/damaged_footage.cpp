@@ -20,8 +20,7 @@ std::vector<Finding> find(CheckInput const& input)
         first = input.film->flaws.front().from;
     }
     if (auto const damaged = input.pictures ? input.pictures->survey.damaged_pictures : 0; damaged > 0)
-        what.push_back(fmt::format("{} cannot be decoded whole",
-                                   damaged == 1 ? "a picture" : fmt::format("{} pictures", damaged)));
+        what.push_back(words_for_undecoded(damaged));
     if (what.empty())
         return {};
     return {kDamagedFootage.at(input.lesson.footage.at, first, fmt::format("{}", fmt::join(what, "; ")),

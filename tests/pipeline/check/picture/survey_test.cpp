@@ -3,6 +3,7 @@
 #include "pipeline/media/read/probe.h"
 #include "tests/support/footage.h"
 #include "tests/support/paths.h"
+#include "tests/support/run_program.h"
 
 #include <algorithm>
 #include <array>
@@ -106,6 +107,62 @@ TEST(Survey, LooksAtEveryPictureWhereThatIsAskedFor)
     every.every_picture = true;
     EXPECT_THAT(survey_of(path, kNoCues).footage_flashes, IsEmpty());
     EXPECT_THAT(survey_of(path, kNoCues, every).footage_flashes, SizeIs(1));
+}
+
+/// A film of four groups of 25 pictures, with `bytes` over the middle of the picture that ffprobe finds at that many
+/// seconds.
+std::filesystem::path damaged(std::string const& name, std::string const& seconds, std::string (*bytes)(std::size_t))
+{
+    auto const path = std::filesystem::path{testing::TempDir()} / ("survey_" + name + ".mp4");
+    tests::make_footage(path, "testsrc2=s=320x180:r=25:d=4",
+                        {"-c:v", "libx264", "-profile:v", "baseline", "-g", "25", "-pix_fmt", "yuv420p"});
+    for (std::string const& row : tests::ffprobe_rows(path, "packet=pts_time,size,pos")) {
+        if (!row.starts_with(seconds + "0000,"))
+            continue;
+        auto const size_at = row.find(',') + 1;
+        auto const size = std::stoul(row.substr(size_at));
+        auto const at = std::stoul(row.substr(row.find(',', size_at) + 1));
+        std::string content = tests::read_text(path);
+        content.replace(at + size / 3, size / 3, bytes(size / 3));
+        tests::write_text(path, content);
+        return path;
+    }
+    ADD_FAILURE() << "no picture at " << seconds;
+    return path;
+}
+
+/// What H.264 allows inside a picture: nothing shows it but decoding.
+std::string noise(std::size_t size)
+{
+    std::string bytes;
+    for (std::size_t i = 0; i < size; ++i)
+        bytes += static_cast<char>(1 + (i * 2654435761U >> 13) % 255);
+    return bytes;
+}
+std::string hole(std::size_t size) { return std::string(size, '\0'); }
+
+// Each damaged picture is one of a hundred: those after it need it, and are decoded.
+TEST(Survey, CountsDamagedPicturesOfThoseItDecodes)
+{
+    SurveyOptions every;
+    every.every_picture = true;
+    struct Row {
+        char const* name;
+        char const* seconds;
+        std::string (*bytes)(std::size_t);
+        std::int64_t of_keyframes;
+        std::int64_t of_all;
+    };
+    for (Row const& row :
+         {Row{"whole", "", nullptr, 0, 0}, Row{"noisy_key", "1.00", noise, 1, 1}, Row{"noisy", "1.48", noise, 0, 1},
+          Row{"hollow_key", "2.00", hole, 1, 1}, Row{"hollow", "2.48", hole, 0, 1}}) {
+        SCOPED_TRACE(row.name);
+        bool const whole = row.of_all == 0;
+        auto const film =
+            whole ? footage("undamaged", "testsrc2=s=320x180:r=25:d=4") : damaged(row.name, row.seconds, row.bytes);
+        EXPECT_EQ(survey_of(film, kNoCues).damaged_pictures, row.of_keyframes);
+        EXPECT_EQ(survey_of(film, kNoCues, every).damaged_pictures, row.of_all);
+    }
 }
 
 TEST(Survey, SeesTheSameWithAnyNumberOfJobs)
