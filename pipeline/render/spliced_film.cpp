@@ -7,6 +7,7 @@
 #include "pipeline/render/group_maker.h"
 #include "pipeline/render/group_pins.h"
 #include "pipeline/render/render_speed.h"
+#include "pipeline/render/whole_sound.h"
 
 #include <algorithm>
 #include <deque>
@@ -65,6 +66,8 @@ public:
     Result<FilmReport> finish()
     {
         TRY_ASSIGN(WriteReport const written, m_writer.finish());
+        if (m_options.cache)
+            keep_whole_sound(written.whole_sound, *m_options.cache);
         m_report.pictures = written.pictures;
         m_report.bytes = written.bytes;
         m_report.notes = m_plan.source->info.notes;
@@ -229,7 +232,10 @@ Result<FilmReport> write_spliced(CodedFilm& film, FilmPlan const& plan, SplicedF
     GroupMaker::Options const making{options.look, options.write.encoder, options.cache, options.allowance,
                                      options.write.stop};
     TRY_ASSIGN(auto const maker, GroupMaker::create(film, plan, making));
-    TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, film, maker->configuration(), options.write));
+    WriteOptions write = options.write;
+    if (options.cache)
+        write.whole_sound = known_whole_sound(film, *options.cache);
+    TRY_ASSIGN(SpliceWriter writer, SpliceWriter::create(target, film, maker->configuration(), write));
     Splicer splicer(plan, options, *maker, std::move(writer), room);
     TRY_VOID(splicer.put_all(film));
     TRY_ASSIGN(FilmReport report, splicer.finish());

@@ -289,6 +289,7 @@ Result<std::vector<FilmFlaw>> av::find_flaws(CodedFilm& film, PictureWatcher con
     pictures.look_at_other_tracks(true);
     auto const read = read_all(pictures, watcher);
     pictures.look_at_other_tracks(false);
+    film.note_sound(pictures.take_sound());
     TRY_ASSIGN(Reading const reading, read);
     if (!reading.times_known) // AVI: a place in time is not said
         return std::vector<FilmFlaw>{};

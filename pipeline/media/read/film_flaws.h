@@ -29,7 +29,7 @@ struct FilmFlaw {
 /// Long pictures alone are none: in a film of variable rate nobody can tell a long picture from a missing one. What is
 /// not seen: other bytes in the place of a picture's own, where they are possible ones, which only decoding shows; in
 /// H.264 the last pictures of a group, and in films of other codecs pictures of which the container has lost every
-/// trace. Errors: as CodedFilm::open(), interrupted.
+/// trace. Errors: as CodedFilm::open(), interrupted. `film` then has its sound().
 Result<std::vector<FilmFlaw>> find_flaws(CodedFilm& film);
 
 /// "9 pictures are missing between 0:00.400 and 0:01.300; ..."; empty for none. The same words in check and in render.

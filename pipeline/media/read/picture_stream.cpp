@@ -23,15 +23,34 @@ Result<PictureStream> PictureStream::open(std::filesystem::path const& path, std
 Result<bool> PictureStream::read_packet()
 {
     AVPacket* const packet = m_packet.get();
-    do {
+    for (;;) {
         av_packet_unref(packet);
         int const code = av_read_frame(m_input.handle.get(), packet);
         if (code == AVERROR_EOF)
             return false;
         if (code < 0)
             return error(code, "cannot read", m_info.path);
-    } while (packet->stream_index != m_info.video->stream);
-    return true;
+        if (packet->stream_index == m_info.video->stream)
+            return true;
+        if (m_looks_at_others)
+            note_sound();
+    }
+}
+
+void PictureStream::note_sound()
+{
+    AVCodecParameters const& sound = *m_input.stream(m_packet->stream_index)->codecpar;
+    if (sound.codec_type == AVMEDIA_TYPE_AUDIO)
+        m_sound.try_emplace(m_packet->stream_index, sound).first->second.add(*m_packet);
+}
+
+SoundDigests PictureStream::take_sound()
+{
+    SoundDigests digests;
+    for (auto& [stream, digest] : m_sound)
+        digests[stream] = digest.hex();
+    m_sound.clear();
+    return digests;
 }
 
 Result<std::optional<PictureStream::Next>> PictureStream::next()
@@ -107,6 +126,7 @@ Result<bool> PictureStream::seek(std::int64_t shown)
 
 void PictureStream::look_at_other_tracks(bool look)
 {
+    m_looks_at_others = look;
     for (unsigned i = 0; i < m_input->nb_streams; ++i)
         if (static_cast<int>(i) != m_info.video->stream)
             m_input->streams[i]->discard = look ? AVDISCARD_DEFAULT : AVDISCARD_ALL;

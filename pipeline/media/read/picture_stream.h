@@ -3,6 +3,10 @@
 #include "pipeline/media/av.h"
 #include "pipeline/media/coded_group.h"
 #include "pipeline/media/media_info.h"
+#include "pipeline/media/read/coded_film.h"
+#include "pipeline/media/read/sound_digest.h"
+
+#include <map>
 
 namespace tabard::pipeline::av {
 
@@ -30,6 +34,8 @@ public:
     /// From now on until it is rewound: whether the container's reader looks at packets of other tracks, too, and so
     /// finds what is damaged there. next() gives none of them.
     void look_at_other_tracks(bool look);
+    /// Digests of the sound that was looked at so.
+    SoundDigests take_sound();
     /// How often the container's reader found damage since it was rewound; where that was not by going back, while its
     /// beginning was looked at, too.
     std::int64_t complaints() const { return *m_input.complaints - m_complaints_before; }
@@ -53,6 +59,7 @@ private:
         int size = 0;
     };
     Result<bool> read_packet();
+    void note_sound();
     SharedBytes bytes_of_packet() const;
     Result<bool> seek_to_first();
 
@@ -61,6 +68,8 @@ private:
     PacketHandle m_packet;
     std::optional<Mark> m_first; ///< once anything was read
     std::int64_t m_complaints_before = 0;
+    bool m_looks_at_others = false;
+    std::map<int, SoundDigest> m_sound;
 };
 
 } // namespace tabard::pipeline::av

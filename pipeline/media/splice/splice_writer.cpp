@@ -109,6 +109,7 @@ Result<WriteReport> SpliceWriter::finish()
 {
     TRY_VOID(m_impl->side.copy_rest(m_impl->output));
     m_impl->report.notes = m_impl->side.notes();
+    m_impl->report.whole_sound = m_impl->side.whole_sound();
     TRY_ASSIGN(m_impl->report.bytes, m_impl->output.finish());
     return std::move(m_impl->report);
 }

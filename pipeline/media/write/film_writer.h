@@ -2,6 +2,7 @@
 #include "overlay/base/result.h"
 #include "pipeline/media/decoded_picture.h"
 #include "pipeline/media/media_info.h"
+#include "pipeline/media/read/coded_film.h"
 #include "pipeline/media/write/encoder_settings.h"
 
 #include <cstdint>
@@ -24,6 +25,7 @@ struct WriteOptions {
     std::optional<std::vector<Chapter>> chapters; ///< replace the source's
     Time from{};                                  ///< a part of the film: [from, to) becomes [0, to - from)
     std::optional<Time> to;
+    SoundDigests whole_sound; ///< of the source, proved before: copied without being decoded
     std::stop_token stop;
 };
 
@@ -31,6 +33,7 @@ struct WriteReport {
     std::int64_t pictures = 0;
     std::int64_t bytes = 0;
     std::vector<std::string> notes; ///< what could not be kept as it was, one sentence each
+    SoundDigests whole_sound;       ///< of the source's sound, what was decoded from end to end and is whole
 };
 
 /// Writes a film: the pictures it is given, encoded, and everything else of the source copied beside them (sound,

@@ -192,14 +192,15 @@ Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& option
     to->time_base = from.time_base;
     copy_tags(from.metadata, &to->metadata, options.location);
     if (copied)
-        return copy_stream(from, lane, output, *to);
+        return copy_stream(from, options, lane, output, *to);
     m_notes.push_back(
         fmt::format("{} cannot hold the sound of {}: it is encoded anew.", name(options.container), what_is(from)));
     TRY_ASSIGN(lane.transcoder, SoundTranscoder::open(from, m_input.zero_ticks(&from), m_from, m_to, output, *to));
     return {};
 }
 
-Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& output, AVStream& to)
+Result<void> SideCopy::copy_stream(AVStream const& from, WriteOptions const& options, Lane& lane, Output& output,
+                                   AVStream& to)
 {
     copy_side_data(from, to, SideData::all);
     if (int const code = avcodec_parameters_copy(to.codecpar, from.codecpar); code < 0)
@@ -209,6 +210,10 @@ Result<void> SideCopy::copy_stream(AVStream const& from, Lane& lane, Output& out
         to.codecpar->codec_tag = 0;
     bool const may_lose = (m_input->iformat->flags & AVFMT_TS_DISCONT) != 0;
     if (lane.sound)
+        lane.digest.emplace(*from.codecpar);
+    if (auto const known = options.whole_sound.find(from.index); lane.sound && known != options.whole_sound.end())
+        lane.proved_before = known->second;
+    else if (lane.sound)
         lane.proof = SoundProof::of(from, *lane.sound, may_lose ? SoundForm::proved : SoundForm::any, output.path);
     lane.drop_priming = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO &&
                         from.codecpar->codec_id != AV_CODEC_ID_OPUS && !is_mov_family(output.container);
@@ -272,6 +277,8 @@ Result<bool> SideCopy::fetch()
         m_read_errors = 0;
         Lane* const lane = lane_of(*m_packet);
         m_waiting = lane != nullptr;
+        if (lane && lane->digest)
+            lane->digest->add(*m_packet);
         if (lane)
             complete_time(*m_packet, *lane, *m_input.stream(m_packet->stream_index));
         else
@@ -296,6 +303,21 @@ Result<void> SideCopy::copy_rest(Output& output)
     for (Lane& lane : m_lanes)
         if (lane.transcoder)
             TRY_VOID(lane.transcoder->put(nullptr, output));
+    for (std::size_t i = 0; i < m_lanes.size(); ++i)
+        TRY_VOID(settle_proof(static_cast<int>(i), m_lanes[i]));
+    return {};
+}
+
+Result<void> SideCopy::settle_proof(int stream, Lane& lane)
+{
+    if (!lane.digest)
+        return {};
+    std::string const digest = lane.digest->hex();
+    if (!lane.proved_before.empty() && digest != lane.proved_before)
+        return Error{ErrorKind::io, fmt::format("{}: the file changed while it was read", m_input->url)};
+    bool const all_passed = lane.proof && lane.damaged == 0 && lane.unproved == 0;
+    if (all_passed && lane.proof->knows_something())
+        m_whole_sound[stream] = digest;
     return {};
 }
 
@@ -353,8 +375,10 @@ bool SideCopy::is_outside(AVPacket const& packet, Lane const& lane) const
 
 Result<void> SideCopy::put_copied(Lane& lane, Output& output)
 {
-    if (is_outside(*m_packet, lane))
+    if (is_outside(*m_packet, lane)) {
+        ++lane.unproved;
         return {};
+    }
     AVStream const* from = m_input.stream(m_packet->stream_index);
     AVStream const& to = *output.stream(lane.target);
     std::int64_t const shift = m_input.zero_ticks(from) + to_ticks(m_from, from->time_base.num, from->time_base.den);

@@ -1,6 +1,7 @@
 #pragma once
 // All of a film but its pictures, carried from one file to another. Included by this folder's .cpp files alone.
 #include "pipeline/media/av.h"
+#include "pipeline/media/read/sound_digest.h"
 #include "pipeline/media/write/copy_proof.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/media/write/output.h"
@@ -30,6 +31,8 @@ public:
     std::int64_t packets_of(int stream) const { return m_lanes[static_cast<std::size_t>(stream)].taken; }
     /// What cannot be kept, one sentence each; whole after copy_rest().
     std::vector<std::string> notes() const;
+    /// What was copied and is proved to be whole; whole after copy_rest().
+    SoundDigests whole_sound() const { return m_whole_sound; }
 
 private:
     struct Lane {
@@ -40,7 +43,10 @@ private:
         std::int64_t last_dts = AV_NOPTS_VALUE;
         Time longest_wait{};                    ///< of a picture between its decoding and its showing, at most
         ParametersHandle sound;                 ///< of a sound stream
-        std::optional<SoundProof> proof;        ///< of sound that is copied
+        std::optional<SoundProof> proof;        ///< of sound that is copied, unless it was proved before
+        std::optional<SoundDigest> digest;      ///< of sound that is copied: of all packets read
+        std::string proved_before;              ///< the digest of sound that was
+        std::int64_t unproved = 0;              ///< packets that were read and not decoded
         std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
         std::int64_t taken = 0;
         std::int64_t damaged = 0;  ///< packets that are no whole ones of their codec
@@ -55,9 +61,11 @@ private:
     void add_film(AVStream const& from, WriteOptions const& options, Output& output);
     Result<void> add_lane(AVStream const& from, WriteOptions const& options, Output& output);
     void leave_out(AVStream const& from, WriteOptions const& options);
-    Result<void> copy_stream(AVStream const& from, Lane& lane, Output& output, AVStream& to);
+    Result<void> copy_stream(AVStream const& from, WriteOptions const& options, Lane& lane, Output& output,
+                             AVStream& to);
     Time due(AVPacket const& packet) const;
     bool is_outside(AVPacket const& packet, Lane const& lane) const;
+    Result<void> settle_proof(int stream, Lane& lane);
     static void complete_time(AVPacket& packet, Lane& lane, AVStream const& from);
     static void repair_times(AVPacket& packet, Lane& lane, AVRational clock);
 
@@ -70,6 +78,7 @@ private:
     std::size_t m_unknown = 0; ///< streams beyond the lanes that were named
     int m_film = -1;
     CopyProof* m_proof = nullptr;
+    SoundDigests m_whole_sound;
     Time m_from{};
     std::optional<Time> m_to;
 };

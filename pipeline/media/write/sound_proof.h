@@ -21,6 +21,7 @@ public:
     bool is_whole(AVPacket const& packet);
     /// Not one packet could be decoded of those that were tried.
     bool knows_nothing() const { return m_tried && !m_any; }
+    bool knows_something() const { return m_any; }
 
 private:
     bool decodes(AVPacket const& packet);
