@@ -137,7 +137,8 @@ Result<av::CodecHandle> GroupEncoder::Impl::open_encoder(int threads) const
     References const references = references_for(source, effort, pixels());
     encoder->refs = references.most; // fits its decoded picture buffer
     encoder->max_b_frames = references.bidirectional ? 3 : 0;
-    encoder->gop_size = std::numeric_limits<int>::max(); // a group begins where the film's does, and nowhere else
+    // A group begins where the film's does, and nowhere else. Where nothing refers to anything, each picture is one.
+    encoder->gop_size = source.sequence.reference_frames == 0 ? 1 : std::numeric_limits<int>::max();
     encoder->flags |= AV_CODEC_FLAG_GLOBAL_HEADER | AV_CODEC_FLAG_CLOSED_GOP;
 
     av::Options options;

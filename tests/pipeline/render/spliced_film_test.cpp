@@ -80,6 +80,7 @@ Source const kSplicable[] = {
      "testsrc2=s=160x96:r=25:d=3",
      {"-g", "25", "-bf", "3", "-x264-params", "b-pyramid=none:ref=1"}},
     {"one reference picture", "testsrc2=s=160x96:r=25:d=3", {"-g", "25", "-bf", "0", "-x264-params", "ref=1"}},
+    {"every picture by itself", "testsrc2=s=160x96:r=25:d=3", {"-g", "1"}},
     {"no reordering", "testsrc2=s=160x96:r=25:d=3", {"-g", "25", "-bf", "0"}},
     {"NTSC rate", "testsrc2=s=160x96:r=30000/1001:d=3", {"-g", "30"}},
     {"odd rate", "testsrc2=s=160x96:r=26777/1000:d=3", {"-g", "27"}},
