@@ -1,5 +1,9 @@
 #include "pipeline/media/picture_converter.h"
 
+#include <algorithm>
+#include <array>
+#include <cmath>
+
 #include <fmt/format.h>
 
 namespace tabard::pipeline::av {
@@ -48,6 +52,17 @@ int const* coefficients(Matrix matrix)
     return sws_getCoefficients(SWS_CS_ITU709);
 }
 
+// The part of `size` that holds a picture shown `wider`: even, so that all planes begin with a whole sample.
+SizePx inner_size(SizePx size, double wider)
+{
+    auto const part = [](int whole, double share) {
+        return std::clamp(2 * static_cast<int>(std::lround(whole * share / 2)), 2, whole);
+    };
+    if (std::abs(wider - 1) < kSameShape)
+        return size;
+    return wider > 1 ? SizePx{size.width, part(size.height, 1 / wider)} : SizePx{part(size.width, wider), size.height};
+}
+
 void tag_rgb(AVFrame& frame, Matrix matrix)
 {
     frame.color_range = AVCOL_RANGE_MPEG;
@@ -58,8 +73,12 @@ void tag_rgb(AVFrame& frame, Matrix matrix)
 
 } // namespace
 
-Result<FrameHandle> PictureConverter::convert(FrameHandle frame, std::filesystem::path const& path)
+Result<FrameHandle> PictureConverter::convert(FrameHandle frame, std::filesystem::path const& path, double wider)
 {
+    if (SizePx const inner = inner_size(m_size, wider); inner != m_size) {
+        TRY_ASSIGN(FrameHandle const scaled, scale(*frame, path, inner));
+        return between_edges(*scaled);
+    }
     auto const format = static_cast<AVPixelFormat>(frame->format);
     AVPixelFormat const same = same_planes(format);
     if (same == m_form && frame->width == m_size.width && frame->height == m_size.height) {
@@ -68,14 +87,39 @@ Result<FrameHandle> PictureConverter::convert(FrameHandle frame, std::filesystem
         frame->format = same;
         return frame;
     }
-    return scale(*frame, path);
+    return scale(*frame, path, m_size);
 }
 
-Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesystem::path const& path)
+FrameHandle PictureConverter::between_edges(AVFrame const& frame) const
+{
+    FrameHandle out = make_frame();
+    out->format = m_form;
+    out->width = m_size.width;
+    out->height = m_size.height;
+    if (av_frame_get_buffer(out.get(), 0) < 0 || av_frame_copy_props(out.get(), &frame) < 0)
+        throw std::bad_alloc();
+    std::array<std::ptrdiff_t, 4> strides{};
+    std::copy_n(out->linesize, strides.size(), strides.begin());
+    av_image_fill_black(out->data, strides.data(), m_form, frame.color_range, out->width, out->height);
+    AVPixFmtDescriptor const& form = *av_pix_fmt_desc_get(m_form);
+    for (int plane = 0; plane < 3; ++plane) {
+        int const right = plane == 0 ? 0 : form.log2_chroma_w;
+        int const down = plane == 0 ? 0 : form.log2_chroma_h;
+        int const step = form.comp[plane].step;
+        int const left = ((out->width - frame.width) / 4 * 2) >> right;
+        int const top = ((out->height - frame.height) / 4 * 2) >> down;
+        av_image_copy_plane(out->data[plane] + top * out->linesize[plane] + left * step, out->linesize[plane],
+                            frame.data[plane], frame.linesize[plane], AV_CEIL_RSHIFT(frame.width, right) * step,
+                            AV_CEIL_RSHIFT(frame.height, down));
+    }
+    return out;
+}
+
+Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesystem::path const& path, SizePx size)
 {
     auto const format = static_cast<AVPixelFormat>(frame.format);
     SwsContext* const reused = sws_getCachedContext(
-        m_scaler.release(), frame.width, frame.height, format, m_size.width, m_size.height, m_form,
+        m_scaler.release(), frame.width, frame.height, format, size.width, size.height, m_form,
         SWS_BICUBIC | SWS_ACCURATE_RND | SWS_FULL_CHR_H_INT | SWS_FULL_CHR_H_INP, nullptr, nullptr, nullptr);
     m_scaler.reset(reused);
     if (!m_scaler)
@@ -91,8 +135,8 @@ Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesyste
     if (av_frame_copy_props(out.get(), &frame) < 0)
         throw std::bad_alloc();
     out->format = m_form;
-    out->width = m_size.width;
-    out->height = m_size.height;
+    out->width = size.width;
+    out->height = size.height;
     if (int const code = sws_scale_frame(m_scaler.get(), out.get(), &frame); code < 0)
         return error(code, "cannot convert a picture", path);
     if (full)

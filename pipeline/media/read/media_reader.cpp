@@ -3,10 +3,12 @@
 #include "pipeline/media/av.h"
 #include "pipeline/media/picture_converter.h"
 #include "pipeline/media/read/picture_stream.h"
+#include "pipeline/time/timecode.h"
 
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <cmath>
 #include <deque>
 
 #include <fmt/format.h>
@@ -25,6 +27,8 @@ struct MediaReader::Impl {
     std::shared_ptr<AVBufferPool> copies;
     std::array<int, 3> copies_shape{}; ///< format, width, height
     std::int64_t last_ticks = AV_NOPTS_VALUE;
+    double first_aspect = 0; ///< of a sample; 0 before the first picture
+    bool shape_noted = false;
     std::int64_t packets_fed = 0;
     std::int64_t pictures_made = 0;
     std::int64_t flagged = 0; ///< pictures that say of themselves that they are concealed
@@ -129,6 +133,28 @@ struct MediaReader::Impl {
         return ticks;
     }
 
+    // Parameter sets may change on the way, as where two recordings were joined. The first picture's own word for its
+    // pixels stands for what the container says of them.
+    double wider_than_film(AVFrame const& frame)
+    {
+        auto const width_of = [](AVRational aspect) { return aspect.num > 0 && aspect.den > 0 ? av_q2d(aspect) : 1; };
+        if (first_aspect == 0)
+            first_aspect = width_of(frame.sample_aspect_ratio);
+        double const pixel = width_of(frame.sample_aspect_ratio) / first_aspect;
+        SizePx const film = info.video->stored;
+        return pixel * frame.width * film.height / (static_cast<double>(frame.height) * film.width);
+    }
+
+    void note_other_shape(Time at)
+    {
+        if (!shape_noted)
+            info.notes.push_back(
+                fmt::format("{}: from {} on pictures have another shape: they are shown whole, between "
+                            "black edges",
+                            path().string(), print_time(at, 1)));
+        shape_noted = true;
+    }
+
     void use_pool_for(AVFrame const& frame)
     {
         std::array<int, 3> const shape{frame.format, frame.width, frame.height};
@@ -150,7 +176,10 @@ struct MediaReader::Impl {
         picture->ticks = ticks_of(*frame);
         picture->duration_ticks = frame->pkt_duration > 0 ? frame->pkt_duration : nominal_ticks();
         picture->clock = stream()->time_base;
-        TRY_ASSIGN(picture->handle, converter.convert(std::move(frame), path()));
+        double const wider = wider_than_film(*frame);
+        TRY_ASSIGN(picture->handle, converter.convert(std::move(frame), path(), wider));
+        if (std::abs(wider - 1) >= av::kSameShape)
+            note_other_shape(av::time_of(picture->ticks, picture->clock));
         use_pool_for(*picture->handle);
         picture->copies = copies;
         return picture;

@@ -6,6 +6,7 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 
@@ -103,6 +104,36 @@ TEST(Film, ShowsAnOverlayThatComesAndGoesWhileOnePictureStays)
     EXPECT_EQ(still(1.5), still(3));
     EXPECT_EQ(still(2), still(2.99));
     EXPECT_NE(still(1.5), still(2));
+}
+
+// A wide recording and an upright one, joined. In a picture of 160 by 96 an upright one of 96 by 160 is 96 high and
+// 96 * 96 / 160 = 58 wide.
+TEST(Film, ShowsPicturesOfAnotherShapeWhole)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "wide.ts", "color=white:s=160x96:r=25:d=1", {"-pix_fmt", "yuv420p"});
+    make_footage(folder / "upright.ts", "color=white:s=96x160:r=25:d=1",
+                 {"-pix_fmt", "yuv420p", "-output_ts_offset", "1"});
+    std::ofstream(folder / "joined.ts", std::ios::binary)
+        << tests::read_text(folder / "wide.ts") << tests::read_text(folder / "upright.ts");
+    auto const report =
+        render_film(job_for(folder / "joined.ts", folder / "out.mp4", {{Time{0}, from_seconds(0.3), text_scene()}}));
+    ASSERT_TRUE(report) << report.error().what;
+    EXPECT_TRUE(std::ranges::any_of(report->notes, [](std::string const& note) {
+        return note.find("another shape: they are shown whole") != std::string::npos;
+    }));
+    std::vector<Picture> const pictures = read_pictures(folder / "out.mp4");
+    ASSERT_EQ(pictures.size(), 50U);
+    auto const white = [](Picture const& picture) {
+        auto const row = picture.luma.begin() + 48 * picture.width;
+        return std::count_if(row, row + picture.width, [](std::uint8_t luma) { return luma > 128; });
+    };
+    EXPECT_EQ(pictures[20].width, 160);
+    EXPECT_EQ(white(pictures[20]), 160);
+    EXPECT_NEAR(static_cast<double>(white(pictures[45])), 58, 2);
+    EXPECT_LT(pictures[45].luma[48 * 160 + 40], 40); // 51 columns at each side
+    EXPECT_LT(pictures[45].luma[48 * 160 + 119], 40);
+    EXPECT_GT(pictures[45].luma[2 * 160 + 80], 200); // to the upper edge
 }
 
 // 60 % of the bytes of a film that carries its index in front: the header still says 4 s.
