@@ -5,6 +5,7 @@
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <array>
 #include <fstream>
 #include <functional>
@@ -140,9 +141,15 @@ TEST(SameFilm, IsMadeByAsManyEncodersAtOnceAsThereAreJobs)
     job.runs = SceneRuns({{from_seconds(0.1), from_seconds(7.9), tests::text_scene()}});
     for (int const jobs : {1, 4, 8}) {
         job.allowance.jobs = jobs;
-        auto const report = render_film(job);
-        ASSERT_TRUE(report) << report.error().what;
-        EXPECT_EQ(report->at_once, jobs);
+        // Never more. On a busy machine a group may be done before the last job gets its own.
+        int most = 0;
+        for (int tries = 0; most < jobs && tries < 6; ++tries) {
+            auto const report = render_film(job);
+            ASSERT_TRUE(report) << report.error().what;
+            EXPECT_LE(report->at_once, jobs);
+            most = std::max(most, static_cast<int>(report->at_once));
+        }
+        EXPECT_EQ(most, jobs);
     }
     job.allowance = {8, 1}; // memory for none: one goes on all the same
     auto const report = render_film(job);
