@@ -41,8 +41,9 @@ constexpr std::array<std::pair<int, int>, 6> kPieces{
     {{40, 60}, {-1, 20}, {225, 255}, {100, 140}, {60, 80}, {105, 120}}};
 // Where the four chords must be seen in the 145 frames of the new film: chord frames, less the piece's source start,
 // plus its place. C is cut at 60 and goes on in the fifth piece; F; G whole; C to its end; G repeated until the piece
-// ends. What is there for 0.6 s fades in over 150 ms, 3.75 frames, before; F has one frame of its part for that.
-std::vector<std::pair<int, int>> const kSeen{{10, 20}, {41 - 1, 65}, {80 - 4, 100}, {110 - 4, 125}, {135, 145}};
+// ends. What is there for 0.6 s fades in over 150 ms, 3.75 frames, before; F has one frame of its piece for that, and
+// what is left of C begins with its piece.
+std::vector<std::pair<int, int>> const kSeen{{10, 20}, {41 - 1, 65}, {80 - 4, 100}, {110, 125}, {135, 145}};
 
 ProgramRun run_well(std::vector<std::string> const& words)
 {
