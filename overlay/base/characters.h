@@ -9,9 +9,6 @@ namespace tabard {
 constexpr bool continues_character(char byte) { return (static_cast<unsigned char>(byte) & 0xC0U) == 0x80U; }
 /// Code points: bytes that begin a character, also where the text is not all UTF-8.
 std::size_t count_characters(std::string_view text);
-/// The longest start, and end, of the text of at most `most` bytes that cuts no character in two.
-std::string_view first_characters(std::string_view text, std::size_t most);
-std::string_view last_characters(std::string_view text, std::size_t most);
 
 /// The text without the byte order mark that some editors begin a file with.
 std::string_view without_byte_order_mark(std::string_view text);

@@ -1,6 +1,6 @@
 #include "pipeline/cues/object_reader.h"
 
-#include "overlay/base/characters.h"
+#include "overlay/base/letters.h"
 #include "overlay/base/nearest_word.h"
 #include "pipeline/cues/json_text.h"
 #include "pipeline/time/timecode.h"
@@ -63,7 +63,7 @@ std::string shortened(std::string what)
     constexpr std::size_t kEnd = 100;
     if (what.size() <= kLongest)
         return what;
-    return fmt::format("{} ... {}", first_characters(what, kBegin), last_characters(what, kEnd));
+    return fmt::format("{} \u2026 {}", first_letters(what, kBegin), last_letters(what, kEnd));
 }
 
 } // namespace

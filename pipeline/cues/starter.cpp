@@ -1,6 +1,6 @@
 #include "pipeline/cues/starter.h"
 
-#include "overlay/base/characters.h"
+#include "overlay/base/letters.h"
 #include "overlay/base/utf8.h"
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/reader.h"
@@ -73,11 +73,10 @@ bool can_stand_in_cue_file(std::string const& name)
 
 std::string starter_title(std::string_view text)
 {
-    std::string const line = tabard::on_one_line(text.substr(0, kLongestName));
+    std::string const line = tabard::on_one_line(first_letters(text, kLongestName));
     std::size_t const begin = std::min(line.find_first_not_of(' '), line.size());
-    std::string title{first_characters(std::string_view(line).substr(begin), kLongestTitle)};
-    title.erase(title.find_last_not_of(' ') + 1);
-    return title;
+    std::string_view const words = std::string_view(line).substr(begin);
+    return shortened(words.substr(0, words.find_last_not_of(' ') + 1), kLongestTitle, kLongestTitle);
 }
 
 Result<JsonValue> starter_document(Starter const& starter)

@@ -1,5 +1,6 @@
 #include "pipeline/files/temporary.h"
 
+#include "overlay/base/letters.h"
 #include "pipeline/files/file_text.h"
 
 #include <cerrno>
@@ -54,7 +55,7 @@ std::string prefix_of(fs::path const& target)
 {
     std::size_t const rest = std::string_view("..part--").size() + 2 * kWord + target.extension().native().size();
     std::string const stem = target.stem().string();
-    return fmt::format(".{}.part-", stem.substr(0, kLongestName - std::min(kLongestName, rest)));
+    return fmt::format(".{}.part-", first_letters(stem, kLongestName - std::min(kLongestName, rest)));
 }
 
 bool is_word(std::string_view text)

@@ -1,5 +1,6 @@
 #include "pipeline/check/report/timeline_picture.h"
 
+#include "overlay/base/letters.h"
 #include "pipeline/check/formats.h"
 #include "pipeline/check/report/html.h"
 #include "pipeline/time/timecode.h"
@@ -45,7 +46,7 @@ std::string bar(Line const& line, Time in, Time out, double y, double height, st
     auto svg = fmt::format("<g class=\"{}\"><title>{}, {} to {}</title><rect x=\"{:.1f}\" y=\"{}\" width=\"{:.1f}\" "
                            "height=\"{}\" rx=\"3\"/>",
                            kind, text, print_time(in, 1), print_time(out, 1), x, y, width, height);
-    if (7.2 * static_cast<double>(label.size()) + 8 <= width)
+    if (7.2 * static_cast<double>(count_letters(label)) + 8 <= width)
         svg += fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\">{}</text>", x + 5, y + height / 2 + 4.5, text);
     return svg + "</g>\n";
 }

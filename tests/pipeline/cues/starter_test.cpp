@@ -63,11 +63,11 @@ TEST(StarterCueFile, HasATitleOfOneLineWithoutControlCharacters)
     EXPECT_EQ(starter_title("  Lantern on\nthe Quay\033\t "), "Lantern on the Quay");
     EXPECT_EQ(starter_title("caf\351"), "caf\357\277\275"); // U+FFFD
     EXPECT_EQ(starter_title("\001 \177"), "");
-    // Three bytes a character: 66 of them fit into 200 bytes.
+    // Three bytes a character and three for the ellipsis: 65 of them fit into 200 bytes.
     std::string sharps;
     for (int i = 0; i < 40'000; ++i)
         sharps += "\342\231\257";
-    EXPECT_EQ(starter_title(sharps), sharps.substr(0, 198));
+    EXPECT_EQ(starter_title(sharps), sharps.substr(0, 195) + "\u2026");
 }
 
 TEST(StarterCueFile, RefusesANameOfTheFilmThatItCannotHold)

@@ -1,5 +1,5 @@
-#include "overlay/base/characters.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/check/rules/text_in_words.h"
 #include "pipeline/time/timecode.h"
 
 #include <fmt/format.h>
@@ -45,7 +45,7 @@ std::vector<Finding> find(CheckInput const& input)
         strums.push_back({span.in, span.out, span.played, span.at, span.name});
     std::vector<Shown> texts;
     for (TextSpan const& span : input.timeline.texts())
-        texts.push_back({span.in, span.out, false, span.at, std::string(first_characters(span.text, 24))});
+        texts.push_back({span.in, span.out, false, span.at, text_in_words(span.text)});
     std::vector<Finding> findings;
     find_in_layer(chords, "chord", findings);
     find_in_layer(strums, "strum", findings);

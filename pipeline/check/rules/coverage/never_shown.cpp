@@ -1,5 +1,5 @@
-#include "overlay/base/characters.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/check/rules/text_in_words.h"
 #include "pipeline/time/timecode.h"
 
 #include <fmt/format.h>
@@ -15,7 +15,7 @@ void look(std::vector<Span> const& spans, std::string Span::*name, std::vector<F
             findings.push_back(
                 kNeverShown.at(span.at, span.in,
                                fmt::format("'{}' at {} is never seen: what follows begins at the same time",
-                                           first_characters(span.*name, 24), print_time(span.in)),
+                                           text_in_words(span.*name), print_time(span.in)),
                                "move one of the two, or take one out"));
 }
 

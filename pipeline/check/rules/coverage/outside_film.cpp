@@ -1,5 +1,5 @@
-#include "overlay/base/characters.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/check/rules/text_in_words.h"
 #include "pipeline/time/timecode.h"
 
 #include <fmt/format.h>
@@ -28,7 +28,7 @@ public:
             if (!span.played)
                 look(span.in, span.out, span.at, fmt::format("strum '{}'", span.name));
         for (TextSpan const& span : m_input.timeline.texts())
-            look(span.in, span.out, span.at, fmt::format("text '{}'", first_characters(span.text, 24)));
+            look(span.in, span.out, span.at, fmt::format("text '{}'", text_in_words(span.text)));
         return std::move(m_findings);
     }
 

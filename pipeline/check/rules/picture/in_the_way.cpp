@@ -1,5 +1,7 @@
 #include "pipeline/check/rules/picture/in_the_way.h"
 
+#include "pipeline/check/rules/text_in_words.h"
+
 #include <algorithm>
 
 #include <fmt/format.h>
@@ -47,7 +49,7 @@ std::optional<CueOnScreen> first_cue_in(Timeline const& timeline, Time in, Time 
     for (auto const& span : timeline.strums())
         look_at(span, in, out, fmt::format("strum pattern '{}'", span.name), first);
     for (auto const& span : timeline.texts())
-        look_at(span, in, out, fmt::format("the text '{}'", span.text), first);
+        look_at(span, in, out, fmt::format("the text '{}'", text_in_words(span.text)), first);
     return first;
 }
 

@@ -1,5 +1,6 @@
-#include "overlay/base/characters.h"
+#include "overlay/base/letters.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/check/rules/text_in_words.h"
 
 #include <algorithm>
 
@@ -16,12 +17,12 @@ std::vector<Finding> find(CheckInput const& input)
     for (TextSpan const& span : input.timeline.texts()) {
         double const seconds = to_seconds(span.out - span.in);
         // As a reader counts them, spaces too.
-        double const letters = static_cast<double>(count_characters(span.text));
+        double const letters = static_cast<double>(count_letters(span.text));
         if (seconds > 0 && letters / seconds > kFastest)
             findings.push_back(
                 kFastText.at(span.at, span.in,
                              fmt::format("text '{}' would have to be read at {:.0f} characters a second",
-                                         first_characters(span.text, 24), letters / seconds),
+                                         text_in_words(span.text), letters / seconds),
                              fmt::format("show it for {:.1f} s, or say it in fewer words", letters / kFastest)));
     }
     return findings;

@@ -1,6 +1,6 @@
-#include "overlay/base/characters.h"
 #include "overlay/drawing/text_fit.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/check/rules/text_in_words.h"
 
 #include <fmt/format.h>
 
@@ -22,11 +22,10 @@ std::vector<Finding> find(CheckInput const& input)
         if (is_new && span.text.size() > kSurelyFits)
             known->second = overlay::text_fits({span.text}, stage, overlay::default_theme());
         if (!known->second)
-            findings.push_back(
-                kLongText.at(span.at, span.in,
-                             fmt::format("text '{}...' is too long for its card and ends with an ellipsis",
-                                         first_characters(span.text, 24)),
-                             "say it in fewer words, or in two cues after each other"));
+            findings.push_back(kLongText.at(
+                span.at, span.in,
+                fmt::format("text '{}' is too long for its card and ends with an ellipsis", text_in_words(span.text)),
+                "say it in fewer words, or in two cues after each other"));
     }
     return findings;
 }

@@ -1,6 +1,6 @@
 #include "pipeline/check/rules/readability/short_cue.h"
 
-#include "overlay/base/characters.h"
+#include "pipeline/check/rules/text_in_words.h"
 
 #include <fmt/format.h>
 
@@ -16,7 +16,7 @@ std::vector<TalkCue> talk_cues(Timeline const& timeline)
         if (!span.played)
             cues.push_back({fmt::format("strum '{}'", span.name), span.in, span.out, span.at});
     for (TextSpan const& span : timeline.texts())
-        cues.push_back({fmt::format("text '{}'", first_characters(span.text, 24)), span.in, span.out, span.at});
+        cues.push_back({fmt::format("text '{}'", text_in_words(span.text)), span.in, span.out, span.at});
     return cues;
 }
 
