@@ -50,4 +50,15 @@ Result<pipeline::Time> parse_film_time(std::string const& text, pipeline::MediaI
     return *time;
 }
 
+Result<pipeline::Time> parse_picture_time(std::string const& text, pipeline::MediaInfo const& footage,
+                                          std::string const& option)
+{
+    TRY_ASSIGN(pipeline::Time const time, parse_film_time(text, footage, option));
+    pipeline::Time const end = footage.video->start + footage.video->duration;
+    if (time >= end)
+        return Error{ErrorKind::invalid_input, fmt::format("{}: at '{}' the film is over: it ends at {}", option, text,
+                                                           pipeline::print_time(end))};
+    return time;
+}
+
 } // namespace tabard::cli

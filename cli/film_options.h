@@ -34,4 +34,8 @@ Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& works
 Result<pipeline::Time> parse_film_time(std::string const& text, pipeline::MediaInfo const& footage,
                                        std::string const& option);
 
+/// The same where a picture is to be on screen: fails from the film's end on, and says when that is.
+Result<pipeline::Time> parse_picture_time(std::string const& text, pipeline::MediaInfo const& footage,
+                                          std::string const& option);
+
 } // namespace tabard::cli

@@ -1,4 +1,5 @@
 #include "cli/cut_options.h"
+#include "cli/film_options.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
@@ -116,7 +117,7 @@ Result<overlay::Bitmap> cover(PublishArguments const& arguments, pipeline::Opene
         return pipeline::draw_cover(opened.lesson, {}, theme);
     auto at = pipeline::cover_time(opened.timeline);
     if (!arguments.cover_at.empty()) {
-        TRY_ASSIGN(at, pipeline::parse_time(arguments.cover_at, opened.film.facts.rate));
+        TRY_ASSIGN(at, parse_picture_time(arguments.cover_at, *opened.film.headers, "--cover-at"));
     }
     TRY_ASSIGN(auto const still,
                pipeline::render_still(opened.film.path, at, pipeline::SceneRuns{}, {theme}, interrupt_token()));

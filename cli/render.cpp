@@ -69,7 +69,7 @@ pipeline::SizePx draft_size(pipeline::SizePx stored)
 Result<void> set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, pipeline::WriteOptions& write)
 {
     if (!options.from.empty()) {
-        TRY_ASSIGN(write.from, parse_film_time(options.from, footage, "--from"));
+        TRY_ASSIGN(write.from, parse_picture_time(options.from, footage, "--from"));
     }
     if (!options.to.empty()) {
         TRY_ASSIGN(write.to, parse_film_time(options.to, footage, "--to"));

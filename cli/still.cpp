@@ -29,7 +29,7 @@ Result<void> run(StillOptions const& options, Console const& console)
     FilmOptions film = options.film;
     film.lesson.may_write = may_write(options.output, options.force);
     TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
-    TRY_ASSIGN(pipeline::Time const at, parse_film_time(options.at, lesson.film(), "--at"));
+    TRY_ASSIGN(pipeline::Time const at, parse_picture_time(options.at, lesson.film(), "--at"));
     TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), workspace.inputs()));
     TRY_ASSIGN(pipeline::Still const still,
                pipeline::render_still(lesson.film().path, at, pipeline::SceneRuns::of(lesson.opened.timeline),

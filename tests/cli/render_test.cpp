@@ -354,6 +354,24 @@ TEST_F(FilmCommands, StillWritesAPicture)
     EXPECT_EQ(tabard("still", {"--at", "0:01", "-o", file("a.png")}).exit, 3); // it is there
 }
 
+// Fifty pictures at 25 a second: the last one is on screen from 1.96 s to 2 s.
+TEST_F(FilmCommands, SayWhereTheFilmEndsToWhoAsksForAPictureBesideIt)
+{
+    EXPECT_EQ(tabard("still", {"--at", "0:01.99", "-o", file("last.png")}).exit, 0);
+    for (auto const& [command, option] :
+         {std::pair{"still", "--at"}, {"render", "--from"}, {"publish", "--cover-at"}}) {
+        for (std::string const at : {"0:02", "1:00", "1:00:00:00"}) {
+            ProgramRun const late = tabard(command, {option, at, "-o", file("beside.mp4")});
+            EXPECT_EQ(late.exit, 3);
+            EXPECT_THAT(late.err,
+                        HasSubstr(fmt::format("{}: at '{}' the film is over: it ends at 0:02.000", option, at)));
+        }
+        ProgramRun const early = tabard(command, {fmt::format("{}=-0:01", option), "-o", file("beside.mp4")});
+        EXPECT_EQ(early.exit, 3);
+        EXPECT_THAT(early.err, HasSubstr(fmt::format("{}: '-0:01' is before the film begins", option)));
+    }
+}
+
 TEST_F(FilmCommands, SayWhatIsWrongWithFootageThatIsNone)
 {
     make_footage(file("sound.mp4"), "sine=d=0.2");
