@@ -188,11 +188,11 @@ void add_chord(CLI::App& program, Context& context)
 {
     auto options = std::make_shared<ChordOptions>();
     CLI::App& command = add_command(program, "chord", "Shapes for a chord name, or names for a shape",
-                                    {"tabard chord F#m7b5 Bb13 \"D/F#\" Cadd9 --capo 2", "tabard chord --frets x32033",
-                                     "tabard chord Cadd9 --frets x32033 -o cadd9.svg"});
+                                    {"tabard chord F#m7b5 Bb13 \"D/F#\" E9 --capo 5", "tabard chord --frets x24432",
+                                     "tabard chord Bm --frets x24432 -o b_minor.svg"});
     command.add_option("NAME", options->names, "chord names, as the fretting hand plays them");
-    command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x32033");
-    command.add_option("--fingers", options->fingers, "its fingers, one sign a string, e.g. -32-14");
+    command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x24432");
+    command.add_option("--fingers", options->fingers, "its fingers, one sign a string, e.g. -13421");
     command.add_option("--from", options->from, "read chords and shapes from a MusicXML file and judge them");
     command.add_option("--capo", options->capo, "fret of the capo")->check(CLI::Range(0, 12));
     command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");

@@ -58,7 +58,7 @@ void add_export(CLI::App& program, Context& context)
                                     {"tabard export lesson.json --to otio -o lesson.otio",
                                      "tabard export lesson.json --through cut.edl --to vtt -o chords.vtt"});
     add_lesson_options(command, arguments->lesson);
-    command.add_option("--to", arguments->format, "edl (markers), otio (clips and markers), csv or vtt (the chords)")
+    command.add_option("--to", arguments->format, "edl (comments), otio (clips and markers), csv or vtt (the chords)")
         ->required()
         ->check(CLI::IsMember({"edl", "otio", "csv", "vtt"}));
     command.add_option("-o,--output", arguments->output, "the file to write (default: standard output)");

@@ -16,7 +16,7 @@ std::vector<Instrument> const& instruments()
     static Tuning const standard;
     static std::vector<Instrument> const all{
         {"guitar", standard, 648},
-        {"travel guitar", standard, 580},
+        {"short-scale guitar", standard, 580},
         {"12-string guitar", standard, 648},
         {"7-string guitar", {{35, 40, 45, 50, 55, 59, 64}}, 648},
         {"baritone guitar", {{35, 40, 45, 50, 54, 59}}, 686},

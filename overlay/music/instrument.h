@@ -17,7 +17,7 @@ struct Instrument {
     double scale_mm = 648;
     friend auto operator<=>(Instrument const&, Instrument const&) = default;
 
-    /// "guitar", "travel guitar", "12-string guitar", "7-string guitar", "baritone guitar", "bass", "ukulele",
+    /// "guitar", "short-scale guitar", "12-string guitar", "7-string guitar", "baritone guitar", "bass", "ukulele",
     /// "mandolin", "banjo". Fails with invalid_input, listing them.
     static Result<Instrument> named(std::string_view name);
     /// The same instrument in another tuning. A banjo keeps its short string where there are five. Fails with

@@ -40,13 +40,13 @@ struct Exported {
 /// Sections, chords, strums and texts of a timeline, in order of time.
 std::vector<ExportCue> export_cues(Lesson const& lesson, Timeline const& timeline);
 
-/// The colour of a cue's marker, of those that editing programs know by name (common practice, no published source).
+/// The colour of a cue's marker, by the names that OpenTimelineIO gives colours (Marker.Color).
 std::string_view marker_colour(CueKind kind);
 
-/// A CMX 3600 edit list (SMPTE 258M): an event for each kept stretch, speeds as M2 lines, each cue a `* LOC:` comment
-/// with its length in words. Labels count from the footage's own timecode or 00:00:00:00, and from 01:00:00:00 in the
-/// film; drop-frame as the footage's, else at 29.97 and 59.94. All times are brought to frames: cues to the first frame
-/// that shows them.
+/// A CMX 3600 edit list (SMPTE 258M): an event for each kept stretch, speeds as M2 lines, each cue a comment in
+/// words (`* AT 01:00:02:10: chord G, bar 3 (1.20 s)`). Labels count from the footage's own timecode or 00:00:00:00,
+/// and from 01:00:00:00 in the film; drop-frame as the footage's, else at 29.97 and 59.94. All times are brought to
+/// frames: cues to the first frame that shows them.
 Exported export_edl(ExportJob const& job);
 /// OpenTimelineIO: a picture track of the kept stretches, a disabled track of clips for each kind of cue, and markers
 /// on the stack. Times are exact. Names are on one line: other programs make lists of them.

@@ -49,12 +49,13 @@ public:
             at = span.target.to;
             for (; cue < m_job.cues.size() && first_frame(m_job.cues[cue].on_screen.from) < nearest(span.target.to);
                  ++cue)
-                marker(m_job.cues[cue]);
+                comment(m_job.cues[cue]);
         }
         black(at, m_job.length);
         for (; cue < m_job.cues.size(); ++cue)
-            marker(m_job.cues[cue]);
-        Exported result{std::move(m_text), {"edl holds cues as markers: where one ends is said in its words"}};
+            comment(m_job.cues[cue]);
+        Exported result{std::move(m_text),
+                        {"edl holds cues as comments: each says in words where its cue begins and how long it stays"}};
         if (m_rounded > 0)
             result.remarks.push_back(fmt::format("{} of {} cuts lie between frames and were brought to the nearest one",
                                                  m_rounded, m_job.cut.spans().size()));
@@ -105,12 +106,11 @@ private:
                               on_one_line(m_job.footage.substr(m_job.footage.find_last_of("/\\") + 1)));
     }
 
-    void marker(ExportCue const& cue)
+    void comment(ExportCue const& cue)
     {
         std::string const bar = cue.bar > 0 ? fmt::format(", bar {}", cue.bar) : "";
-        m_text += fmt::format("* LOC: {} {:<7} {} {}{} ({:.2f} s)\n", record_label(first_frame(cue.on_screen.from)),
-                              marker_colour(cue.kind), cue_kind_name(cue.kind), on_one_line(cue.name), bar,
-                              to_seconds(cue.on_screen.length()));
+        m_text += fmt::format("* AT {}: {} {}{} ({:.2f} s)\n", record_label(first_frame(cue.on_screen.from)),
+                              cue_kind_name(cue.kind), on_one_line(cue.name), bar, to_seconds(cue.on_screen.length()));
     }
 
     ExportJob const& m_job;

@@ -24,7 +24,7 @@ std::string long_lesson(int cues)
         sections += "\"}";
     }
     return fmt::format(R"({{"tabard": 1, "title": "Long", "footage": "f.mp4", "key": "C", "tempo": 60,
-"shapes": {{"G/B": "x20033"}}, "strums": {{"plain": "D - D U - U D U"}}, "sections": [{}]}})",
+"shapes": {{"G/B": "x20003"}}, "strums": {{"plain": "D - D U - U D U"}}, "sections": [{}]}})",
                        sections);
 }
 

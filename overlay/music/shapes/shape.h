@@ -29,11 +29,11 @@ struct Shape {
     std::vector<int> fingers;
     friend auto operator<=>(Shape const&, Shape const&) = default;
 
-    /// Reads "x32033" or "x-10-12-12-12-10", and fingers like "-32-14" (one sign a string, `T` the thumb, `-` none; may
+    /// Reads "x24432" or "x-10-12-12-12-10", and fingers like "-13421" (one sign a string, `T` the thumb, `-` none; may
     /// be empty). Fails with invalid_input, naming the position of the sign that is wrong, or both lengths where
     /// they differ.
     static Result<Shape> parse(std::string_view frets, std::string_view fingers = {});
-    /// The shortest text that parse() reads back: "x32033", or with dashes where a fret needs two digits.
+    /// The shortest text that parse() reads back: "x24432", or with dashes where a fret needs two digits.
     std::string frets_text() const;
     std::string fingers_text() const;
     /// Strings that share finger and fret, with nothing lower between them. Empty where fingers are not known.

@@ -5,7 +5,7 @@
 namespace tabard::overlay::samples {
 
 inline Shape const kC{{-1, 3, 2, 0, 1, 0}, {0, 3, 2, 0, 1, 0}};
-inline Shape const kGOverB{{-1, 2, 0, 0, 3, 3}, {0, 1, 0, 0, 3, 4}};
+inline Shape const kGOverB{{-1, 2, 0, 0, 0, 3}, {0, 2, 0, 0, 0, 3}};
 inline Shape const kAm7{{-1, 0, 2, 0, 1, 0}, {0, 0, 2, 0, 1, 0}};
 inline Shape const kFullF{{1, 3, 3, 2, 1, 1}, {1, 3, 4, 2, 1, 1}};
 inline Shape const kFsharpM7Flat5{{-1, 9, 10, 9, 10, -1}, {0, 1, 3, 2, 4, 0}};
@@ -59,11 +59,10 @@ inline Scene playing()
 /// Two fingers stay through the whole part, one more until the next chord.
 inline Scene anchored()
 {
-    Shape const g{{3, 2, 0, 0, 3, 3}, {2, 1, 0, 0, 3, 4}};
-    Shape const e_minor_7{{0, 2, 2, 0, 3, 3}, {0, 1, 2, 0, 3, 4}};
-    return {{{ChordCard{{"G", "", ""}, g, {1, 4, 5}, {4, 5}}},
-             {NextChordCard{{"Em", "7", ""}, e_minor_7, {1, 4, 5}, {4, 5}, 2}},
-             {SectionBanner{"Verse", "Keep fingers 3 and 4 on strings 2 and 1 (fret 3)"}}}};
+    Shape const c_7{{-1, 3, 2, 3, 1, 0}, {0, 3, 2, 4, 1, 0}};
+    return {{{ChordCard{{"C", "", ""}, kC, {1, 2, 4}, {2, 4}}},
+             {NextChordCard{{"C", "7", ""}, c_7, {1, 2, 4}, {2, 4}, 2}},
+             {SectionBanner{"Verse", "Keep fingers 1 and 2 on strings 2 and 4 (frets 1 and 2)"}}}};
 }
 
 /// Every kind of layer at once.

@@ -24,7 +24,7 @@ constexpr std::string_view kLesson = R"({
   "footage": "film/lantern.mp4",
   "capo": 4, "key": "E", "meter": "4/4", "tempo": 76,
   "shapes": {
-    "G/B": {"frets": "x20033", "fingers": "-1--34"},
+    "G/B": {"frets": "x20003", "fingers": "-2---3"},
     "F": {"easy": "xx3211", "full": {"frets": "133211", "fingers": "134211"}}
   },
   "strums": {"rolling": {"steps": "Dp - Dx Ui - Ui D> Ui", "swing": 0.6}, "plain": "D D D D"},
@@ -77,9 +77,9 @@ TEST(LessonReader, UnderstandsALesson)
     EXPECT_EQ(lesson.tempo->value.thousandths, 76'000);
     EXPECT_EQ(lesson.shape_for("F", Level::easy)->frets_text(), "xx3211");
     EXPECT_EQ(lesson.shape_for("F", Level::full)->frets_text(), "133211");
-    EXPECT_EQ(lesson.shape_for("G/B", Level::easy)->frets_text(), "x20033") << "the only one there is";
+    EXPECT_EQ(lesson.shape_for("G/B", Level::easy)->frets_text(), "x20003") << "the only one there is";
     EXPECT_EQ(lesson.shape_for("C", Level::full), nullptr);
-    EXPECT_EQ(lesson.shape_for("G/B", Level::full)->fingers_text(), "-1--34") << "as given";
+    EXPECT_EQ(lesson.shape_for("G/B", Level::full)->fingers_text(), "-2---3") << "as given";
     EXPECT_EQ(lesson.shape_for("F", Level::easy)->fingers_text(), "--3211") << "the fingers of every chord book";
     EXPECT_EQ(lesson.find_strum("rolling")->pattern.swing, 0.6);
     EXPECT_EQ(lesson.accept.at(0).code, "foreign-chord");
@@ -167,8 +167,8 @@ constexpr Case kCases[] = {
     {"\"meter\": \"4/4\"", "\"meter\": \"4/5\"", "bad-value"},
     {"\"tempo\": 76", "\"tempo\": 0", "bad-value"},
     {"\"tempo\": 76", "\"tempo\": \"76\"", "wrong-type"},
-    {"\"-1--34\"", "\"-1--3\"", "bad-shape"},
-    {"\"frets\": \"x20033\"", "\"fret\": \"x20033\"", "missing-key"},
+    {"\"-2---3\"", "\"-2--3\"", "bad-shape"},
+    {"\"frets\": \"x20003\"", "\"fret\": \"x20003\"", "missing-key"},
     {"\"D D D D\"", "\"D D Q D\"", "bad-strum"},
     {"\"swing\": 0.6", "\"swing\": 6", "bad-value"},
     {"\"strum\": \"rolling\"", "\"strum\": \"rowling\"", "unknown-strum"},
@@ -278,7 +278,7 @@ TEST(LessonReader, ValuesAreUnderstoodUpToTheirLimits)
         {"\"from\": \"0:19\", \"to\": \"0:24\"", "\"from\": \"0:19\", \"to\": \"%\"", {"0:19.001"}, {"0:19"}},
         {"\"title\": \"Lantern on the Quay\"", "\"title\": \"%\"", {std::string(kLongestName, 'x')}, {}},
         {"\"D D D D\"", "\"%\"", {steps(64)}, {steps(65)}},
-        {"\"x20033\"", "\"%\"", {"x20033"}, {"x2003", "x200333"}},
+        {"\"x20003\"", "\"%\"", {"x20003"}, {"x2000", "x200033"}},
         {"\"words\": [\"one\", \"two\"]", "\"words\": %", {"\"one\"", "[]", "[\"one\"]"}, {"1", "[\"one\", 2]"}},
         {"\"reason\": \"borrowed", "%: \"borrowed", {"\"reason\""}, {"\"reasons\""}},
     };

@@ -144,14 +144,14 @@ TEST(Export, AnEditListCountsTheFootageByItsOwnTimecode)
     EXPECT_THAT(whole, HasSubstr("C        10:00:03:10 10:00:04:05 01:00:00:00"));
 }
 
-TEST(Export, AnEditListHoldsTheCuesAsMarkers)
+TEST(Export, AnEditListHoldsTheCuesAsCommentsInWords)
 {
     ExportJob const job = job_of(EditMap::identity(from_frame(1900, kRates[2])), kRates[2]);
     std::string const text = export_edl(job).text;
     EXPECT_THAT(text, HasSubstr("FCM: DROP FRAME\n"));
     // 1900 frames are two labels past one minute, three seconds and ten frames in drop-frame (SMPTE ST 12-1).
     EXPECT_THAT(text, HasSubstr("001  LANTERN  V     C        00:00:00;00 00:01:03;12 01:00:00;00 01:01:03;12\n"));
-    EXPECT_THAT(text, HasSubstr("* LOC: 01:00:01;10 GREEN   chord <G & B>, bar 3 (0.50 s)\n"));
+    EXPECT_THAT(text, HasSubstr("* AT 01:00:01;10: chord <G & B>, bar 3 (0.50 s)\n"));
 }
 
 // A reel has eight letters or digits. Frame 10 shows a cue that begins with it, frame 11 one that begins after that.
@@ -164,9 +164,9 @@ TEST(Export, AnEditListNamesTheReelAndTheFirstFrameOfACue)
         job.footage = file;
         EXPECT_THAT(export_edl(job).text, HasSubstr("\n001  " + reel + " V     C        00:00:00:00"));
     }
-    EXPECT_THAT(export_edl(job).text, HasSubstr("* LOC: 01:00:00:10 GREEN   chord F#m7"));
+    EXPECT_THAT(export_edl(job).text, HasSubstr("* AT 01:00:00:10: chord F#m7"));
     job.cues[1].on_screen.from += Time{1};
-    EXPECT_THAT(export_edl(job).text, HasSubstr("* LOC: 01:00:00:11 GREEN   chord F#m7"));
+    EXPECT_THAT(export_edl(job).text, HasSubstr("* AT 01:00:00:11: chord F#m7"));
     EXPECT_THAT(export_edl(job).remarks, testing::SizeIs(1)) << "no cut lies between frames";
 }
 

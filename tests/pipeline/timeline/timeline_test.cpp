@@ -121,25 +121,25 @@ TEST(Timeline, MarksTheFingersThatStayDown)
     EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(15'000)))->staying, IsEmpty()) << "nothing follows";
 }
 
-// Ring finger and little finger stand on the third fret of strings 2 and 1 in all four shapes; positions count from the
-// low string. The bar without a chord lifts nothing.
+// Index and middle stand on strings 2 and 4 in all four shapes; positions count from the low string. The bar without a
+// chord lifts nothing.
 TEST(Timeline, MarksTheFingersThatStayThroughAWholePart)
 {
-    std::string const shapes = R"("shapes": {"G": {"frets": "320033", "fingers": "21--34"},
-        "Cadd9": {"frets": "x32033", "fingers": "-21-34"}, "Em7": {"frets": "022033", "fingers": "-12-34"},
-        "Dsus4": {"frets": "xx0233", "fingers": "---134"}, "Am": {"frets": "x02210", "fingers": "--231-"}},)";
-    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "G | Cadd9 | N.C. | Em7 | Dsus4"},
-        {"name": "Bridge", "from": 40, "bars": "G | Cadd9 | Am"})",
+    std::string const shapes = R"("shapes": {"C": {"frets": "x32010", "fingers": "-32-1-"},
+        "Am7": {"frets": "x02010", "fingers": "--2-1-"}, "Am": {"frets": "x02210", "fingers": "--231-"},
+        "C/G": {"frets": "332010", "fingers": "342-1-"}, "E": {"frets": "022100", "fingers": "-231--"}},)";
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | Am7 | N.C. | Am | C/G"},
+        {"name": "Bridge", "from": 40, "bars": "C | Am7 | E"})",
                                       shapes);
     auto const playing = timeline.scene_at(ms(12'000));
-    EXPECT_THAT(layer<overlay::ChordCard>(playing)->anchored, ElementsAre(4, 5));
-    EXPECT_THAT(layer<overlay::NextChordCard>(playing)->anchored, ElementsAre(4, 5));
-    EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(41'000)))->anchored, IsEmpty()) << "Am lifts them";
+    EXPECT_THAT(layer<overlay::ChordCard>(playing)->anchored, ElementsAre(2, 4));
+    EXPECT_THAT(layer<overlay::NextChordCard>(playing)->anchored, ElementsAre(2, 4));
+    EXPECT_THAT(layer<overlay::ChordCard>(timeline.scene_at(ms(41'000)))->anchored, IsEmpty()) << "E lifts them";
     EXPECT_EQ(layer<overlay::SectionBanner>(timeline.scene_at(ms(41'000)))->subtitle, "");
     auto const second =
-        timeline_of(R"({"name": "Talk", "from": 0}, {"name": "Verse", "from": 10, "bars": "G | Dsus4"})", shapes);
+        timeline_of(R"({"name": "Talk", "from": 0}, {"name": "Verse", "from": 10, "bars": "C | C/G"})", shapes);
     EXPECT_EQ(layer<overlay::SectionBanner>(second.scene_at(ms(10'500)))->subtitle,
-              "Keep fingers 3 and 4 on strings 2 and 1 (fret 3)");
+              "Keep fingers 1 and 2 on strings 2 and 4 (frets 1 and 2)");
 }
 
 // Key E behind a capo at the fourth fret is played in C (four half-steps).
@@ -250,7 +250,7 @@ TEST(Timeline, ASectionsOwnPlacementMovesItsOverlaysAlone)
         R"({"name": "Verse", "from": 10, "strum": "s", "bars": "C | G"},
            {"name": "Chorus", "from": 18, "placement": "bottom-right", "strum": "s", "text": "Softly", "bars": "Am | F"},
            {"name": "Talk", "from": 30, "to": 40, "placement": "auto", "show": [{"chord": "C", "from": 31}]})",
-        R"("capo": 2, "placement": "top-right", "strums": {"s": "D U D U"},)");
+        R"("capo": 5, "placement": "top-right", "strums": {"s": "D U D U"},)");
     EXPECT_EQ(timeline.sections()[0].corner, Corner::top_right);
     EXPECT_EQ(timeline.sections()[1].corner, Corner::bottom_right);
     EXPECT_EQ(timeline.sections()[2].corner, Corner::top_right);

@@ -30,7 +30,7 @@ constexpr std::array kShapes{
     KnownShape{4, "022000", "Em"},  KnownShape{2, "xx0232", "D"},     KnownShape{5, "133211", "F"},
     KnownShape{2, "xx0231", "Dm"},  KnownShape{4, "022100", "E"},     KnownShape{9, "x02220", "A"},
     KnownShape{11, "x24432", "Bm"}, KnownShape{7, "x20003", "G/B"},   KnownShape{2, "200232", "D/F#"},
-    KnownShape{9, "x02010", "Am7"}, KnownShape{5, "xx3210", "Fmaj7"}, KnownShape{0, "x32033", "Cadd9"},
+    KnownShape{9, "x02010", "Am7"}, KnownShape{5, "xx3210", "Fmaj7"}, KnownShape{0, "x32030", "Cadd9"},
     KnownShape{9, "x02020", "A7"},  KnownShape{2, "xx0212", "D7"},    KnownShape{4, "020100", "E7"},
     KnownShape{11, "x21202", "B7"}, KnownShape{4, "022030", "Em7"},   KnownShape{10, "x13331", "Bb"},
     KnownShape{6, "244222", "F#m"},
