@@ -1,7 +1,12 @@
 #include "overlay/sheet/pagination.h"
 
+#include <algorithm>
+#include <utility>
+
 namespace tabard::overlay::sheet {
 namespace {
+
+constexpr double kFullEnough = 1.0 / 3; ///< of the last page
 
 /// One past the last block that must share a page with block `first`: the rest of its group if it begins one, else
 /// what a heading leads to.
@@ -91,11 +96,39 @@ private:
     double m_y = 0;
 };
 
+double filled(Page const& page) { return page.empty() ? 0 : page.back().y + page.back().block->height; }
+
+/// The tallest of what a page of `height` keeps whole.
+double tallest_unit(std::vector<Block> const& blocks, double height)
+{
+    double tallest = 0;
+    for (std::size_t first = 0; first < blocks.size(); first = end_of_unit(blocks, first))
+        if (double const unit = height_of(blocks, first, end_of_unit(blocks, first)); unit <= height)
+            tallest = std::max(tallest, unit);
+    return tallest;
+}
+
 } // namespace
 
 std::vector<Page> paginate(std::vector<Block> const& blocks, double height, double continued_height)
 {
-    return Paginator{blocks, height, continued_height}.run();
+    auto pages = Paginator{blocks, height, continued_height}.run();
+    if (pages.size() < 2 || filled(pages.back()) > height * kFullEnough)
+        return pages;
+    // So little on the last page reads as left over: the pages before it give some of theirs.
+    double too_low = std::max(height / 2, tallest_unit(blocks, height));
+    double enough = height;
+    while (enough - too_low > 1) {
+        double const middle = (too_low + enough) / 2;
+        auto even = Paginator{blocks, middle, continued_height}.run();
+        if (even.size() > pages.size()) {
+            too_low = middle;
+            continue;
+        }
+        enough = middle;
+        pages = std::move(even);
+    }
+    return pages;
 }
 
 } // namespace tabard::overlay::sheet

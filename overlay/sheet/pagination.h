@@ -13,7 +13,8 @@ using Page = std::vector<Placed>;
 
 /// Shares blocks out to pages of `height`, with `continued_height` for the heading of a part that goes on. A group is
 /// kept whole where one page holds it, a heading stays with what follows, and a group that must be torn leaves two
-/// blocks at least on either side where it has them.
+/// blocks at least on either side where it has them. Where less than a third of the last page would be filled, the
+/// pages before it are filled less.
 std::vector<Page> paginate(std::vector<Block> const& blocks, double height, double continued_height);
 
 } // namespace tabard::overlay::sheet

@@ -25,6 +25,36 @@ std::vector<std::string> split_at_bars(std::string const& words)
     return pieces;
 }
 
+int beats_of(SheetBar const& bar)
+{
+    int beats = 0;
+    for (auto const& chord : bar.chords)
+        beats += chord.beats;
+    return std::max(1, beats);
+}
+
+/// Beats from slash to slash: the pulses of a bar whose chords change on them, else each beat.
+int slash_step(SheetBar const& bar, Meter meter)
+{
+    int const pulse = meter.beats / meter.pulses();
+    bool const on_pulses = std::ranges::all_of(bar.chords, [&](auto const& chord) { return chord.beats % pulse == 0; });
+    return on_pulses ? pulse : 1;
+}
+
+/// Where chords share a bar, each beat that one of them goes on for has a slash.
+int slashes_of(SheetBar const& bar, SheetBarChord const& chord, Meter meter)
+{
+    bool const counts = bar.chords.size() > 1 || chord.held;
+    return counts ? chord.beats / slash_step(bar, meter) - (chord.held ? 0 : 1) : 0;
+}
+
+double slash_width(Setting const& s) { return s.size.chord * 0.25; }
+/// What a chord of some width leaves to its name.
+double name_room(Setting const& s, double width, int slashes)
+{
+    return width - s.u(4) - slashes * (slash_width(s) + s.u(3));
+}
+
 /// A row of bars with the words under it.
 struct BarRow {
     Setting const& s;
@@ -83,31 +113,30 @@ private:
     }
     void draw_chords(SheetBar const& bar, Box inner) const
     {
-        int beats = 0;
-        for (auto const& chord : bar.chords)
-            beats += chord.beats;
-        double const beat_width = inner.width / std::max(1, beats);
+        double const beat_width = inner.width / beats_of(bar);
         double const baseline = inner.centre_y() + s.size.chord * s.type.cap_height() / 2;
-        bool const counts = bar.chords.size() > 1 || (!bar.chords.empty() && bar.chords[0].held);
         ChordNameStyle const style{s.size.chord, Weight::bold, kInk, kSoft};
         int beat = 0;
         for (auto const& chord : bar.chords) {
             double const x = inner.x + beat * beat_width;
-            double used = 0;
-            if (!chord.held)
-                used =
-                    draw_chord_name(s.cr, s.type, chord.label, {x, baseline}, style, beat_width * chord.beats - s.u(4));
-            // Where chords share a bar, each beat that one of them goes on for has a slash.
-            for (int i = chord.held ? 0 : 1; counts && i < chord.beats; i += meter.beats / meter.pulses())
-                if (i * beat_width > used + s.u(2))
-                    draw_slash({x + i * beat_width, inner.centre_y()});
+            double const width = beat_width * chord.beats;
+            int const slashes = slashes_of(bar, chord, meter);
+            double slashes_from = 0;
+            if (!chord.held) {
+                double const name =
+                    draw_chord_name(s.cr, s.type, chord.label, {x, baseline}, style, name_room(s, width, slashes));
+                slashes_from = std::max(name + s.u(3), beat_width * slash_step(bar, meter));
+            }
+            // On their beats, unless the name reaches over one of them: then close together behind it.
+            for (int i = 0; i < slashes; ++i)
+                draw_slash({x + slashes_from + i * (width - slashes_from) / slashes, inner.centre_y()});
             beat += chord.beats;
         }
     }
     void draw_slash(Point at) const
     {
         double const half = s.size.chord * 0.26;
-        line(s.cr, {at.x, at.y + half}, {at.x + half * 0.95, at.y - half});
+        line(s.cr, {at.x, at.y + half}, {at.x + slash_width(s), at.y - half});
         stroke(s.cr, kSoft, s.u(1.1));
     }
     void draw_end(Point at, SheetBar const& last) const
@@ -171,15 +200,12 @@ int bars_in_row(Setting const& s, SheetPart const& part)
 {
     ChordNameStyle const style{s.size.chord, Weight::bold, kInk, kSoft};
     double const bar = s.width / kUsualBars - s.u(16);
-    for (auto const& written : part.bars) {
-        int beats = 0;
-        for (auto const& chord : written.chords)
-            beats += chord.beats;
+    for (auto const& written : part.bars)
         for (auto const& chord : written.chords)
             if (!chord.held && !written.simile &&
-                chord_name_width(s.type, chord.label, style) * 0.8 > bar * chord.beats / std::max(1, beats) - s.u(4))
+                chord_name_width(s.type, chord.label, style) * 0.8 >
+                    name_room(s, bar * chord.beats / beats_of(written), slashes_of(written, chord, part.meter)))
                 return kUsualBars / 2;
-    }
     return kUsualBars;
 }
 
@@ -189,7 +215,7 @@ Block part_heading(Setting const& s, SheetPart const& part, std::string const& b
     TextStyle const aside{s.size.small, Weight::regular, kSoft};
     double const name_room = s.width * 0.66;
     auto const title = s.type.paragraph(part.name, name, name_room, 3, 1.1);
-    std::string const as = part.same_as.empty() ? "" : "as " + part.same_as;
+    std::string const as = part.same_as.empty() ? "" : part.same_as == part.name ? "as before" : "as " + part.same_as;
     Block block;
     block.height = title.height;
     block.space_before = s.u(15);
@@ -198,9 +224,10 @@ Block part_heading(Setting const& s, SheetPart const& part, std::string const& b
     block.draw = [&s, title, beside, aside, as](Point at) {
         double const baseline = at.y + title.height - s.size.heading * 0.3;
         s.type.draw(title, at, kInk);
+        double const room = s.width - title.width - s.u(12);
+        double const width = std::min(s.type.width(beside, aside), as.empty() ? room : room * 0.6);
         s.type.draw_fitted(as, {at.x + title.width + s.u(8), baseline}, {s.size.body, Weight::regular, kInk},
-                           s.width - title.width - s.u(16));
-        double const width = std::min(s.type.width(beside, aside), s.width - title.width - s.u(12));
+                           room - width - s.u(4));
         if (!beside.empty())
             s.type.draw_fitted(beside, {at.x + s.width - width, baseline}, aside, width + 0.01);
     };
@@ -215,9 +242,7 @@ std::string beside_heading(SheetModel const& model, SheetPart const& part)
             words += (words.empty() ? "" : "  \u00B7  ") + fact;
     };
     std::string const meter = fmt::format("{}/{}", part.meter.beats, part.meter.unit);
-    if (!part.same_as.empty())
-        return "";
-    if (meter != model.meter)
+    if (part.same_as.empty() && meter != model.meter)
         add(meter);
     add(part.tempo);
     add(part.strum);

@@ -39,7 +39,8 @@ struct SheetBar {
     friend auto operator<=>(SheetBar const&, SheetBar const&) = default;
 };
 
-/// A part of the song. With `same_as` it is printed as one line.
+/// A part of the song. With `same_as` it is printed as one line: its `tempo` and `strum` are set where they are other
+/// ones than there.
 struct SheetPart {
     std::string name;
     std::string same_as;

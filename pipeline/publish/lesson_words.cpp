@@ -36,10 +36,7 @@ std::optional<overlay::Key> shapes_key_of(Lesson const& lesson)
     return sounding ? std::optional{overlay::shapes_key(*sounding, *lesson.capo)} : std::nullopt;
 }
 
-std::string tempo_words(Tempo tempo)
-{
-    return fmt::format("{:g} beats a minute", static_cast<double>(tempo.thousandths) / 1000);
-}
+std::string tempo_words(Tempo tempo) { return fmt::format("{} beats a minute", (tempo.thousandths + 500) / 1000); }
 
 std::string tuning_words(overlay::Tuning const& tuning)
 {

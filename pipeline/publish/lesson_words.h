@@ -16,7 +16,7 @@ std::string pretty_name(std::string_view name);
 std::optional<overlay::Key> sounding_key_of(Lesson const& lesson);
 std::optional<overlay::Key> shapes_key_of(Lesson const& lesson);
 
-/// "80 beats a minute", "72.5 beats a minute".
+/// "80 beats a minute", to the nearest whole number: nobody sets a metronome finer.
 std::string tempo_words(Tempo tempo);
 
 /// "D2 A2 D3 G3 B3 E4" with real signs.

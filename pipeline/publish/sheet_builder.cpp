@@ -40,7 +40,7 @@ SheetPart part_of(Lesson const& lesson, Section const& section)
     SheetPart part;
     part.name = *section.name;
     part.meter = *section.meter;
-    if (section.tempo && !(lesson.tempo && **section.tempo == **lesson.tempo))
+    if (section.tempo && !(lesson.tempo && tempo_words(**section.tempo) == tempo_words(**lesson.tempo)))
         part.tempo = tempo_words(**section.tempo);
     if (section.strum)
         part.strum = **section.strum;
@@ -52,35 +52,71 @@ SheetPart part_of(Lesson const& lesson, Section const& section)
     return part;
 }
 
-/// The same music under the same meter, whatever it is called.
-bool same_music(SheetPart const& a, SheetPart const& b)
+/// The bars as they are played, each with its chords: the same however repeats are written.
+std::vector<std::vector<overlay::SheetBarChord>> played_bars(Chart const& chart)
 {
-    return a.bars == b.bars && a.meter == b.meter && a.words == b.words && a.strum == b.strum && a.tempo == b.tempo;
+    std::vector<std::vector<overlay::SheetBarChord>> bars;
+    auto const written = bars_of(chart);
+    for (int const index : chart.played)
+        bars.push_back(written[static_cast<std::size_t>(index)].chords);
+    return bars;
 }
 
-/// Each part once; a part with the bars of an earlier one as a reference to that.
-void add_part(std::vector<SheetPart>& parts, SheetPart part)
-{
-    auto const twin = std::ranges::find_if(
-        parts, [&](SheetPart const& earlier) { return earlier.same_as.empty() && same_music(earlier, part); });
-    if (twin != parts.end()) {
-        auto const said = std::ranges::any_of(parts, [&](SheetPart const& earlier) {
-            return earlier.name == part.name && (earlier.same_as == twin->name || &earlier == &*twin);
-        });
-        if (said)
-            return;
-        part.same_as = twin->name;
+/// The parts as they are printed: what was written out before is referred to.
+class PartList {
+public:
+    explicit PartList(std::string song_tempo) : m_song_tempo(std::move(song_tempo)) {}
+
+    void add(Lesson const& lesson, Section const& section)
+    {
+        SheetPart part = part_of(lesson, section);
+        m_order.push_back(part.name);
+        Music music{played_bars(**section.bars), part.meter, part.words};
+        auto const twin = std::ranges::find_if(m_written, [&](auto const& earlier) { return earlier.first == music; });
+        if (twin == m_written.end())
+            m_written.emplace_back(std::move(music), part);
+        else
+            refer(part, twin->second);
+        bool const as_written =
+            part.same_as == part.name && part.tempo.empty() && part.strum.empty() && part.remark.empty();
+        bool const said = as_written || std::ranges::find(parts, part) != parts.end();
+        if (!said || part.same_as.empty())
+            parts.push_back(std::move(part));
+    }
+
+    /// A part that comes back is named again here, so that the order can be followed through the printed parts.
+    std::string order() const
+    {
+        bool const needed = m_order.size() > parts.size() && parts.size() > 1;
+        return needed ? fmt::format("In order: {}.", fmt::join(m_order, ", ")) : "";
+    }
+
+    std::vector<SheetPart> parts;
+
+private:
+    struct Music {
+        std::vector<std::vector<overlay::SheetBarChord>> bars;
+        overlay::Meter meter;
+        std::vector<std::string> words;
+        friend bool operator==(Music const&, Music const&) = default;
+    };
+
+    /// The part as one line, with what is not as in `written`.
+    void refer(SheetPart& part, SheetPart const& written) const
+    {
+        auto const tempo = [&](SheetPart const& of) { return of.tempo.empty() ? m_song_tempo : of.tempo; };
+        part.same_as = written.name;
+        part.tempo = tempo(part) == tempo(written) ? "" : tempo(part);
+        part.strum = part.strum == written.strum ? "" : part.strum;
+        part.remark = part.remark == written.remark ? "" : part.remark;
         part.bars.clear();
         part.words.clear();
     }
-    parts.push_back(std::move(part));
-}
 
-/// A part that comes back is named again here, so that the order can be followed through the printed parts.
-std::string order_of(std::vector<std::string> const& names, std::size_t printed)
-{
-    return names.size() > printed && printed > 1 ? fmt::format("In order: {}.", fmt::join(names, ", ")) : "";
-}
+    std::string m_song_tempo;
+    std::vector<std::string> m_order;
+    std::vector<std::pair<Music, SheetPart>> m_written;
+};
 
 /// Which fingers stay where: a sentence for each part that has an anchor throughout, and for each pair of neighbours
 /// that share a finger.
@@ -214,14 +250,12 @@ SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
     model.anchors = Anchors(lesson, level).sentences();
     model.soundings = soundings_of(lesson);
     model.strums = strums_of(lesson);
-    std::vector<std::string> order;
-    for (auto const& section : lesson.sections) {
-        if (!section.bars || (section.piece && section.piece->number > 1))
-            continue;
-        order.push_back(*section.name);
-        add_part(model.parts, part_of(lesson, section));
-    }
-    model.order = order_of(order, model.parts.size());
+    PartList list{model.tempo};
+    for (auto const& section : lesson.sections)
+        if (section.bars && !(section.piece && section.piece->number > 1))
+            list.add(lesson, section);
+    model.order = list.order();
+    model.parts = std::move(list.parts);
     model.link = *lesson.link;
     return model;
 }

@@ -73,6 +73,31 @@ RC_GTEST_PROP(Pagination, TearsNoPartThatAPageHolds, ())
             RC_ASSERT(where.size() == 1u);
 }
 
+std::vector<Block> parts_of_two_lines(int parts)
+{
+    std::vector<Block> blocks;
+    for (int part = 1; part <= parts; ++part)
+        for (double const height : {10.0, 20.0}) {
+            Block block;
+            block.height = height;
+            block.group = part;
+            block.with_next = height < 15;
+            blocks.push_back(std::move(block));
+        }
+    return blocks;
+}
+
+// Parts of 30: ten fill a page of 300. The eleventh would stand alone; with five less, each page has its half.
+TEST(Pagination, LeavesNoLonePartToTheLastPage)
+{
+    for (auto const& [parts, first_page] : {std::pair{10, 10}, {11, 6}, {13, 7}, {14, 10}, {20, 10}}) {
+        auto const blocks = parts_of_two_lines(parts);
+        auto const pages = paginate(blocks, kHeight, kContinued);
+        EXPECT_EQ(pages.size(), parts > 10 ? 2U : 1U);
+        EXPECT_EQ(pages.front().size(), 2U * static_cast<std::size_t>(first_page)) << parts;
+    }
+}
+
 RC_GTEST_PROP(Pagination, LeavesNoHeadingAloneAtTheFootOfAPage, ())
 {
     auto const blocks = any_blocks();

@@ -206,7 +206,7 @@ TEST(Sheet, HasAsManyDotsInADiagramAsTheShapeHasFrettedStrings)
 {
     for (Shape const& shape :
          {samples::kC, samples::kGOverB, samples::kAm7, samples::kFsharpM7Flat5,
-          Shape{{0, 0, 0, 0, 0, 0}, {0, 0, 0, 0, 0, 0}}, Shape{{3, 2, 0, 0, 3, 3}, {2, 1, 0, 0, 3, 4}}}) {
+          Shape{{0, 0, 0, 0, 0, 0}, {0, 0, 0, 0, 0, 0}}, Shape{{3, 3, 2, 0, 1, 0}, {3, 4, 2, 0, 1, 0}}}) {
         SCOPED_TRACE(shape.frets_text());
         SheetModel model;
         model.title = "One shape";
@@ -280,6 +280,71 @@ TEST(Sheet, MirrorsDiagramsForTheLeftHandedAndNothingElse)
     EXPECT_EQ(solid_spots(grey_pages(model, left).front()), 3);
     EXPECT_NE(*draw_sheet(model, {}, SheetFormat::png), *draw_sheet(model, left, SheetFormat::png));
     EXPECT_EQ(Pdf(model).text_without_spaces().size(), Pdf(model, left).text_without_spaces().size());
+}
+
+/// The middles of a page's slashes in points from its corner: no other lines are so thick and oblique.
+std::vector<cv::Point2d> slashes(SheetModel const& model)
+{
+    auto const file = draw_sheet(model, {}, SheetFormat::svg)->front();
+    std::string const svg(reinterpret_cast<char const*>(file.data()), file.size());
+    std::regex const path(
+        R"re(<path[^>]*stroke-width[:=]"?1\.1[^0-9][^>]*d="M ([-0-9.]+) ([-0-9.]+) L ([-0-9.]+) ([-0-9.]+) *")re");
+    std::vector<cv::Point2d> middles;
+    for (std::sregex_iterator it(svg.begin(), svg.end(), path), end; it != end; ++it)
+        middles.push_back(
+            {(std::stod((*it)[1]) + std::stod((*it)[3])) / 2, (std::stod((*it)[2]) + std::stod((*it)[4])) / 2});
+    return middles;
+}
+
+// A chord that shares its bar has a slash for each beat that it goes on for: beats less one, none for N.C. in a bar of
+// its own. In 6/8 a bar has two pulses, and slashes stand for eighths only where a chord changes between them.
+TEST(Sheet, PrintsASlashForEachBeatHoweverLongTheNames)
+{
+    struct Case {
+        std::vector<std::pair<char const*, int>> chords;
+        Meter meter;
+        std::size_t slashes;
+    };
+    for (auto const& [chords, meter, count] : {Case{{{"Am7", 2}, {"G/B", 2}}, {4, 4}, 2},
+                                               {{{"C", 1}, {"F#m7b5/E", 3}}, {4, 4}, 2},
+                                               {{{"C#m7b5/G#", 2}, {"F#maj7#11/A#", 2}}, {4, 4}, 2},
+                                               {{{"C", 3}, {"G", 1}}, {4, 4}, 2},
+                                               {{{"C", 4}}, {4, 4}, 0},
+                                               {{{"F", 3}, {"C", 3}}, {6, 8}, 0},
+                                               {{{"F", 2}, {"C", 4}}, {6, 8}, 4},
+                                               {{{"F", 6}, {"C", 6}}, {12, 8}, 2},
+                                               {{{"D", 3}, {"A", 2}}, {5, 4}, 3}}) {
+        SCOPED_TRACE(chords.back().first);
+        SheetModel model;
+        model.title = "One bar";
+        SheetPart part{"Verse", "", meter, "", "", "", {}, {}};
+        part.bars = {samples::bar(chords)};
+        model.parts = {part};
+        EXPECT_EQ(slashes(model).size(), count);
+        model.parts[0].bars[0].chords.front().held = true; // its first beat has a slash too
+        if (chords.size() > 1) {
+            EXPECT_EQ(slashes(model).size(), count + 1);
+        }
+    }
+}
+
+TEST(Sheet, NoSlashLiesOnAName)
+{
+    SheetModel model;
+    model.title = "Long names";
+    SheetPart part{"Verse", "", {}, "", "", "", {}, {}};
+    part.bars = {samples::bar({{"Am7", 2}, {"G/B", 2}}), samples::bar({{"C#m7b5/G#", 2}, {"F#maj7#11/A#", 2}})};
+    model.parts = {part};
+    auto const boxes = Pdf(model).ask({"pdftotext", "-bbox"});
+    std::regex const word(
+        R"re(<word xMin="([-0-9.]+)" yMin="([-0-9.]+)" xMax="([-0-9.]+)" yMax="([-0-9.]+)">([^<]*))re");
+    auto const at = slashes(model);
+    EXPECT_EQ(at.size(), 4U);
+    for (std::sregex_iterator it(boxes.begin(), boxes.end(), word), end; it != end; ++it)
+        for (cv::Point2d const middle : at) {
+            bool const beside = middle.x < std::stod((*it)[1]) || middle.x > std::stod((*it)[3]);
+            EXPECT_TRUE(beside || middle.y < std::stod((*it)[2]) || middle.y > std::stod((*it)[4])) << (*it)[5];
+        }
 }
 
 SheetModel long_sheet(int parts)

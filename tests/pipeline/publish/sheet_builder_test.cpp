@@ -1,3 +1,4 @@
+#include "pipeline/publish/lesson_words.h"
 #include "pipeline/publish/sheet_builder.h"
 #include "tests/pipeline/publish/lessons.h"
 
@@ -41,6 +42,37 @@ TEST(SheetBuilder, PrintsAPartThatComesBackOnceAndRefersToIt)
     EXPECT_EQ(model.parts[2].name, "Verse 2");
     EXPECT_EQ(model.parts[2].same_as, "Verse 1");
     EXPECT_TRUE(model.parts[2].bars.empty());
+}
+
+// A repeat written out is the same music; what is played faster, or strummed otherwise, is said beside it.
+TEST(SheetBuilder, RefersToAPartThatComesBackFasterOrWithAnotherHand)
+{
+    auto const model = build_sheet(lessons::lesson(
+        R"({"name": "Chorus, slowly", "from": 2, "strum": "slow", "tempo": 60, "bars": "|: C | F :| x2"},
+           {"name": "Chorus", "from": 20, "tempo": 120, "bars": "C | F | C | F"},
+           {"name": "Verse", "from": 30, "tempo": 120, "bars": "G | C"},
+           {"name": "Chorus", "from": 36, "tempo": 120, "strum": "slow", "bars": "C | F | % | %"},
+           {"name": "Chorus", "from": 45, "strum": "slow", "tempo": 60.4, "bars": "|: C | F :|"},
+           {"name": "Chorus", "from": 55, "strum": "slow", "tempo": 60, "bars": "C | F | C | F"})"));
+    std::vector<std::string> lines;
+    for (auto const& part : model.parts)
+        lines.push_back(fmt::format("{} = {}, {}, {} bars", part.name, part.same_as, part.tempo, part.bars.size()));
+    EXPECT_THAT(lines, ElementsAre("Chorus, slowly = , , 2 bars", "Chorus = Chorus, slowly, 120 beats a minute, 0 bars",
+                                   "Verse = , 120 beats a minute, 2 bars",
+                                   "Chorus = , 120 beats a minute, 4 bars", // its last bars are F
+                                   "Chorus = Chorus, slowly, , 0 bars"));
+    EXPECT_EQ(model.parts[1].strum, "");
+    EXPECT_EQ(model.order, "In order: Chorus, slowly, Chorus, Verse, Chorus, Chorus, Chorus.");
+}
+
+TEST(SheetBuilder, SaysTemposInWholeNumbers)
+{
+    EXPECT_EQ(tempo_words({71'500}), "72 beats a minute");
+    auto const model = build_sheet(lessons::lesson(R"({"name": "Verse", "from": 2, "tempo": 92.7, "bars": "C"},
+                           {"name": "Bridge", "from": 30, "tempo": 60.4, "bars": "G"})"));
+    EXPECT_EQ(model.tempo, "60 beats a minute");
+    EXPECT_EQ(model.parts[0].tempo, "93 beats a minute");
+    EXPECT_EQ(model.parts[1].tempo, "") << "as the song, to a whole number";
 }
 
 // C x32010, Am7 x02010 and Fmaj7 xx3210 all have the index on the first fret of string 2; C and Am7 share the middle
