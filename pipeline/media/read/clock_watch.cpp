@@ -1,6 +1,10 @@
 #include "pipeline/media/read/clock_watch.h"
 
+#include "pipeline/time/timecode.h"
+
 #include <algorithm>
+
+#include <fmt/format.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -29,6 +33,15 @@ bool ClockWatch::add(Time time)
     if (m_doubtful.size() >= kAgreed && !m_restart)
         m_restart = Restart{*m_last, m_doubtful.front()};
     return false;
+}
+
+Error clock_restarted(ClockWatch::Restart restart, std::filesystem::path const& film)
+{
+    Time const to = std::max(Time{0}, restart.to); // decoding begins a little before 0
+    return {ErrorKind::decode,
+            fmt::format("{}: the film's clock jumps from {} to {}, as where two recordings were put one behind the "
+                        "other; save it again as one MP4, and name that",
+                        film.string(), print_time(restart.from, 1), print_time(to, 1))};
 }
 
 } // namespace tabard::pipeline

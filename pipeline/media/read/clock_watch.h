@@ -1,11 +1,15 @@
 #pragma once
+#include "overlay/base/result.h"
 #include "pipeline/time/time.h"
 
-#include <cstdint>
+#include <filesystem>
 #include <optional>
 #include <vector>
 
 namespace tabard::pipeline {
+
+/// One picture may stand for as long as the film.
+constexpr Time kLongestStill{24 * 3600 * kFlicksPerSecond};
 
 /// Tells a clock that starts again, as where two recordings were joined byte by byte, from single broken time stamps.
 class ClockWatch {
@@ -31,5 +35,8 @@ private:
     std::vector<Time> m_doubtful; ///< in a row, none of which follows m_last
     std::optional<Restart> m_restart;
 };
+
+/// Why a film with such a clock is refused; `restart` in film time.
+Error clock_restarted(ClockWatch::Restart restart, std::filesystem::path const& film);
 
 } // namespace tabard::pipeline

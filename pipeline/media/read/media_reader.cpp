@@ -2,6 +2,7 @@
 
 #include "pipeline/media/av.h"
 #include "pipeline/media/picture_converter.h"
+#include "pipeline/media/read/picture_clock.h"
 #include "pipeline/media/read/picture_stream.h"
 #include "pipeline/time/timecode.h"
 
@@ -10,6 +11,7 @@
 #include <atomic>
 #include <cmath>
 #include <deque>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -26,8 +28,9 @@ struct MediaReader::Impl {
     std::deque<std::unique_ptr<av::Frame>> waiting; ///< decoded; each has its duration once the next one is there
     std::shared_ptr<AVBufferPool> copies;
     std::array<int, 3> copies_shape{}; ///< format, width, height
-    std::int64_t last_ticks = AV_NOPTS_VALUE;
-    double first_aspect = 0; ///< of a sample; 0 before the first picture
+    std::optional<PictureClock> times;
+    std::unique_ptr<av::Frame> held; ///< decoded; the time after its own is needed to know its own
+    double first_aspect = 0;         ///< of a sample; 0 before the first picture
     bool shape_noted = false;
     std::int64_t packets_fed = 0;
     std::int64_t pictures_made = 0;
@@ -115,22 +118,12 @@ struct MediaReader::Impl {
         }
     }
 
-    std::int64_t ticks_of(AVFrame const& frame)
+    /// As the file says it, in film time; AV_NOPTS_VALUE where it says none that can be one.
+    std::int64_t ticks_of(AVFrame const& frame) const
     {
-        AVRational const clock = stream()->time_base;
-        bool const known =
-            frame.best_effort_timestamp != AV_NOPTS_VALUE && av::is_credible(frame.best_effort_timestamp, clock);
-        std::int64_t ticks = known ? frame.best_effort_timestamp - input.zero_ticks(stream()) : 0;
-        bool const first = last_ticks == AV_NOPTS_VALUE;
-        if ((!known && !first) || (known && !first && ticks <= last_ticks)) {
-            ++damage.repaired_times;
-            ticks = last_ticks + (known ? 1 : nominal_ticks());
-        }
-        // A clock may be finer than ours: two pictures never share an instant.
-        while (!first && av::time_of(ticks, clock) <= av::time_of(last_ticks, clock))
-            ++ticks;
-        last_ticks = ticks;
-        return ticks;
+        bool const known = frame.best_effort_timestamp != AV_NOPTS_VALUE &&
+                           av::is_credible(frame.best_effort_timestamp, stream()->time_base);
+        return known ? frame.best_effort_timestamp - input.zero_ticks(stream()) : AV_NOPTS_VALUE;
     }
 
     // Parameter sets may change on the way, as where two recordings were joined. The first picture's own word for its
@@ -164,7 +157,7 @@ struct MediaReader::Impl {
         copies_shape = shape;
     }
 
-    /// The next picture with its time; its duration is not yet known.
+    /// The next picture with the time that the file says; its duration is not yet known.
     Result<std::unique_ptr<av::Frame>> read()
     {
         TRY_ASSIGN(auto frame, decode());
@@ -179,17 +172,35 @@ struct MediaReader::Impl {
         double const wider = wider_than_film(*frame);
         TRY_ASSIGN(picture->handle, converter.convert(std::move(frame), path(), wider));
         if (std::abs(wider - 1) >= av::kSameShape)
-            note_other_shape(av::time_of(picture->ticks, picture->clock));
+            note_other_shape(av::time_of(std::max<std::int64_t>(0, picture->ticks), picture->clock));
         use_pool_for(*picture->handle);
         picture->copies = copies;
         return picture;
+    }
+
+    /// The next picture with its time; its duration is not yet known.
+    Result<std::unique_ptr<av::Frame>> read_settled()
+    {
+        if (!held) {
+            TRY_ASSIGN(held, read());
+        }
+        if (!held)
+            return std::unique_ptr<av::Frame>{};
+        TRY_ASSIGN(auto following, read());
+        auto const said = [](av::Frame const* frame) {
+            return frame && frame->ticks != AV_NOPTS_VALUE ? std::optional(frame->ticks) : std::nullopt;
+        };
+        held->ticks = times->settle(said(held.get()), said(following.get()));
+        if (times->restart())
+            return clock_restarted(*times->restart(), path());
+        return std::exchange(held, std::move(following));
     }
 
     /// Decodes until `count` pictures wait, or all there are.
     Result<void> look_ahead(std::size_t count)
     {
         while (waiting.size() < count) {
-            TRY_ASSIGN(auto picture, read());
+            TRY_ASSIGN(auto picture, read_settled());
             if (!picture)
                 return {};
             if (!waiting.empty())
@@ -234,7 +245,8 @@ struct MediaReader::Impl {
         waiting.clear();
         sought = true;
         packets_ended = false;
-        last_ticks = AV_NOPTS_VALUE;
+        held.reset();
+        times->jump();
         return code >= 0;
     }
 
@@ -267,6 +279,8 @@ Result<MediaReader> MediaReader::open(CodedFilm film, ReadOptions const& options
     VideoTrack const& video = *impl->info.video;
     AVCodecParameters const& parameters = *impl->stream()->codecpar;
     auto const form = av::planar_yuv_for(static_cast<AVPixelFormat>(parameters.format));
+    AVRational const clock = impl->stream()->time_base;
+    impl->times.emplace(clock.num, clock.den, impl->nominal_ticks());
     impl->converter = av::PictureConverter{form, options.scaled.value_or(video.stored), video.colour.matrix};
     TRY_ASSIGN(impl->decoder, av::open_decoder(impl->stream(), options.threads, impl->path(), &impl->concealed));
     if (options.thoroughness != Thoroughness::exact)
@@ -287,6 +301,7 @@ VideoTrack const& MediaReader::video() const { return *m_impl->info.video; }
 ReadDamage MediaReader::damage() const
 {
     ReadDamage damage = m_impl->damage;
+    damage.repaired_times = m_impl->times->repaired();
     damage.concealed_pictures = std::max<std::int64_t>(m_impl->flagged, m_impl->concealed);
     return damage;
 }

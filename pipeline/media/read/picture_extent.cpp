@@ -1,7 +1,6 @@
 #include "pipeline/media/read/picture_extent.h"
 
 #include "pipeline/media/read/clock_watch.h"
-#include "pipeline/time/timecode.h"
 
 #include <algorithm>
 #include <array>
@@ -185,11 +184,10 @@ private:
     // As in other damaged files: every read may fail without ever ending.
     static constexpr int kReadErrors = 64;
 
-    // Transport streams run on without gaps; ten seconds is what joining programs take for a new recording. Elsewhere
-    // one picture may stand for as long as the film.
+    // Transport streams run on without gaps; ten seconds is what joining programs take for a new recording.
     static Time longest_step(Input const& input)
     {
-        return (input->iformat->flags & AVFMT_TS_DISCONT) != 0 ? from_seconds(10) : from_seconds(24 * 3600);
+        return (input->iformat->flags & AVFMT_TS_DISCONT) != 0 ? from_seconds(10) : kLongestStill;
     }
 
     void note(AVPacket const& packet)
@@ -235,12 +233,8 @@ private:
     {
         AVStream const* stream = m_input.stream(m_stream);
         Time const zero = time_of(m_input.zero_ticks(stream), stream->time_base);
-        Time const at = m_watch.restart()->from - zero;
-        Time const to = std::max(Time{0}, m_watch.restart()->to - zero); // decoding begins a little before 0
-        return {ErrorKind::decode,
-                fmt::format("{}: the film's clock jumps from {} to {}, as where two recordings were put one behind the "
-                            "other; save it again as one MP4, and name that",
-                            m_path.string(), print_time(at, 1), print_time(to, 1))};
+        ClockWatch::Restart const restart = *m_watch.restart();
+        return clock_restarted({restart.from - zero, restart.to - zero}, m_path);
     }
 
     Input const& m_input;
