@@ -117,8 +117,8 @@ void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, C
     if (std::int64_t const pictures = damage.broken_packets + damage.concealed_pictures; pictures > 0)
         console.note(fmt::format("{} is damaged: {}.", footage.string(), pipeline::words_for_undecoded(pictures)));
     if (damage.repaired_times > 0)
-        console.note(fmt::format("{}: the times of {} picture{} were missing or out of order, and were set right",
-                                 footage.string(), damage.repaired_times, damage.repaired_times == 1 ? "" : "s"));
+        console.note(fmt::format("{}: {} picture{} had no time or a wrong one, which was set right.", footage.string(),
+                                 damage.repaired_times, damage.repaired_times == 1 ? "" : "s"));
     if (damage.cut_short)
         console.note(fmt::format("{}: the file ends in the middle of its data", footage.string()));
 }

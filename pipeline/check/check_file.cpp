@@ -24,17 +24,33 @@ std::optional<FilmFacts> facts_of_film(OpenedLesson const& opened)
     return facts;
 }
 
-/// The facts that cost more than reading headers, where some rule asks for them.
-Result<void> look_closer(FilmFacts& film, Lesson const& lesson, CheckRequest const& request)
+/// What reading all packets tells: of damage, or why `render` would refuse the film.
+Result<void> look_for_flaws(CheckedLesson& checked, CheckRequest const& request)
 {
+    auto coded = CodedFilm::open(*checked.lesson->footage, request.stop);
+    if (!coded)
+        return {};
+    auto flaws = find_flaws(*coded);
+    if (flaws)
+        checked.film->flaws = *std::move(flaws);
+    else if (flaws.error().kind == ErrorKind::interrupted)
+        return flaws.error();
+    else if (!checked.film_error)
+        checked.film_error = flaws.error();
+    return {};
+}
+
+/// The facts that cost more than reading headers, where some rule asks for them.
+Result<void> look_closer(CheckedLesson& checked, CheckRequest const& request)
+{
+    FilmFacts& film = *checked.film;
+    Lesson const& lesson = *checked.lesson;
     if (lesson.footage_facts && lesson.footage_facts->fingerprint)
         if (auto word = footage_fingerprint(*lesson.footage))
             film.fingerprint = *std::move(word);
     if (request.quick)
         return {};
-    if (auto coded = CodedFilm::open(*lesson.footage, request.stop)) {
-        TRY_ASSIGN(film.flaws, find_flaws(*coded));
-    }
+    TRY_VOID(look_for_flaws(checked, request));
     auto loudness = measure_loudness(*lesson.footage, request.stop);
     if (loudness)
         film.loudness = *loudness;
@@ -82,7 +98,7 @@ Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& requ
     checked.timeline = std::move(opened.timeline);
     OtherFindings others{request.other_codes, false, {}};
     if (checked.film_is_there) {
-        TRY_VOID(look_closer(*checked.film, *checked.lesson, request));
+        TRY_VOID(look_closer(checked, request));
         if (!request.quick && !checked.film_error)
             TRY_VOID(look_at_the_film(checked, request));
         if (request.sound_findings) {

@@ -9,8 +9,6 @@
 namespace tabard::pipeline {
 namespace {
 
-// Decoding times may stand a little out of order in the file; a recording that is joined on goes back by its length.
-constexpr Time kDisorder = from_ticks(1, 1, 2);
 constexpr std::size_t kAgreed = 5;
 
 } // namespace

@@ -14,6 +14,10 @@ constexpr Time kLongestStill{24 * 3600 * kFlicksPerSecond};
 /// Tells a clock that starts again, as where two recordings were joined byte by byte, from single broken time stamps.
 class ClockWatch {
 public:
+    /// Decoding times may stand a little out of order in the file; a recording that is joined on goes back by its
+    /// length.
+    static constexpr Time kDisorder{kFlicksPerSecond / 2};
+
     /// `longest_step`: a longer one forwards is another clock too.
     explicit ClockWatch(Time longest_step) : m_longest_step(longest_step) {}
 

@@ -1,5 +1,6 @@
 #include "pipeline/media/read/film_flaws.h"
 
+#include "pipeline/media/read/clock_watch.h"
 #include "pipeline/media/read/coded_order.h"
 #include "pipeline/media/read/flaw_pass.h"
 #include "pipeline/time/timecode.h"
@@ -44,6 +45,10 @@ CodedOrder order_for(AVCodecParameters const& parameters)
 Result<Reading> read_all(av::PictureStream& pictures, av::PictureWatcher const& watcher)
 {
     CodedOrder coded = order_for(*pictures.stream().codecpar);
+    ClockWatch watch{kLongestStill};
+    auto const time_in = [clock = pictures.stream().time_base](std::int64_t ticks) {
+        return av::time_of(ticks, clock);
+    };
     Reading reading;
     std::int64_t complaints = 0;
     std::int64_t missing = 0; // among those that an edit list leaves out, which others may need
@@ -65,6 +70,10 @@ Result<Reading> read_all(av::PictureStream& pictures, av::PictureWatcher const& 
         if (picture.left_out)
             continue;
         reading.times_known = reading.times_known && picture.shown_known;
+        if (picture.decoded_known || picture.shown_known)
+            watch.add(time_in(picture.decoded_known ? picture.picture.decoded : picture.picture.shown));
+        if (watch.restart())
+            return clock_restarted(*watch.restart(), pictures.info().path);
         reading.pictures.push_back({picture.picture.shown, std::exchange(missing, 0), found.order, found.begins,
                                     complaint, found.whole && picture.whole});
     }

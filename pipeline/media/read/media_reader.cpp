@@ -2,8 +2,9 @@
 
 #include "pipeline/media/av.h"
 #include "pipeline/media/picture_converter.h"
-#include "pipeline/media/read/picture_clock.h"
 #include "pipeline/media/read/picture_stream.h"
+#include "pipeline/media/read/rising_clock.h"
+#include "pipeline/media/read/stamp_choice.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -28,7 +29,8 @@ struct MediaReader::Impl {
     std::deque<std::unique_ptr<av::Frame>> waiting; ///< decoded; each has its duration once the next one is there
     std::shared_ptr<AVBufferPool> copies;
     std::array<int, 3> copies_shape{}; ///< format, width, height
-    std::optional<PictureClock> times;
+    std::optional<StampChoice> stamps;
+    std::optional<RisingClock> times;
     std::unique_ptr<av::Frame> held; ///< decoded; the time after its own is needed to know its own
     double first_aspect = 0;         ///< of a sample; 0 before the first picture
     bool shape_noted = false;
@@ -119,11 +121,13 @@ struct MediaReader::Impl {
     }
 
     /// As the file says it, in film time; AV_NOPTS_VALUE where it says none that can be one.
-    std::int64_t ticks_of(AVFrame const& frame) const
+    std::int64_t ticks_of(AVFrame const& frame)
     {
-        bool const known = frame.best_effort_timestamp != AV_NOPTS_VALUE &&
-                           av::is_credible(frame.best_effort_timestamp, stream()->time_base);
-        return known ? frame.best_effort_timestamp - input.zero_ticks(stream()) : AV_NOPTS_VALUE;
+        auto const said = [this](std::int64_t stamp) {
+            bool const known = stamp != AV_NOPTS_VALUE && av::is_credible(stamp, stream()->time_base);
+            return known ? std::optional(stamp - input.zero_ticks(stream())) : std::nullopt;
+        };
+        return stamps->choose(said(frame.pts), said(frame.pkt_dts)).value_or(AV_NOPTS_VALUE);
     }
 
     // Parameter sets may change on the way, as where two recordings were joined. The first picture's own word for its
@@ -190,7 +194,7 @@ struct MediaReader::Impl {
         auto const said = [](av::Frame const* frame) {
             return frame && frame->ticks != AV_NOPTS_VALUE ? std::optional(frame->ticks) : std::nullopt;
         };
-        held->ticks = times->settle(said(held.get()), said(following.get()));
+        held->ticks = times->settle(said(held.get()), said(following.get()), nominal_ticks());
         if (times->restart())
             return clock_restarted(*times->restart(), path());
         return std::exchange(held, std::move(following));
@@ -280,7 +284,8 @@ Result<MediaReader> MediaReader::open(CodedFilm film, ReadOptions const& options
     AVCodecParameters const& parameters = *impl->stream()->codecpar;
     auto const form = av::planar_yuv_for(static_cast<AVPixelFormat>(parameters.format));
     AVRational const clock = impl->stream()->time_base;
-    impl->times.emplace(clock.num, clock.den, impl->nominal_ticks());
+    impl->stamps.emplace(to_ticks(ClockWatch::kDisorder, clock.num, clock.den));
+    impl->times.emplace(clock.num, clock.den);
     impl->converter = av::PictureConverter{form, options.scaled.value_or(video.stored), video.colour.matrix};
     TRY_ASSIGN(impl->decoder, av::open_decoder(impl->stream(), options.threads, impl->path(), &impl->concealed));
     if (options.thoroughness != Thoroughness::exact)

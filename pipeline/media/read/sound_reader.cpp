@@ -2,6 +2,7 @@
 
 #include "overlay/base/precondition.h"
 #include "pipeline/media/av.h"
+#include "pipeline/media/read/sound_packets.h"
 #include "pipeline/media/sound_grid.h"
 
 #include <fmt/format.h>
@@ -20,6 +21,7 @@ struct SoundReader::Impl {
     int stream = -1;
     av::SoundGrid grid;
     av::PacketHandle packet = av::make_packet();
+    av::SoundPackets packets;
     std::stop_token stop;
     Time duration{};
     bool packets_ended = false;
@@ -28,7 +30,7 @@ struct SoundReader::Impl {
     {
         for (;;) {
             av_packet_unref(packet.get());
-            int const code = av_read_frame(input.handle.get(), packet.get());
+            int const code = packets.next(input, *packet);
             if (code == AVERROR_EXIT || stop.stop_requested())
                 return av::error(AVERROR_EXIT, "", path);
             if (code < 0) {

@@ -143,7 +143,17 @@ Result<std::int64_t> Output::finish()
     std::int64_t const size = avio_size(handle->pb);
     if (int const code = avio_closep(&handle->pb); code < 0)
         return write_error(code);
+    // What the headers of a damaged film say is copied: nobody is given one that does not open.
+    if (auto const opened = open_container(path, *stop); !opened)
+        return opened.error().kind == ErrorKind::interrupted ? opened.error() : unreadable();
     return size;
+}
+
+Error Output::unreadable() const
+{
+    return {ErrorKind::decode, fmt::format("{}: what was written cannot be opened again: the footage is damaged, or {} "
+                                           "cannot hold it; save the footage as one MP4 with another program first",
+                                           path.string(), name(container))};
 }
 
 Result<void> check_target(std::filesystem::path const& target, MediaInfo const& source, Container container)

@@ -31,12 +31,14 @@ struct Output {
     Result<void> put(AVPacket* packet);
     /// The same for a packet that was copied: false where it, or one before it, is no whole packet of its codec.
     Result<bool> offer(AVPacket* packet);
-    /// Writes what is still to write; gives the size in bytes.
+    /// Writes what is still to write; gives the size in bytes. Errors: io; decode where the file cannot be opened
+    /// again.
     Result<std::int64_t> finish();
 
 private:
     void count_from_codec_delay(AVPacket* packet) const;
     Error write_error(int code) const;
+    Error unreadable() const;
 };
 
 /// The target can hold this film and is not the film itself.

@@ -87,6 +87,13 @@ std::string what_is(AVStream const& stream)
                        avcodec_get_name(stream.codecpar->codec_id));
 }
 
+// Also where this program knows no decoder, so that nobody can tell.
+bool can_be_decoded(AVStream const& sound)
+{
+    auto const decoder = open_decoder(&sound, 1, {});
+    return decoder || decoder.error().kind == ErrorKind::unsupported;
+}
+
 bool copies(AVStream const& from, Container container, Location location)
 {
     if (is_telemetry(&from) && location == Location::drop)
@@ -95,12 +102,6 @@ bool copies(AVStream const& from, Container container, Location location)
         container != Container::mov)
         return false;
     return from.codecpar->codec_id != AV_CODEC_ID_NONE && can_hold(container, from.codecpar->codec_id);
-}
-
-// By more than what rounding to milliseconds does.
-bool is_earlier(std::int64_t ticks, std::int64_t last, AVRational clock)
-{
-    return time_of(ticks, clock) < time_of(last, clock) - from_ticks(5, 1, 1000);
 }
 
 } // namespace
@@ -174,6 +175,12 @@ Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& option
     }
     if (is_sound && !is_known_sound(*from.codecpar)) {
         m_notes.push_back(fmt::format("No sound can be read from {}: it is left out.", what_is(from)));
+        return {};
+    }
+    if (is_sound && !can_be_decoded(from)) {
+        m_notes.push_back(fmt::format("The sound of {} is damaged: what its header says is no such sound. It is left "
+                                      "out.",
+                                      what_is(from)));
         return {};
     }
     if (!is_sound && from.index >= static_cast<int>(m_input->nb_streams)) {
@@ -267,7 +274,7 @@ SideCopy::Lane* SideCopy::lane_of(AVPacket const& packet)
 Result<bool> SideCopy::fetch()
 {
     while (!m_waiting) {
-        int const code = av_read_frame(m_input.handle.get(), m_packet.get());
+        int const code = m_packets.next(m_input, *m_packet);
         if (code == AVERROR_EXIT)
             return error(code, "", m_input->url);
         if (code == AVERROR_EOF || (code < 0 && ++m_read_errors >= kReadErrorsInARow))
@@ -345,10 +352,8 @@ void SideCopy::repair_times(AVPacket& packet, Lane& lane, AVRational clock)
         packet.dts = !first                         ? lane.last_dts + 1
                      : packet.pts != AV_NOPTS_VALUE ? packet.pts - to_ticks(lane.longest_wait, clock.num, clock.den)
                                                     : 0;
-    if (!first) {
-        lane.backward += is_earlier(packet.dts, lane.last_dts, clock);
+    if (!first)
         packet.dts = std::max(packet.dts, lane.last_dts + 1);
-    }
     packet.pts = packet.pts == AV_NOPTS_VALUE ? packet.dts : std::max(packet.pts, packet.dts);
     lane.last_dts = packet.dts;
 }
@@ -410,9 +415,10 @@ std::vector<std::string> SideCopy::notes() const
         std::string const track = what_is(*m_input.stream(static_cast<int>(i)));
         if (lane.proof && lane.proof->knows_nothing())
             notes.push_back(fmt::format("Whether the sound of {} is whole cannot be told here.", track));
-        if (lane.sound && lane.backward > 0)
-            notes.push_back(fmt::format("The sound of {} is damaged: {} of its times ran backwards and {} set right.",
-                                        track, lane.backward, lane.backward == 1 ? "was" : "were"));
+        if (std::int64_t const moved = m_packets.moved(static_cast<int>(i)); lane.sound && moved > 0)
+            notes.push_back(
+                fmt::format("The sound of {} is damaged: {} packet{} had a wrong time, which was set right.", track,
+                            moved, moved == 1 ? "" : "s"));
         std::int64_t const damaged = lane.transcoder ? lane.transcoder->broken_packets() : lane.damaged;
         if (damaged == 0)
             continue;

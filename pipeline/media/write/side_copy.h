@@ -2,6 +2,7 @@
 // All of a film but its pictures, carried from one file to another. Included by this folder's .cpp files alone.
 #include "pipeline/media/av.h"
 #include "pipeline/media/read/sound_digest.h"
+#include "pipeline/media/read/sound_packets.h"
 #include "pipeline/media/write/copy_proof.h"
 #include "pipeline/media/write/film_writer.h"
 #include "pipeline/media/write/output.h"
@@ -49,8 +50,7 @@ private:
         std::int64_t unproved = 0;              ///< packets that were read and not decoded
         std::int64_t expected = AV_NOPTS_VALUE; ///< when the last packet read is over, on the stream's clock
         std::int64_t taken = 0;
-        std::int64_t damaged = 0;  ///< packets that are no whole ones of their codec
-        std::int64_t backward = 0; ///< packets that were before the one before them
+        std::int64_t damaged = 0; ///< packets that are no whole ones of their codec
     };
 
     bool knows(int stream) const;
@@ -73,6 +73,7 @@ private:
     std::vector<Lane> m_lanes;
     std::vector<std::string> m_notes;
     PacketHandle m_packet;
+    SoundPackets m_packets;
     bool m_waiting = false;    ///< m_packet was read and not yet put
     int m_read_errors = 0;     ///< in a row
     std::size_t m_unknown = 0; ///< streams beyond the lanes that were named

@@ -228,50 +228,6 @@ TEST(FilmEnds, DaysBetweenTwoPicturesAreDamage)
     }
 }
 
-/// Sets the time of the first picture at `at` milliseconds in an FLV file (Adobe, Video File Format Specification 10.1,
-/// E.4.1: type, size, time in milliseconds with its highest byte last).
-void set_flv_time(std::filesystem::path const& file, unsigned at, unsigned milliseconds)
-{
-    auto content = clips::bytes(file);
-    auto const byte = [&](std::size_t i) { return static_cast<unsigned>(static_cast<unsigned char>(content[i])); };
-    for (std::size_t tag = 13; tag + 11 < content.size();) {
-        unsigned const size = byte(tag + 1) << 16 | byte(tag + 2) << 8 | byte(tag + 3);
-        unsigned const time = byte(tag + 7) << 24 | byte(tag + 4) << 16 | byte(tag + 5) << 8 | byte(tag + 6);
-        if (byte(tag) == 9 && time == at) {
-            for (std::size_t i = 0; i < 3; ++i)
-                content[tag + 4 + i] = static_cast<char>(milliseconds >> (16 - 8 * i));
-            content[tag + 7] = static_cast<char>(milliseconds >> 24);
-            clips::write_bytes(file, content);
-            return;
-        }
-        tag += 11 + size + 4;
-    }
-    ADD_FAILURE() << "no picture at " << at << " ms";
-}
-
-// 134,217,728 ms: one broken bit of the highest byte of a time.
-TEST(FilmEnds, OneBrokenTimeOfAPictureIsSetRight)
-{
-    for (unsigned const milliseconds : {134'217'728U + 1000, 100'000'000U, 600U}) {
-        SCOPED_TRACE(milliseconds);
-        auto const film = make("broken_time.flv", "-f lavfi -i testsrc2=s=64x48:r=10:d=3 -c:v flv1 -g 10");
-        set_flv_time(film, 1000, milliseconds);
-        auto const info = probe_film(film);
-        ASSERT_TRUE(info) << info.error().what;
-        EXPECT_NEAR(end_of(*info), 3, 1e-6);
-        auto reader = MediaReader::open(film);
-        ASSERT_TRUE(reader);
-        for (int i = 0; i < 30; ++i) {
-            auto const picture = reader->next();
-            ASSERT_TRUE(picture && *picture) << i;
-            if (i == 10 && milliseconds < 1000)
-                continue; // somewhere between its neighbours
-            EXPECT_EQ((*picture)->time(), from_ticks(i, 1, 10)) << i;
-        }
-        EXPECT_EQ(reader->damage().repaired_times, 1);
-    }
-}
-
 // Pictures at 0, 20, 80 ... 980 ms, and the last of them for two seconds: 2.98 s, as ffprobe has it too.
 TEST(FilmEnds, TheLastPictureOfAVariableRateKeepsItsLength)
 {

@@ -263,10 +263,11 @@ TEST(HardCases, LostPacketsOfATransportStreamAreDamagedSoundThatIsLeftOut)
                 auto const made = path_for(target);
                 auto const report = rewrite(source, made);
                 ASSERT_TRUE(report) << report.error().what;
-                ASSERT_EQ(report->notes.size(), 1U);
-                EXPECT_TRUE(
-                    report->notes[0].starts_with(fmt::format("The sound of track 1 (audio, {}) is damaged: ", codec)))
-                    << report->notes[0];
+                ASSERT_FALSE(report->notes.empty());
+                for (std::string const& note : report->notes)
+                    EXPECT_TRUE(note.starts_with(fmt::format("The sound of track 1 (audio, {}) is damaged: ", codec)))
+                        << note;
+                EXPECT_NE(report->notes.back().find("left out"), std::string::npos);
                 EXPECT_EQ(clips::run("ffmpeg -v error -i '" + made.string() + "' -f null - 2>&1"), "");
                 // Of MPEG layer II libavformat 5.1 does not find the next frame; ffprobe reads as few.
                 EXPECT_GT(clips::packets(made, "a:0").size(), std::string(codec) == "mp2" ? 5 : all * 6 / 10);

@@ -1,4 +1,4 @@
-#include "pipeline/media/read/picture_clock.h"
+#include "pipeline/media/read/rising_clock.h"
 
 #include <vector>
 
@@ -12,13 +12,13 @@ using Said = std::optional<std::int64_t>;
 
 // 25 pictures a second on a clock of milliseconds.
 constexpr std::int64_t kStep = 40;
-PictureClock milliseconds() { return {1, 1000, kStep}; }
+RisingClock milliseconds() { return {1, 1000}; }
 
-std::vector<std::int64_t> settle_all(PictureClock& clock, std::vector<Said> const& said)
+std::vector<std::int64_t> settle_all(RisingClock& clock, std::vector<Said> const& said)
 {
     std::vector<std::int64_t> settled;
     for (std::size_t i = 0; i < said.size(); ++i)
-        settled.push_back(clock.settle(said[i], i + 1 < said.size() ? said[i + 1] : Said{}));
+        settled.push_back(clock.settle(said[i], i + 1 < said.size() ? said[i + 1] : Said{}, kStep));
     return settled;
 }
 
@@ -30,7 +30,7 @@ std::vector<Said> even(int pictures)
     return said;
 }
 
-RC_GTEST_PROP(PictureClock, RisingTimesAreWhatTheyWere, ())
+RC_GTEST_PROP(RisingClock, RisingTimesAreWhatTheyWere, ())
 {
     auto const steps = *rc::gen::container<std::vector<int>>(rc::gen::inRange(1, 600'000));
     std::vector<Said> said;
@@ -47,7 +47,7 @@ RC_GTEST_PROP(PictureClock, RisingTimesAreWhatTheyWere, ())
     RC_ASSERT(!clock.restart());
 }
 
-RC_GTEST_PROP(PictureClock, OneBrokenTimeSpoilsNoOther, ())
+RC_GTEST_PROP(RisingClock, OneBrokenTimeSpoilsNoOther, ())
 {
     constexpr int kPictures = 20;
     auto said = even(kPictures);
@@ -67,7 +67,7 @@ RC_GTEST_PROP(PictureClock, OneBrokenTimeSpoilsNoOther, ())
     RC_ASSERT(!clock.restart());
 }
 
-RC_GTEST_PROP(PictureClock, TimesRiseWhateverTheFileSays, ())
+RC_GTEST_PROP(RisingClock, TimesRiseWhateverTheFileSays, ())
 {
     auto const said = *rc::gen::container<std::vector<Said>>(
         rc::gen::oneOf(rc::gen::just(Said{}), rc::gen::map(rc::gen::inRange<std::int64_t>(-100'000'000, 100'000'000),
@@ -78,7 +78,7 @@ RC_GTEST_PROP(PictureClock, TimesRiseWhateverTheFileSays, ())
         RC_ASSERT(settled[i] > settled[i - 1]);
 }
 
-TEST(PictureClock, MissingTimesFollowAtTheNominalRate)
+TEST(RisingClock, MissingTimesFollowAtTheNominalRate)
 {
     auto clock = milliseconds();
     EXPECT_EQ(settle_all(clock, {Said{}, Said{}, Said{100}, Said{}, Said{180}}),
@@ -86,7 +86,7 @@ TEST(PictureClock, MissingTimesFollowAtTheNominalRate)
     EXPECT_EQ(clock.repaired(), 2); // before the first picture there is nothing that could be known
 }
 
-TEST(PictureClock, ALongPictureIsNotBroken)
+TEST(RisingClock, ALongPictureIsNotBroken)
 {
     auto clock = milliseconds();
     EXPECT_EQ(settle_all(clock, {Said{0}, Said{3'600'000}, Said{3'600'040}}),
@@ -94,14 +94,14 @@ TEST(PictureClock, ALongPictureIsNotBroken)
     EXPECT_EQ(clock.repaired(), 0);
 }
 
-TEST(PictureClock, ALastTimeThatIsDaysAwayIsNotBelieved)
+TEST(RisingClock, ALastTimeThatIsDaysAwayIsNotBelieved)
 {
     auto clock = milliseconds();
     EXPECT_EQ(settle_all(clock, {Said{0}, Said{40}, Said{90'000'000}}), (std::vector<std::int64_t>{0, 40, 80}));
     EXPECT_EQ(clock.repaired(), 1);
 }
 
-TEST(PictureClock, SeveralPicturesThatGoBackAreAnotherClock)
+TEST(RisingClock, SeveralPicturesThatGoBackAreAnotherClock)
 {
     std::vector<Said> said;
     for (int i = 0; i < 10; ++i)
@@ -111,13 +111,25 @@ TEST(PictureClock, SeveralPicturesThatGoBackAreAnotherClock)
     auto clock = milliseconds();
     settle_all(clock, said);
     EXPECT_FALSE(clock.restart());
-    clock.settle(Said{4 * kStep}, {});
+    clock.settle(Said{4 * kStep}, {}, kStep);
     ASSERT_TRUE(clock.restart());
     EXPECT_EQ(clock.restart()->from, from_ticks(10'360, 1, 1000));
     EXPECT_EQ(clock.restart()->to, Time{0});
 }
 
-TEST(PictureClock, WhereReadingGoesOnElsewhereNothingGoesBack)
+// As sound does whose clock begins again: packet follows packet.
+TEST(RisingClock, AfterAClockThatBeginsAgainOneFollowsTheOther)
+{
+    std::vector<Said> said = even(25);
+    for (int i = 0; i < 50; ++i)
+        said.emplace_back(i * kStep);
+    auto clock = milliseconds();
+    auto const settled = settle_all(clock, said);
+    for (std::size_t i = 0; i < settled.size(); ++i)
+        EXPECT_EQ(settled[i], static_cast<std::int64_t>(i) * kStep);
+}
+
+TEST(RisingClock, WhereReadingGoesOnElsewhereNothingGoesBack)
 {
     auto clock = milliseconds();
     settle_all(clock, {Said{10'000}, Said{10'040}});
@@ -127,9 +139,9 @@ TEST(PictureClock, WhereReadingGoesOnElsewhereNothingGoesBack)
     EXPECT_FALSE(clock.restart());
 }
 
-TEST(PictureClock, APictureNeverSharesAnInstantOfOurClock)
+TEST(RisingClock, APictureNeverSharesAnInstantOfOurClock)
 {
-    PictureClock clock(1, 1'000'000'000, 1); // finer than 1/705,600,000 s
+    RisingClock clock(1, 1'000'000'000); // finer than 1/705,600,000 s
     auto const settled = settle_all(clock, {Said{0}, Said{1}, Said{2}});
     for (std::size_t i = 1; i < settled.size(); ++i)
         EXPECT_GT(from_ticks(settled[i], 1, 1'000'000'000), from_ticks(settled[i - 1], 1, 1'000'000'000));
