@@ -46,8 +46,8 @@ void expect_all_or_nothing(tabard::Result<Report> const& made, fs::path const& t
 // A film of any bytes goes through all that writes films. The seeds are 0.9 s of libavfilter's testsrc2 and sine,
 // 64 x 48, in groups of three pictures, made for this purpose:
 //   ffmpeg -f lavfi -i testsrc2=s=96x64:r=10 -f lavfi -i sine=440:r=8000 -t 0.9 -g 3 -bitexact groups.mp4
-// far_time.flv has one time that is 37 hours away; late_sound.ts is one such transport stream without sound and one with it, joined; late_sound.flv begins its sound
-// late.
+// far_time.flv has one time that is 37 hours away; late_sound.ts is one such transport stream without sound and one
+// with it, joined; late_sound.flv begins its sound late.
 extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size)
 {
     static tabard::tests::TemporaryFolder const folder;
