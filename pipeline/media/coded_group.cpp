@@ -84,4 +84,12 @@ std::optional<CodedGroup> CodedGroup::parse(SharedBytes const& bytes, std::int64
     return group;
 }
 
+std::string digest_of(CodedGroup const& group)
+{
+    GroupDigest digest;
+    for (CodedPicture const& picture : group.pictures)
+        digest.add(picture);
+    return digest.hex();
+}
+
 } // namespace tabard::pipeline

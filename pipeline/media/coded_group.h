@@ -1,4 +1,5 @@
 #pragma once
+#include "pipeline/media/digest.h"
 #include "pipeline/media/shared_bytes.h"
 #include "pipeline/time/time.h"
 
@@ -30,5 +31,19 @@ struct CodedGroup {
     /// pictures are parts of `bytes`.
     static std::optional<CodedGroup> parse(SharedBytes const& bytes, std::int64_t first_decoded);
 };
+
+/// A digest of what a group's pictures are coded to, without their times, picture by picture.
+class GroupDigest {
+public:
+    void add(CodedPicture const& picture) { m_digest.add(std::span(picture.data.begin(), picture.data.end())); }
+    /// Nothing may be added after it.
+    std::string hex() { return m_digest.hex(); }
+
+private:
+    Digest m_digest;
+};
+
+/// Of a whole group.
+std::string digest_of(CodedGroup const& group);
 
 } // namespace tabard::pipeline

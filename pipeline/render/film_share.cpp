@@ -48,21 +48,12 @@ public:
     ShareMaker(FilmJob const& job, FilmPlan const& plan, GroupMaker& maker, GroupCache& cache)
         : m_job(job), m_plan(plan), m_maker(maker), m_cache(cache)
     {
+        for (std::size_t i = 0; i < plan.touched.size(); ++i)
+            if (plan.touched[i])
+                m_keys.push_back(maker.key(i));
     }
 
-    /// The keys of all touched groups, in order.
-    Result<void> read_keys(CodedFilm& film)
-    {
-        TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *m_plan.source));
-        for (std::size_t i = 0; i < m_plan.touched.size(); ++i) {
-            if (!m_plan.touched[i])
-                continue;
-            TRY_VOID(reader.skip_to(i));
-            TRY_ASSIGN(auto const group, reader.next());
-            m_keys.push_back(m_maker.key(*group));
-        }
-        return {};
-    }
+    /// Of all touched groups, in order.
     std::vector<std::string> const& keys() const { return m_keys; }
 
     Result<ShareReport> make(CodedFilm& film, Share share)
@@ -77,9 +68,14 @@ public:
             touched += m_plan.touched[i];
             if (shares[i] != share.number)
                 continue;
+            if (m_maker.find(m_keys[at], i)) {
+                ++m_report.from_cache;
+                tell_progress();
+                continue;
+            }
             TRY_VOID(reader.skip_to(i));
             TRY_ASSIGN(auto group, reader.next());
-            TRY_VOID(take(*std::move(group), m_keys[at]));
+            TRY_VOID(take(i, *std::move(group), m_keys[at]));
         }
         while (!m_pending.empty())
             TRY_VOID(keep_first());
@@ -88,13 +84,13 @@ public:
 
 private:
     struct Pending {
-        std::future<Result<GroupMaker::Made>> coming;
+        std::future<Result<CodedGroup>> coming;
         std::string key;
     };
 
-    Result<void> take(CodedGroup group, std::string const& key)
+    Result<void> take(std::size_t number, CodedGroup group, std::string const& key)
     {
-        m_pending.push_back({m_maker.make(key, std::move(group)), key});
+        m_pending.push_back({m_maker.make(number, std::move(group)), key});
         while (m_pending.size() >= 2 * static_cast<std::size_t>(m_maker.workers()))
             TRY_VOID(keep_first());
         return {};
@@ -105,15 +101,11 @@ private:
         Pending& first = m_pending.front();
         while (first.coming.wait_for(50ms) != std::future_status::ready)
             tell_progress();
-        TRY_ASSIGN(GroupMaker::Made const made, first.coming.get());
-        if (made.from_cache) {
-            ++m_report.from_cache;
-        } else {
-            TRY_VOID(m_cache.put(first.key, made.group.serialise()));
-            pin_plan(m_cache.folder(), m_keys); // once more: a long share outlives no pin
-            ++m_report.encoded;
-            m_report.bytes += static_cast<std::int64_t>(made.group.bytes());
-        }
+        TRY_ASSIGN(CodedGroup const made, first.coming.get());
+        TRY_VOID(m_cache.put(first.key, made.serialise()));
+        pin_plan(m_cache.folder(), m_keys); // once more: a long share outlives no pin
+        ++m_report.encoded;
+        m_report.bytes += static_cast<std::int64_t>(made.bytes());
         m_pending.pop_front();
         tell_progress();
         return {};
@@ -176,7 +168,6 @@ Result<ShareReport> render_share(FilmJob const& job, Share share, std::optional<
     TRY_ASSIGN(auto const maker,
                GroupMaker::create(film, plan, {job.look, job.write.encoder, &cache, job.allowance, job.stop}));
     ShareMaker shared(job, plan, *maker, cache);
-    TRY_VOID(shared.read_keys(film));
     if (expected)
         TRY_VOID(check_expected(*expected, maker->key_parts(), shared.keys()));
     if (plan.touched_groups > 0)

@@ -115,6 +115,12 @@ std::optional<SharedBytes> GroupCache::find(std::string const& key) const
     return value;
 }
 
+bool GroupCache::has(std::string const& key) const
+{
+    std::error_code absent;
+    return fs::is_regular_file(path_of(key), absent);
+}
+
 // It is on the disk before it has its name: another machine reads all of it or finds nothing.
 Result<void> GroupCache::write_entry(std::string const& key, std::span<std::byte const> value) const
 {

@@ -29,6 +29,8 @@ public:
 
     /// `key` is hexadecimal. None where there is no sound entry.
     std::optional<SharedBytes> find(std::string const& key) const;
+    /// Whether there is an entry, sound or not.
+    bool has(std::string const& key) const;
     /// Where there is a sound entry already it stays: a key stands for one value. Fails with io.
     Result<void> put(std::string const& key, std::span<std::byte const> value);
     /// The same where a failure to store is no failure of the work: false, and the cache stays sound.

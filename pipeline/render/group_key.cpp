@@ -10,7 +10,7 @@ namespace tabard::pipeline {
 namespace {
 
 // Raise it when the same input is rendered in another way.
-constexpr std::int64_t kRenderVersion = 6;
+constexpr std::int64_t kRenderVersion = 7;
 
 void add(Digest& digest, overlay::Colour colour)
 {
@@ -58,7 +58,6 @@ void add(Digest& digest, EncoderSettings const& settings)
 
 GroupKeys::GroupKeys(AvcConfiguration const& configuration, EncoderSettings const& settings, Look const& look,
                      VideoTrack const& video, Compositor& compositor)
-    : m_clock(video.clock)
 {
     auto const digest_of = [](auto const& what) {
         Digest digest;
@@ -68,8 +67,8 @@ GroupKeys::GroupKeys(AvcConfiguration const& configuration, EncoderSettings cons
     auto const footage = [&](Digest& digest) {
         digest.add(kRenderVersion)
             .add(configuration.bytes())
-            .add(std::int64_t{m_clock.num})
-            .add(std::int64_t{m_clock.den});
+            .add(std::int64_t{video.clock.num})
+            .add(std::int64_t{video.clock.den});
     };
     auto const encoder = [&](Digest& digest) { add(digest, settings); };
     auto const shown = [&](Digest& digest) { add(digest, look); };
@@ -94,14 +93,15 @@ std::string const& GroupKeys::digest_of(SceneRun const& run)
     return place->second;
 }
 
-std::string GroupKeys::key(CodedGroup const& group, SceneRuns const& runs)
+std::string GroupKeys::key(SpliceSource const& source, std::size_t group, SceneRuns const& runs)
 {
+    GroupPlace const& place = source.groups[group];
+    std::int64_t const begin = source.decoded[place.first_picture];
     Digest digest;
-    digest.add(m_parts.common);
-    for (CodedPicture const& picture : group.pictures) {
-        digest.add(picture.shown - group.pictures.front().decoded);
-        digest.add(picture.decoded - group.pictures.front().decoded).add(picture.duration).add(picture.data);
-        SceneRun const* const run = runs.at(from_ticks(picture.shown, m_clock.num, m_clock.den));
+    digest.add(m_parts.common).add(place.digest);
+    for (std::size_t i = place.first_picture; i < place.first_picture + place.pictures; ++i) {
+        digest.add(source.shown[i] - begin).add(source.decoded[i] - begin).add(source.durations[i]);
+        SceneRun const* const run = runs.at(source.shown_at(i));
         digest.add(run ? std::string_view(digest_of(*run)) : std::string_view("nothing"));
     }
     return digest.hex();

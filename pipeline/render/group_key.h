@@ -1,5 +1,4 @@
 #pragma once
-#include "pipeline/media/coded_group.h"
 #include "pipeline/media/splice/splice_source.h"
 #include "pipeline/media/write/encoder_settings.h"
 #include "pipeline/render/compositor.h"
@@ -30,14 +29,14 @@ public:
     GroupKeys(AvcConfiguration const& configuration, EncoderSettings const& settings, Look const& look,
               VideoTrack const& video, Compositor& compositor);
 
-    std::string key(CodedGroup const& group, SceneRuns const& runs);
+    /// Of the film's group `group`.
+    std::string key(SpliceSource const& source, std::size_t group, SceneRuns const& runs);
     KeyParts const& parts() const { return m_parts; }
 
 private:
     std::string const& digest_of(SceneRun const& run);
 
     KeyParts m_parts;
-    Ratio m_clock;
     std::map<SceneRun const*, std::string> m_scenes;
 };
 

@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 namespace tabard::pipeline {
 namespace {
 
@@ -118,21 +120,28 @@ GroupMaker::GroupMaker(FilmPlan const& plan, Options const& options, Compositor 
 
 GroupMaker::~GroupMaker() { m_stop.request_stop(); }
 
-std::optional<CodedGroup> GroupMaker::find(std::string const& key, CodedGroup const& group) const
+std::optional<CodedGroup> GroupMaker::find(std::string const& key, std::size_t group) const
 {
+    GroupPlace const& place = m_plan.source->groups[group];
     auto const bytes = m_cache ? m_cache->find(key) : std::nullopt;
-    auto cached = bytes ? CodedGroup::parse(*bytes, group.pictures.front().decoded) : std::nullopt;
-    bool const fits = cached && cached->pictures.size() == group.pictures.size();
+    auto cached = bytes ? CodedGroup::parse(*bytes, m_plan.source->decoded[place.first_picture]) : std::nullopt;
+    bool const fits = cached && cached->pictures.size() == place.pictures;
     return fits ? std::move(cached) : std::nullopt;
 }
 
-std::future<Result<GroupMaker::Made>> GroupMaker::make(std::string key, CodedGroup group)
+std::future<std::optional<CodedGroup>> GroupMaker::look_up(std::string key, std::size_t group)
 {
-    return m_pool.run([this, key = std::move(key), group = std::move(group)]() -> Result<Made> {
-        if (auto cached = find(key, group))
-            return Made{*std::move(cached), true};
-        TRY_ASSIGN(CodedGroup encoded, make_now(group));
-        return Made{std::move(encoded), false};
+    return m_reader.run([this, key = std::move(key), group] { return find(key, group); });
+}
+
+std::future<Result<CodedGroup>> GroupMaker::make(std::size_t number, CodedGroup group)
+{
+    return m_pool.run([this, number, group = std::move(group)]() -> Result<CodedGroup> {
+        SpliceSource const& source = *m_plan.source;
+        if (digest_of(group) != source.groups[number].digest)
+            return Error{ErrorKind::io,
+                         fmt::format("{}: the file changed while it was read", source.info.path.string())};
+        return make_now(group);
     });
 }
 

@@ -43,16 +43,16 @@ public:
     AvcConfiguration const& configuration() const { return m_encoder.configuration(); }
     /// What all groups have in common.
     KeyParts const& key_parts() const { return m_keys.parts(); }
-    std::string key(CodedGroup const& group) { return m_keys.key(group, m_plan.runs); }
+    /// Of the film's group `group`.
+    std::string key(std::size_t group) { return m_keys.key(*m_plan.source, group, m_plan.runs); }
 
-    /// A group of the cache that fits in the place of `group`.
-    std::optional<CodedGroup> find(std::string const& key, CodedGroup const& group) const;
-    struct Made {
-        CodedGroup group;
-        bool from_cache = false;
-    };
-    /// Finds or encodes it, in a thread of its own. Errors: as GroupEncoder::encode(), Compositor::failure().
-    std::future<Result<Made>> make(std::string key, CodedGroup group);
+    /// A group of the cache that fits in the place of the film's group `group`.
+    std::optional<CodedGroup> find(std::string const& key, std::size_t group) const;
+    /// The same, in a thread beside those that encode.
+    std::future<std::optional<CodedGroup>> look_up(std::string key, std::size_t group);
+    /// Makes the film's group `number` of what a GroupReader gave, in a thread of its own. Errors: as
+    /// GroupEncoder::encode(), Compositor::failure(); io if the film has changed since it was planned.
+    std::future<Result<CodedGroup>> make(std::size_t number, CodedGroup group);
 
     int workers() const { return m_workers; }
     /// What groups that wait for their turn may hold together without holding up the threads.
@@ -82,7 +82,8 @@ private:
     std::atomic<std::int64_t> m_busy = 0;
     std::atomic<int> m_at_once = 0;
     std::atomic<int> m_most_at_once = 0;
-    WorkerPool m_pool; // last: its threads end before what they use
+    WorkerPool m_pool; // last: their threads end before what they use
+    WorkerPool m_reader{1};
 };
 
 } // namespace tabard::pipeline

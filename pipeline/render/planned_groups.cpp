@@ -1,7 +1,6 @@
 #include "pipeline/render/planned_groups.h"
 
 #include "pipeline/machine/processors.h"
-#include "pipeline/media/splice/group_reader.h"
 #include "pipeline/render/film_room.h"
 #include "pipeline/render/render_speed.h"
 
@@ -10,10 +9,10 @@
 namespace tabard::pipeline {
 namespace {
 
-PlannedGroup look_up(GroupMaker& maker, CodedGroup const& group, std::size_t number)
+PlannedGroup look_up(GroupMaker& maker, GroupPlace const& place, std::size_t number)
 {
-    PlannedGroup planned{number, maker.key(group), false, FilmSize::expected(static_cast<std::int64_t>(group.bytes()))};
-    if (auto const cached = maker.find(planned.key, group)) {
+    PlannedGroup planned{number, maker.key(number), false, FilmSize::expected(place.bytes)};
+    if (auto const cached = maker.find(planned.key, number)) {
         planned.cached = true;
         planned.bytes = static_cast<std::int64_t>(cached->bytes());
     }
@@ -48,15 +47,10 @@ std::optional<double> seconds_for(FilmPlanNow const& now, FilmJob const& job)
 Result<PlannedGroups> look_up_groups(CodedFilm& film, FilmPlan const& plan, GroupMaker::Options const& options)
 {
     TRY_ASSIGN(auto const maker, GroupMaker::create(film, plan, options));
-    TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *plan.source));
     PlannedGroups planned{maker->key_parts(), {}};
-    for (std::size_t i = 0; i < plan.touched.size(); ++i) {
-        if (!plan.touched[i])
-            continue;
-        TRY_VOID(reader.skip_to(i));
-        TRY_ASSIGN(auto const group, reader.next());
-        planned.touched.push_back(look_up(*maker, *group, i));
-    }
+    for (std::size_t i = 0; i < plan.touched.size(); ++i)
+        if (plan.touched[i])
+            planned.touched.push_back(look_up(*maker, plan.source->groups[i], i));
     return planned;
 }
 

@@ -22,8 +22,8 @@ struct PlannedGroups {
     std::vector<PlannedGroup> touched; ///< in the film's order
 };
 
-/// What a render would do now, for each group. Reads the touched groups and decodes none, but where no quality is given
-/// nor kept in the cache: then a trial finds it, as for a render. Errors: as GroupMaker::create() and GroupReader.
+/// What a render would do now, for each group. Reads nothing of the film, but where no quality is given nor kept in the
+/// cache: then a trial finds it, as for a render. Errors: as GroupMaker::create().
 Result<PlannedGroups> look_up_groups(CodedFilm& film, FilmPlan const& plan, GroupMaker::Options const& options);
 
 /// A plan, and its groups where they are known.

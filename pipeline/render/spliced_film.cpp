@@ -13,6 +13,7 @@
 #include <deque>
 #include <filesystem>
 #include <future>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -24,13 +25,14 @@ using namespace std::chrono_literals;
 
 constexpr std::int64_t kLeastWaitingBytes = 64'000'000;
 
-/// A group on its way to the film: ready, or still in the pool.
+constexpr std::size_t kLookedUpAhead = 4; ///< groups
+
+/// A group on its way to the film: ready, or being encoded.
 struct Pending {
+    std::size_t number = 0;
     CodedGroup ready;
-    std::future<Result<GroupMaker::Made>> coming; ///< valid where it is in the pool
-    std::string key;                              ///< then: its place in the cache
+    std::future<Result<CodedGroup>> coming; ///< valid where it is being encoded
     std::int64_t bytes = 0;
-    bool encoded = false; ///< not the film's own
 };
 
 class Splicer {
@@ -44,18 +46,22 @@ public:
           m_room(room),
           m_size(*plan.source, plan.touched, options.footage_bytes)
     {
-        for (std::size_t i = 0; i < plan.touched.size(); ++i)
-            if (plan.touched[i])
-                m_pictures_to_do += static_cast<std::int64_t>(plan.source->groups[i].pictures);
+        for (std::size_t i = 0; i < plan.touched.size(); ++i) {
+            if (!plan.touched[i])
+                continue;
+            m_keys.emplace(i, maker.key(i));
+            m_pictures_to_do += static_cast<std::int64_t>(plan.source->groups[i].pictures);
+        }
     }
 
     Result<void> put_all(CodedFilm& film)
     {
-        TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *m_plan.source));
         m_room.need(m_size.still_to_come());
+        TRY_VOID(begin_early(film));
+        TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *m_plan.source));
         for (std::size_t i = 0; i < m_plan.touched.size(); ++i) {
-            TRY_ASSIGN(auto group, reader.next());
-            take(*std::move(group), m_plan.touched[i]);
+            look_ahead_of(i);
+            TRY_VOID(take(reader, i));
             while (is_full() || front_is_ready())
                 TRY_VOID(put_front());
         }
@@ -81,7 +87,14 @@ public:
                                                  m_not_kept, m_options.cache->folder().string(), m_why_not_kept));
         return m_report;
     }
-    std::vector<std::string> const& keys() const { return m_keys; } ///< of the touched groups
+    /// Of the touched groups.
+    std::vector<std::string> keys() const
+    {
+        std::vector<std::string> keys;
+        for (auto const& [number, key] : m_keys)
+            keys.push_back(key);
+        return keys;
+    }
     /// None where too little was encoded to tell.
     std::optional<RenderSpeed> speed(std::chrono::duration<double> whole) const
     {
@@ -102,24 +115,67 @@ public:
     }
 
 private:
-    void take(CodedGroup group, bool touched)
+    std::size_t most_in_work() const { return 2 * static_cast<std::size_t>(m_maker.workers()); }
+
+    // Wherever in the film the first groups are that the cache has not: all before them is written meanwhile.
+    Result<void> begin_early(CodedFilm& film)
     {
-        Pending pending;
-        pending.encoded = touched;
-        pending.bytes = static_cast<std::int64_t>(group.bytes());
-        m_waiting_bytes += pending.bytes;
-        if (!touched) {
-            pending.ready = std::move(group);
-        } else {
-            pending.key = m_maker.key(group);
-            m_keys.push_back(pending.key);
-            pending.coming = m_maker.make(pending.key, std::move(group));
-            ++m_in_work;
+        TRY_ASSIGN(GroupReader reader, GroupReader::open(film, *m_plan.source));
+        for (auto key = m_keys.begin(); key != m_keys.end() && m_in_work < most_in_work(); ++key) {
+            if (m_options.cache && m_options.cache->has(key->second))
+                continue;
+            TRY_ASSIGN(Pending begun, read(reader, key->first));
+            m_early.emplace(key->first, encode(std::move(begun)));
         }
-        m_pending.push_back(std::move(pending));
+        return {};
     }
 
-    void take_from_cache(CodedGroup const& group)
+    void look_ahead_of(std::size_t group)
+    {
+        for (; m_looked_up < std::min(group + kLookedUpAhead, m_plan.touched.size()); ++m_looked_up)
+            if (m_options.cache && m_plan.touched[m_looked_up] && !m_early.contains(m_looked_up))
+                m_cached.emplace(m_looked_up, m_maker.look_up(m_keys.at(m_looked_up), m_looked_up));
+    }
+
+    Result<void> take(GroupReader& reader, std::size_t group)
+    {
+        if (auto early = m_early.extract(group)) {
+            m_pending.push_back(std::move(early.mapped()));
+            return {};
+        }
+        auto const looked_up = m_cached.extract(group);
+        if (auto cached = looked_up ? looked_up.mapped().get() : std::nullopt) {
+            count_as_cached(*cached);
+            m_pending.push_back(waiting(group, *std::move(cached)));
+            return {};
+        }
+        TRY_ASSIGN(Pending pending, read(reader, group));
+        m_pending.push_back(m_plan.touched[group] ? encode(std::move(pending)) : std::move(pending));
+        return {};
+    }
+
+    Result<Pending> read(GroupReader& reader, std::size_t number)
+    {
+        TRY_VOID(reader.skip_to(number));
+        TRY_ASSIGN(auto group, reader.next());
+        return waiting(number, *std::move(group));
+    }
+
+    Pending waiting(std::size_t number, CodedGroup group)
+    {
+        auto const bytes = static_cast<std::int64_t>(group.bytes());
+        m_waiting_bytes += bytes;
+        return {number, std::move(group), {}, bytes};
+    }
+
+    Pending encode(Pending pending)
+    {
+        pending.coming = m_maker.make(pending.number, std::move(pending.ready));
+        ++m_in_work;
+        return pending;
+    }
+
+    void count_as_cached(CodedGroup const& group)
     {
         ++m_report.from_cache;
         m_pictures_to_do -= static_cast<std::int64_t>(group.pictures.size());
@@ -130,13 +186,16 @@ private:
 
     bool is_full() const
     {
-        return !m_pending.empty() && (m_in_work >= 2 * static_cast<std::size_t>(m_maker.workers()) ||
-                                      m_waiting_bytes > std::max(kLeastWaitingBytes, m_maker.waiting_bytes()));
+        return !m_pending.empty() &&
+               (m_in_work >= most_in_work() || m_waiting_bytes > std::max(kLeastWaitingBytes, m_maker.waiting_bytes()));
+    }
+    static bool is_encoded(Pending const& group)
+    {
+        return group.coming.valid() && group.coming.wait_for(0s) == std::future_status::ready;
     }
     bool front_is_ready() const
     {
-        return !m_pending.empty() && (!m_pending.front().coming.valid() ||
-                                      m_pending.front().coming.wait_for(0s) == std::future_status::ready);
+        return !m_pending.empty() && (!m_pending.front().coming.valid() || is_encoded(m_pending.front()));
     }
 
     Result<void> put_front()
@@ -144,20 +203,37 @@ private:
         Pending& front = m_pending.front();
         if (front.coming.valid()) {
             auto const begin = std::chrono::steady_clock::now();
-            while (front.coming.wait_for(50ms) != std::future_status::ready)
+            while (front.coming.wait_for(50ms) != std::future_status::ready) {
                 tell_progress();
+                TRY_VOID(keep_early());
+            }
             m_waited += std::chrono::steady_clock::now() - begin;
-            TRY_ASSIGN(GroupMaker::Made made, front.coming.get());
-            front.ready = std::move(made.group);
-            --m_in_work;
-            made.from_cache ? take_from_cache(front.ready) : keep(front);
+            TRY_VOID(receive(front));
         }
+        TRY_VOID(keep_early());
         tell_progress();
         m_size.put(static_cast<std::int64_t>(front.ready.bytes()));
         note_expected(front);
         TRY_VOID(m_writer.write(front.ready));
         m_waiting_bytes -= front.bytes;
         m_pending.pop_front();
+        return {};
+    }
+
+    // Whoever stops the render before their turn comes need not encode them again.
+    Result<void> keep_early()
+    {
+        for (auto& [number, group] : m_early)
+            if (is_encoded(group))
+                TRY_VOID(receive(group));
+        return {};
+    }
+
+    Result<void> receive(Pending& group)
+    {
+        TRY_ASSIGN(group.ready, group.coming.get());
+        --m_in_work;
+        keep(group);
         return {};
     }
 
@@ -171,7 +247,7 @@ private:
         m_room.need(needed);
         if (!m_room.allows(bytes, needed))
             count_as_not_kept("there is no room");
-        else if (auto const stored = m_options.cache->put(group.key, group.ready.serialise()); !stored)
+        else if (auto const stored = m_options.cache->put(m_keys.at(group.number), group.ready.serialise()); !stored)
             count_as_not_kept(stored.error().what);
     }
 
@@ -183,9 +259,10 @@ private:
 
     void note_expected(Pending const& group)
     {
-        if (m_groups_put > 0 && group.encoded != m_last_encoded)
+        bool const touched = m_plan.touched[group.number];
+        if (m_groups_put > 0 && touched != m_last_touched)
             m_expected.seams.push_back(m_groups_put);
-        m_last_encoded = group.encoded;
+        m_last_touched = touched;
         ++m_groups_put;
         for (CodedPicture const& picture : group.ready.pictures)
             m_expected.pictures.push_back({picture.shown, picture.data.size()});
@@ -215,10 +292,13 @@ private:
     std::size_t m_in_work = 0;
     std::int64_t m_waiting_bytes = 0;
     std::size_t m_groups_put = 0;
-    bool m_last_encoded = false;
+    bool m_last_touched = false;
     std::int64_t m_pictures_to_do = 0;
-    std::chrono::duration<double> m_waited{0}; ///< for groups that were being encoded
-    std::vector<std::string> m_keys;
+    std::chrono::duration<double> m_waited{0};                              ///< for groups that were being encoded
+    std::map<std::size_t, std::string> m_keys;                              ///< in the cache, of the touched groups
+    std::map<std::size_t, Pending> m_early;                                 ///< begun before their turn came
+    std::map<std::size_t, std::future<std::optional<CodedGroup>>> m_cached; ///< being looked up
+    std::size_t m_looked_up = 0;                                            ///< all groups before it
     SpliceExpectation m_expected;
     FilmReport m_report;
 };

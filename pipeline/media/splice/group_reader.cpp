@@ -54,8 +54,10 @@ Result<std::optional<CodedGroup>> GroupReader::next()
             return impl.changed();
         group.pictures.push_back(std::move(next->picture));
     }
-    for (std::size_t i = 0; i < place.pictures; ++i)
+    for (std::size_t i = 0; i < place.pictures; ++i) {
         group.pictures[i].decoded = impl.source.decoded[place.first_picture + i];
+        group.pictures[i].duration = impl.source.durations[place.first_picture + i];
+    }
     return std::optional(std::move(group));
 }
 

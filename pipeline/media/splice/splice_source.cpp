@@ -107,6 +107,13 @@ public:
         return place(next.picture, begins_group);
     }
 
+    /// After the last picture.
+    void finish()
+    {
+        if (!m_source.groups.empty())
+            m_source.groups.back().digest = m_digest.hex();
+    }
+
     /// Matroska keeps no decoding times, and libavformat does not always find them.
     bool decoded_known() const { return m_decoded_known; }
 
@@ -121,7 +128,9 @@ private:
     Reason place(CodedPicture const& picture, bool begins_group)
     {
         if (begins_group) {
-            m_source.groups.push_back({m_source.shown.size(), 0, 0});
+            finish();
+            m_digest = GroupDigest();
+            m_source.groups.push_back({m_source.shown.size(), 0, 0, {}});
             m_shown_before = m_highest_shown;
             m_group_shown = picture.shown;
         } else if (!m_any) {
@@ -140,6 +149,8 @@ private:
             return fmt::format("a group of its pictures is larger than {} MB", kMostGroupBytes / 1'000'000);
         m_source.shown.push_back(picture.shown);
         m_source.decoded.push_back(picture.decoded);
+        m_source.durations.push_back(picture.duration);
+        m_digest.add(picture);
         return {};
     }
 
@@ -147,6 +158,7 @@ private:
     bool m_any = false;
     bool m_left_out = false;
     bool m_decoded_known = true;
+    GroupDigest m_digest; ///< of the last group
     std::int64_t m_last_decoded = 0;
     std::int64_t m_group_shown = 0;                                         // of the picture that begins the group
     std::int64_t m_highest_shown = 0;                                       // so far
@@ -274,7 +286,7 @@ Headers read_headers(CodedFilm& film, Container target)
     auto const id = free_id(*configuration, *sequence);
     if (!id)
         return {"no number for new parameter sets is free", {}};
-    return {{}, SpliceSource{film.info(), *configuration, *sequence, *id, 0, {}, {}, {}}};
+    return {{}, SpliceSource{film.info(), *configuration, *sequence, *id, 0, {}, {}, {}, {}}};
 }
 
 } // namespace
@@ -300,6 +312,7 @@ Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target,
         return refused(std::move(why));
     if (source.groups.empty())
         return refused("it has no pictures");
+    groups.finish();
     int const depth = reordering_of(source);
     if (!groups.decoded_known())
         if (why = invent_decoding_times(source, depth); !why.empty())

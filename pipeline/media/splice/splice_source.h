@@ -17,6 +17,7 @@ struct GroupPlace {
     std::size_t first_picture = 0; ///< number of its first picture, in decoding order
     std::size_t pictures = 0;
     std::int64_t bytes = 0;
+    std::string digest; ///< of what its pictures are coded to: digest_of() of what a GroupReader gives
 };
 
 /// An H.264 film whose groups of pictures can be replaced one by one while all others are copied.
@@ -30,6 +31,7 @@ struct SpliceSource {
     int reordering = 0;
     std::vector<std::int64_t> shown;   ///< presentation times in ticks of the track's clock, in decoding order
     std::vector<std::int64_t> decoded; ///< decoding times
+    std::vector<std::int64_t> durations;
     std::vector<GroupPlace> groups;
 
     Time shown_at(std::size_t picture) const;

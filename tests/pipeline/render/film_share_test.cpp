@@ -13,7 +13,7 @@ FilmPlan plan_of(std::vector<std::size_t> const& pictures, std::vector<bool> con
     FilmPlan plan;
     plan.source.emplace();
     for (std::size_t i = 0; i < pictures.size(); ++i) {
-        plan.source->groups.push_back({0, pictures[i], 1000});
+        plan.source->groups.push_back({0, pictures[i], 1000, {}});
         plan.touched.push_back(touched[i % std::max<std::size_t>(1, touched.size())]);
         plan.touched_groups += plan.touched.back();
     }
