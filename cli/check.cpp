@@ -88,6 +88,7 @@ std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson
                                                theme ? *theme : overlay::default_theme(), std::move(stop));
     if (pictures)
         input.picture_at = [&](pipeline::Time time) { return pictures->at(time); };
+    input.upright = checked.film->displayed.height > checked.film->displayed.width;
     return pipeline::report_html(input);
 }
 

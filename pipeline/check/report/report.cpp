@@ -41,14 +41,16 @@ ul.key { list-style: none; display: flex; flex-wrap: wrap; gap: .25rem 1.5rem; p
 article { display: flex; flex-wrap: wrap; gap: 1rem 1.25rem; padding: 1rem 0; border-top: 1px solid var(--rule);
   break-inside: avoid; }
 article > div { flex: 1 1 24rem; }
-article img { flex: none; width: 20rem; max-width: 100%; height: auto; border-radius: 4px; }
+article img { flex: none; align-self: flex-start; max-width: min(20rem, 100%); max-height: 15rem; border-radius: 4px; }
+.upright { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(28rem, 100%), 1fr)); column-gap: 2rem; }
+.upright article { flex-wrap: nowrap; } .upright article > div { flex-basis: 12rem; }
 article:target { background: #fff8e1; box-shadow: 0 0 0 .6rem #fff8e1; }
 .badge { font-weight: 700; } .badge.error { color: var(--error); } .badge.warning { color: var(--warning); }
 .badge.advice { color: var(--advice); }
 .what { font-size: 1.05rem; }
 code { font: .875em ui-monospace, "DejaVu Sans Mono", monospace; }
 @media print { body { max-width: none; padding: 0; font-size: 11pt; } .skip, .back { display: none; }
-  .film { overflow: visible; } svg { min-width: 0; } svg, article { break-inside: avoid; } article img { width: 6.5cm; } * { print-color-adjust: exact; } }
+  .film { overflow: visible; } svg { min-width: 0; } svg, article { break-inside: avoid; } article img { max-width: 6.5cm; max-height: 6.5cm; } * { print-color-adjust: exact; } }
 )";
 
 constexpr std::string_view kKey = R"(<ul class="key" aria-label="What the colours mean">
@@ -124,8 +126,10 @@ std::string report_html(ReportInput const& input)
     html += "<h2 id=\"findings\" tabindex=\"-1\">Findings</h2>\n";
     if (input.result.findings.empty())
         html += "<p>Nothing to mend.</p>\n";
+    html += input.upright ? "<div class=\"upright\">\n" : "<div>\n";
     for (std::size_t number = 1; number <= input.result.findings.size(); ++number)
         html += article(input, number);
+    html += "</div>\n";
     html += accepted(input);
     return html + "</main>\n</body>\n</html>\n";
 }

@@ -15,6 +15,7 @@ struct ReportInput {
     Timeline const* timeline = nullptr;
     /// A picture of the film at a time as a data: address; empty where there is none. May be empty itself.
     std::function<std::string(Time)> picture_at = {};
+    bool upright = false; ///< the pictures are higher than wide
 };
 
 /// One HTML page that needs nothing but itself: the film's timeline as pictures (sections, chords, texts, findings),

@@ -15,6 +15,7 @@
 #include <string_view>
 #include <utility>
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -126,6 +127,47 @@ TEST(Report, PrintsFromABrowserWithEveryFindingOnPaper)
     for (auto const* const part : {"Rain & <Sun>", "the chord <C> is short", "To mend it: let it stay", "no film",
                                    "G/B", "lesson.json:3:5", "because & so"})
         EXPECT_THAT(text, HasSubstr(part));
+}
+
+/// The blank paper beside the pictures of four findings: how much higher than its text an article is, in CSS pixels on
+/// average, as headless Chromium (Debian's) lays the page out.
+double blank_beside(SizePx picture, bool upright)
+{
+    Report report;
+    report.result.findings.resize(1);
+    report.result.findings[0].finding.what = "in 'The shapes' the overlays hide 64 % of a face";
+    report.result.findings[0].finding.mend = "write \"placement\": \"bottom-left\" in the cue file";
+    for (int i = 0; i < 3; ++i)
+        report.result.findings.push_back(report.result.findings[0]);
+    auto const image = fmt::format("data:image/svg+xml,&lt;svg xmlns=%22http://www.w3.org/2000/svg%22 width=%22{}%22 "
+                                   "height=%22{}%22/&gt;",
+                                   picture.width, picture.height);
+    auto html = report_html(
+        {report.result, report.file, &report.lesson, &report.timeline, [&](Time) { return image; }, upright});
+    // The page allows no scripts: the test takes that away and asks for the sizes.
+    html = std::regex_replace(html, std::regex{"<meta http-equiv[^>]*>"}, "");
+    html +=
+        "<script>addEventListener('load', () => { let blank = 0, all = document.querySelectorAll('article');"
+        "for (const a of all) { const text = [...a.querySelectorAll('p')].reduce((h, p) => h + p.offsetHeight + 8, "
+        "0); blank += Math.max(0, a.querySelector('img').offsetHeight - text); }"
+        "document.title = 'blank:' + blank / all.length + ':' + all[0].querySelector('img').offsetWidth; });</script>";
+    tests::TemporaryFolder const folder;
+    tests::write_text(folder / "report.html", html);
+    auto const page =
+        tests::run_program({"chromium-headless-shell", "--no-sandbox", "--disable-gpu", "--window-size=1100,900",
+                            "--dump-dom", "file://" + (folder / "report.html").string()});
+    std::smatch said;
+    EXPECT_TRUE(std::regex_search(page.out, said, std::regex{"<title>blank:([0-9.]+):([0-9]+)</title>"})) << page.err;
+    return said.empty() ? 1e9 : std::stod(said[1]);
+}
+
+TEST(Report, LeavesNoBlankPaperBesideUprightPictures)
+{
+    if (std::system("command -v chromium-headless-shell >/dev/null") != 0)
+        GTEST_SKIP() << "needs chromium-headless-shell: run tests/setup";
+    EXPECT_LT(blank_beside({400, 226}, false), 90);
+    EXPECT_LT(blank_beside({400, 400}, false), 150);
+    EXPECT_LT(blank_beside({226, 400}, true), 120);
 }
 
 TEST(Report, StandsWithoutATimelineToo)
