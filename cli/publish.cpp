@@ -6,6 +6,7 @@
 #include "cli/resources.h"
 #include "cli/theme_input.h"
 #include "overlay/drawing/png.h"
+#include "pipeline/check/picture/sights.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_folder.h"
 #include "pipeline/media/write/copy_film.h"
@@ -114,14 +115,15 @@ Result<overlay::Bitmap> cover(PublishArguments const& arguments, pipeline::Opene
                               overlay::Theme const& theme)
 {
     if (!opened.film.headers)
-        return pipeline::draw_cover(opened.lesson, {}, theme);
+        return pipeline::draw_cover(opened.lesson, {}, {}, theme);
     auto at = pipeline::cover_time(opened.timeline);
     if (!arguments.cover_at.empty()) {
         TRY_ASSIGN(at, parse_picture_time(arguments.cover_at, *opened.film.headers, "--cover-at"));
     }
     TRY_ASSIGN(auto const still,
                pipeline::render_still(opened.film.path, at, pipeline::SceneRuns{}, {theme}, interrupt_token()));
-    return pipeline::draw_cover(opened.lesson, still.picture, theme);
+    TRY_ASSIGN(auto const sights, pipeline::sights_near(opened.film.path, still.time, interrupt_token()));
+    return pipeline::draw_cover(opened.lesson, still.picture, sights, theme);
 }
 
 /// Writes the film again beside the other results, with the chapters inside.

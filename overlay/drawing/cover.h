@@ -1,10 +1,12 @@
 #pragma once
 #include "overlay/drawing/bitmap.h"
+#include "overlay/drawing/box.h"
 #include "overlay/drawing/theme.h"
 #include "overlay/music/shapes/shape.h"
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace tabard::overlay {
 
@@ -20,8 +22,16 @@ struct CoverText {
     bool left_handed = false;
 };
 
-/// A cover picture of kCoverWidth by kCoverHeight: `picture` (opaque, square pixels) fills it, cut at the longer side,
-/// with the title on a card. An empty picture gives a plain ground.
-Bitmap compose_cover(Bitmap const& picture, CoverText const& text, Theme const& theme);
+/// Something in a picture that is to be seen on the cover: in shares of the picture's width and height, not empty; how
+/// bad it is to lose all of it (a face 10, the hands together 5).
+struct CoverSight {
+    Box box;
+    double weight = 0;
+};
+
+/// A cover picture of kCoverWidth by kCoverHeight: `picture` (opaque, square pixels) with the title on a card, both
+/// where they lose least of `sights` (see plan_cover()). An empty picture gives a plain ground.
+Bitmap compose_cover(Bitmap const& picture, std::vector<CoverSight> const& sights, CoverText const& text,
+                     Theme const& theme);
 
 } // namespace tabard::overlay

@@ -1,6 +1,5 @@
 #include "pipeline/publish/lesson_cover.h"
 
-#include "overlay/drawing/cover.h"
 #include "pipeline/publish/lesson_words.h"
 #include "pipeline/timeline/lesson_shapes.h"
 
@@ -9,14 +8,14 @@
 namespace tabard::pipeline {
 namespace {
 
-/// "Capo 4, C shapes, 6 chords".
+/// "Capo 4, shapes in C, 6 chords": where it goes over two lines, it breaks after a comma.
 std::string subtitle_of(Lesson const& lesson)
 {
-    std::string line = *lesson.capo > 0 ? fmt::format("Capo {}  \u00B7  ", *lesson.capo) : "";
+    std::string line = *lesson.capo > 0 ? fmt::format("Capo\u00A0{}, ", *lesson.capo) : "";
     if (auto const key = shapes_key_of(lesson))
-        line += fmt::format("Shapes in {}  \u00B7  ", key->pretty());
+        line += fmt::format("{}hapes\u00A0in\u00A0{}, ", line.empty() ? 'S' : 's', key->pretty());
     auto const chords = chord_names(lesson).size();
-    return line + fmt::format("{} chord{}", chords, chords == 1 ? "" : "s");
+    return line + fmt::format("{}\u00A0chord{}", chords, chords == 1 ? "" : "s");
 }
 
 } // namespace
@@ -27,7 +26,8 @@ Time cover_time(Timeline const& timeline)
     return chords.empty() ? timeline.facts().duration / 10 : (chords.front().in + chords.front().out) / 2;
 }
 
-overlay::Bitmap draw_cover(Lesson const& lesson, overlay::Bitmap const& picture, overlay::Theme const& theme)
+overlay::Bitmap draw_cover(Lesson const& lesson, overlay::Bitmap const& picture,
+                           std::vector<overlay::CoverSight> const& sights, overlay::Theme const& theme)
 {
     overlay::CoverText text;
     text.title = *lesson.title;
@@ -39,7 +39,7 @@ overlay::Bitmap draw_cover(Lesson const& lesson, overlay::Bitmap const& picture,
             text.emblem = shapes.front().shape;
             break;
         }
-    return overlay::compose_cover(picture, text, theme);
+    return overlay::compose_cover(picture, sights, text, theme);
 }
 
 } // namespace tabard::pipeline

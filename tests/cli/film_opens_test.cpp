@@ -71,9 +71,10 @@ TEST_F(FilmOpens, ForAPictureAreOneReadingMore)
 {
     EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:05", "-o", file("still.png")}),
               kNoted + kHeaders + kPicture);
-    EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("beside")}), kNoted + kHeaders + kPicture);
+    // For a cover: its picture, and then what moves around it.
+    EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("beside")}), kNoted + kHeaders + 2 * kPicture);
     EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("embedded"), "--embed", film}),
-              kNoted + kHeaders + kPicture + kCopied);
+              kNoted + kHeaders + 2 * kPicture + kCopied);
 }
 
 TEST_F(FilmOpens, ForItsSoundAreOneReadingMore)

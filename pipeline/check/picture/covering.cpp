@@ -14,8 +14,6 @@ constexpr int kMostMoments = 8; // of a section that are looked at
 
 std::size_t index(overlay::Corner corner) { return static_cast<std::size_t>(corner); }
 
-using Motion = std::array<float, kGridCells>;
-
 /// Seconds of a section in which motion was measured, at most so many, spread evenly.
 std::vector<std::size_t> moments(Survey const& survey, SectionSpan const& section)
 {
@@ -34,25 +32,17 @@ std::vector<std::size_t> moments(Survey const& survey, SectionSpan const& sectio
     return chosen;
 }
 
-/// What moves as hands do: cells that move at least a third as much as the liveliest hundredth of the picture, and more
-/// than camera noise. All others are nought.
-Motion strong_motion(Survey const& survey, std::vector<std::size_t> const& seconds)
+MotionGrid strong_motion(Survey const& survey, std::vector<std::size_t> const& seconds)
 {
-    Motion motion{};
+    MotionGrid motion{};
     for (auto const second : seconds)
         for (std::size_t i = 0; i < kGridCells; ++i)
             motion[i] +=
                 static_cast<float>(survey.seconds[second].motion[i]) / (8 * static_cast<float>(seconds.size()));
-    Motion sorted = motion;
-    auto const liveliest = sorted.begin() + kGridCells / 100;
-    std::nth_element(sorted.begin(), liveliest, sorted.end(), std::greater<>{});
-    float const least = std::max(1.0F, *liveliest / 3);
-    for (auto& cell : motion)
-        cell = cell >= least ? cell : 0;
-    return motion;
+    return strong(motion);
 }
 
-double covered_share(Motion const& motion, Occlusion const& occlusion)
+double covered_share(MotionGrid const& motion, Occlusion const& occlusion)
 {
     double all = 0;
     double hidden = 0;
@@ -109,6 +99,17 @@ CornerCover cover_of(Survey const& survey, Timeline const& timeline, SectionSpan
 }
 
 } // namespace
+
+MotionGrid strong(MotionGrid motion)
+{
+    MotionGrid sorted = motion;
+    auto const liveliest = sorted.begin() + kGridCells / 100;
+    std::nth_element(sorted.begin(), liveliest, sorted.end(), std::greater<>{});
+    float const least = std::max(1.0F, *liveliest / 3);
+    for (auto& cell : motion)
+        cell = cell >= least ? cell : 0;
+    return motion;
+}
 
 Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const& timeline, overlay::Stage const& stage,
                                            overlay::Theme const& theme, Corners which)

@@ -6,6 +6,13 @@
 
 namespace tabard::pipeline {
 
+/// How much each cell moves: mean change of luma within a tenth of a second, in codes.
+using MotionGrid = std::array<float, kGridCells>;
+
+/// What moves as hands do: cells that move at least a third as much as the liveliest hundredth of the picture, and more
+/// than camera noise. All others are nought.
+MotionGrid strong(MotionGrid motion);
+
 /// What the overlays would hide in a section, were they in some corner.
 struct CornerCover {
     double hands = 0; ///< share of all strong motion that they lie on, 0 to 1
