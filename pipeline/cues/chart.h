@@ -62,7 +62,7 @@ struct ChartReading {
 /// Reads "C | G/B | Fmaj7 / C / | % |: Am7 | N.C. :| x3". `|` ends a bar, a chord alone fills its bar, `/` is one more
 /// beat of the chord before it, `%` repeats the bar before, `|: :|` with an optional `x3` repeats what is between (x2
 /// without). Beats of a bar add up to the meter; in compound meters the pulses may be written instead (two in 6/8).
-/// `columns`: place in the file of each byte of `text` and one past it; empty where the text is no file's.
+/// `places`: place in the file of each byte of `text` and one past it; empty where the text is no file's.
 ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places = {});
 
 } // namespace tabard::pipeline
