@@ -109,6 +109,31 @@ TEST_F(CueFileWithFilm, RefusesAFilmInTheWordsOfRender)
     EXPECT_THAT(words(), testing::HasSubstr("cannot draw on a picture 48 pixels wide or high"));
 }
 
+// The second cluster of a Matroska film (RFC 9559: IDs 1F43B675, its time E7) 30 s later than it was: header and end
+// are in order, so only who reads all packets sees it.
+TEST_F(CueFileWithFilm, RefusesAClockThatGoesBackInTheMiddle)
+{
+    tests::make_footage(m_folder / "film.mkv", "testsrc2=s=640x480:r=25:d=6",
+                        {"-g", "25", "-cluster_time_limit", "2000"});
+    std::string bytes = tests::read_text(m_folder / "film.mkv");
+    std::string const cluster = "\x1F\x43\xB6\x75";
+    auto const second = bytes.find(cluster, bytes.find(cluster) + 1);
+    ASSERT_NE(second, bytes.npos);
+    auto const time = bytes.find('\xE7', second + 4);
+    ASSERT_EQ(bytes[time + 1], '\x82'); // of two bytes
+    unsigned const milliseconds =
+        static_cast<unsigned char>(bytes[time + 2]) * 256U + static_cast<unsigned char>(bytes[time + 3]) + 30'000;
+    bytes[time + 2] = static_cast<char>(milliseconds >> 8);
+    bytes[time + 3] = static_cast<char>(milliseconds);
+    tests::write_text(m_folder / "film.mp4", bytes);
+    checked("");
+    CheckRequest const closely;
+    auto const found = check_written(Workspace{}.read(m_folder / "lesson.json").value(), closely).value();
+    EXPECT_THAT(codes_of(found.result), testing::Contains("no-footage"));
+    ASSERT_TRUE(found.film_error);
+    EXPECT_THAT(found.film_error->what, testing::HasSubstr("the film's clock jumps from 0:3"));
+}
+
 TEST(Fingerprint, IsThatOfACopyAndNoOther)
 {
     tests::TemporaryFolder const folder;
