@@ -1,5 +1,6 @@
 #include "pipeline/media/read/film_flaws.h"
 
+#include "pipeline/machine/worker_pool.h"
 #include "pipeline/media/read/clock_watch.h"
 #include "pipeline/media/read/coded_order.h"
 #include "pipeline/media/read/flaw_pass.h"
@@ -8,9 +9,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <future>
 #include <map>
 #include <span>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -42,6 +45,56 @@ CodedOrder order_for(AVCodecParameters const& parameters)
     return {codec, std::as_bytes(std::span(parameters.extradata, static_cast<std::size_t>(parameters.extradata_size)))};
 }
 
+/// What was read, and how often the container's reader had complained then.
+struct Read {
+    Result<std::optional<av::PictureStream::Next>> next;
+    std::int64_t complaints;
+
+    bool is_end() const { return !next || !*next; }
+};
+
+/// Pictures of a film while a thread reads those after them: to read costs about as much as to look.
+class ReadAhead {
+public:
+    explicit ReadAhead(av::PictureStream& pictures) : m_pictures(pictures) { begin(); }
+
+    /// Not after the end.
+    Read const& next()
+    {
+        if (++m_at < m_batch.size())
+            return m_batch[m_at];
+        m_at = 0;
+        m_batch = m_coming.get();
+        if (!m_batch.back().is_end())
+            begin();
+        return m_batch.front();
+    }
+
+private:
+    void begin()
+    {
+        m_coming = m_thread.run([this] { return read_batch(); });
+    }
+    std::vector<Read> read_batch()
+    {
+        constexpr std::size_t kMostPictures = 32, kMostBytes = 4'000'000;
+        std::vector<Read> batch;
+        std::size_t bytes = 0;
+        do {
+            auto next = m_pictures.next();
+            bytes += next && *next ? (*next)->picture.data.size() : 0;
+            batch.push_back({std::move(next), m_pictures.complaints()});
+        } while (!batch.back().is_end() && batch.size() < kMostPictures && bytes < kMostBytes);
+        return batch;
+    }
+
+    av::PictureStream& m_pictures;
+    std::vector<Read> m_batch;
+    std::size_t m_at = 0;
+    std::future<std::vector<Read>> m_coming;
+    WorkerPool m_thread{1}; // last: it ends before what it uses
+};
+
 Result<Reading> read_all(av::PictureStream& pictures, av::PictureWatcher const& watcher)
 {
     CodedOrder coded = order_for(*pictures.stream().codecpar);
@@ -52,18 +105,20 @@ Result<Reading> read_all(av::PictureStream& pictures, av::PictureWatcher const& 
     Reading reading;
     std::int64_t complaints = 0;
     std::int64_t missing = 0; // among those that an edit list leaves out, which others may need
+    ReadAhead ahead(pictures);
     while (true) {
-        auto next = pictures.next();
+        Read const& read = ahead.next();
+        auto const& next = read.next;
         if (!next && next.error().kind == ErrorKind::interrupted)
             return next.error();
         if (watcher)
             watcher(next);
-        bool const complaint = pictures.complaints() != complaints;
-        if (!next || !*next) {
+        bool const complaint = read.complaints != complaints;
+        if (read.is_end()) {
             reading.complaint_at_end = complaint || !next;
             return reading;
         }
-        complaints = pictures.complaints();
+        complaints = read.complaints;
         av::PictureStream::Next const& picture = **next;
         CodedOrder::Picture const found = coded.add(picture.picture.data);
         missing += found.missing;
