@@ -7,6 +7,7 @@
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/lost_overlays.h"
 #include "pipeline/render/overlay_events.h"
+#include "pipeline/render/whole_sound.h"
 
 #include <algorithm>
 #include <list>
@@ -130,7 +131,7 @@ private:
     std::set<std::string> m_lost;
 };
 
-Result<SwitchableReport> write(SwitchableJob const& job, fs::path const& target)
+Result<SwitchableReport> write(SwitchableJob const& job, GroupCache* cache, fs::path const& target)
 {
     TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.write.stop));
     TRY_VOID(check_upright(film.video(), job.footage));
@@ -145,12 +146,16 @@ Result<SwitchableReport> write(SwitchableJob const& job, fs::path const& target)
         return Error{ErrorKind::invalid_input, "there is no overlay in this lesson: nothing could be switched"};
     WriteOptions options = job.write;
     options.container = Container::mkv;
+    if (cache)
+        options.whole_sound = known_whole_sound(film, *cache);
     double const whole = to_seconds(film.video().start + film.video().duration);
     auto const progress = [&](Time at) {
         if (job.progress && whole > 0)
             job.progress(std::clamp(to_seconds(at) / whole, 0.0, 1.0));
     };
     TRY_ASSIGN(WriteReport const written, copy_film(target, film.info(), options, added, progress));
+    if (cache)
+        keep_whole_sound(written.whole_sound, *cache);
     report.pictures = written.pictures;
     report.bytes = written.bytes;
     auto const& notes = film.info().notes;
@@ -178,11 +183,12 @@ Result<SwitchableReport> render_switchable(SwitchableJob const& job)
     inputs.add(job.footage);
     TRY_ASSIGN(OutputFile file, OutputFile::create(job.target, job.existing, inputs));
     auto cache = job.cache ? std::optional<GroupCache>(*job.cache) : std::nullopt;
-    FilmRoom room(file.path(), cache ? &*cache : nullptr);
+    GroupCache* const kept = cache ? &*cache : nullptr;
+    FilmRoom room(file.path(), kept);
     std::error_code unknown;
     auto const bytes = fs::file_size(job.footage, unknown);
     room.need(unknown ? 0 : static_cast<std::int64_t>(bytes));
-    auto report = write(job, file.path());
+    auto report = write(job, kept, file.path());
     if (!report)
         return file.said_of_target(room.explained(report.error()));
     auto const notes = room.notes();

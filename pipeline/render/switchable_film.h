@@ -31,8 +31,8 @@ struct SwitchableJob {
     std::vector<SwitchableTrack> tracks;
     WriteOptions write; ///< title, chapters, location; no part, no encoder
     Existing existing = Existing::keep;
-    std::optional<std::filesystem::path>
-        cache;                            ///< of other films: it gives way to this one on a disk that is nearly full
+    /// Knows sound that was whole before. It gives way to the film on a disk that is nearly full.
+    std::optional<std::filesystem::path> cache;
     std::function<void(double)> progress; ///< as in FilmJob
 };
 

@@ -6,7 +6,7 @@
 namespace tabard::pipeline {
 
 /// Sound of the film that an earlier render decoded from end to end and found whole: not one more time. `film` was read
-/// by find_flaws().
+/// by find_flaws() or read_picture_times().
 SoundDigests known_whole_sound(CodedFilm const& film, GroupCache const& cache);
 void keep_whole_sound(SoundDigests const& whole, GroupCache& cache);
 

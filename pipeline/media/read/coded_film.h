@@ -32,7 +32,7 @@ public:
     MediaInfo const& info() const; ///< with a video track
     VideoTrack const& video() const { return *info().video; }
 
-    /// As the last pass of find_flaws() read it; empty before.
+    /// As the last pass of find_flaws() or read_picture_times() read it; empty before.
     SoundDigests const& sound() const { return m_sound; }
     void note_sound(SoundDigests sound) { m_sound = std::move(sound); } ///< for pipeline/media only
 

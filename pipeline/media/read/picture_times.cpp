@@ -21,6 +21,7 @@ Result<std::vector<Time>> read_picture_times(CodedFilm& film)
 {
     av::PictureStream& pictures = film.pictures();
     TRY_VOID(pictures.rewind());
+    pictures.look_at_other_tracks(true);
     AVRational const clock = pictures.stream().time_base;
     std::vector<Time> times;
     bool all_known = true;
@@ -32,6 +33,8 @@ Result<std::vector<Time>> read_picture_times(CodedFilm& film)
         if (next->whole)
             times.push_back(av::time_of(next->picture.shown, clock));
     }
+    pictures.look_at_other_tracks(false);
+    film.note_sound(pictures.take_sound());
     std::sort(times.begin(), times.end());
     bool const rising = std::adjacent_find(times.begin(), times.end()) == times.end();
     return all_known && rising ? times : constant_times(film.video(), times.size());

@@ -81,6 +81,7 @@ Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo con
     TRY_VOID(copy.copy_rest(output));
     auto const notes = copy.notes();
     report.notes.insert(report.notes.begin(), notes.begin(), notes.end());
+    report.whole_sound = copy.whole_sound();
     report.pictures = copy.packets_of(source.video->stream);
     if (report.pictures == 0)
         return Error{ErrorKind::decode, fmt::format("{}: not one picture can be read", source.path.string())};

@@ -381,7 +381,9 @@ bool SideCopy::is_outside(AVPacket const& packet, Lane const& lane) const
 Result<void> SideCopy::put_copied(Lane& lane, Output& output)
 {
     if (is_outside(*m_packet, lane)) {
-        ++lane.unproved;
+        // Of a whole film only the priming is left out: it is proved with the rest.
+        bool const whole_film = m_from == Time{} && !m_to;
+        lane.unproved += !(whole_film && lane.proof && lane.proof->is_whole(*m_packet));
         return {};
     }
     AVStream const* from = m_input.stream(m_packet->stream_index);

@@ -1,5 +1,7 @@
 // Sound that a render found whole is not decoded again by the next one, and no other sound is taken for it.
 #include "pipeline/media/read/film_flaws.h"
+#include "pipeline/media/read/picture_times.h"
+#include "pipeline/render/switchable_film.h"
 #include "pipeline/render/whole_sound.h"
 #include "tests/pipeline/render/film_for_test.h"
 #include "tests/support/footage.h"
@@ -36,6 +38,16 @@ protected:
                                      {{from_seconds(1.2), from_seconds(1.8), tests::text_scene()}});
         job.method = Method::splice_only;
         job.cache = m_folder / "cache";
+        return job;
+    }
+    SwitchableJob switchable(std::string const& footage, std::string const& film) const
+    {
+        SwitchableJob job;
+        job.footage = m_folder / footage;
+        job.target = m_folder / film;
+        job.cache = m_folder / "cache";
+        job.tracks = {{"Full shapes", SceneRuns({{from_seconds(1.2), from_seconds(1.8), tests::text_scene()}}),
+                       tests::plain_look(), true}};
         return job;
     }
     /// What the next render would not decode.
@@ -82,6 +94,34 @@ TEST_F(WholeSound, IsNotWhatItIsAfterDamageNorIsDamagedSoundEverTakenForWhole)
     for (char const* film : {"first.mp4", "second.mp4"}) {
         EXPECT_THAT(known("damaged.mp4"), IsEmpty()) << film;
         auto const report = render_film(job("damaged.mp4", film));
+        ASSERT_TRUE(report) << report.error().what;
+        EXPECT_THAT(report->notes, Contains(HasSubstr("The sound of track 1 (audio, aac) is damaged"))) << film;
+    }
+}
+
+// AAC begins with a packet before 0, which Matroska leaves out.
+TEST_F(WholeSound, OfAFilmWithOverlaysToSwitchIsDecodedByTheFirstAlone)
+{
+    ASSERT_TRUE(render_switchable(switchable("in.mp4", "first.mkv")));
+    EXPECT_THAT(known("in.mp4"), SizeIs(1)) << "what a render finds";
+    auto film = CodedFilm::open(m_folder / "in.mp4");
+    ASSERT_TRUE(film && read_picture_times(*film));
+    EXPECT_EQ(known_whole_sound(*film, GroupCache(m_folder / "cache")), known("in.mp4"));
+    auto const second = render_switchable(switchable("in.mp4", "second.mkv"));
+    ASSERT_TRUE(second) << second.error().what;
+    SwitchableJob alone = switchable("in.mp4", "alone.mkv");
+    alone.cache.reset();
+    ASSERT_TRUE(render_switchable(alone));
+    EXPECT_TRUE(tests::read_text(m_folder / "second.mkv") == tests::read_text(m_folder / "first.mkv"));
+    EXPECT_TRUE(tests::read_text(m_folder / "alone.mkv") == tests::read_text(m_folder / "first.mkv"));
+}
+
+TEST_F(WholeSound, ThatIsDamagedIsLeftOutOfEachFilmWithOverlaysToSwitch)
+{
+    damage_sound("in.mp4", "damaged.mp4");
+    for (char const* film : {"first.mkv", "second.mkv"}) {
+        EXPECT_THAT(known("damaged.mp4"), IsEmpty()) << film;
+        auto const report = render_switchable(switchable("damaged.mp4", film));
         ASSERT_TRUE(report) << report.error().what;
         EXPECT_THAT(report->notes, Contains(HasSubstr("The sound of track 1 (audio, aac) is damaged"))) << film;
     }
