@@ -34,6 +34,11 @@ std::vector<std::size_t> letter_ends(std::string_view text)
 
 std::size_t count_letters(std::string_view text) { return letter_ends(text).size(); }
 
+std::string_view next_letter(std::string_view text)
+{
+    return text.empty() ? text : text.substr(0, letter_ends(text).front());
+}
+
 std::string_view first_letters(std::string_view text, std::size_t most)
 {
     if (text.size() <= most)

@@ -9,6 +9,9 @@ namespace tabard {
 
 std::size_t count_letters(std::string_view text);
 
+/// The letter that the text begins with; empty where the text is.
+std::string_view next_letter(std::string_view text);
+
 /// The longest start, and end, of the text of at most `most` bytes that cuts no letter.
 std::string_view first_letters(std::string_view text, std::size_t most);
 std::string_view last_letters(std::string_view text, std::size_t most);

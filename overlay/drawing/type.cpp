@@ -1,13 +1,16 @@
 #include "overlay/drawing/type.h"
 
+#include "overlay/drawing/fonts.h"
+
 #include <algorithm>
+#include <utility>
 
 namespace tabard::overlay {
 namespace {
 
 constexpr double kNarrowest = 0.88; ///< letters narrowed more look squashed
 constexpr double kSmallest = 0.66;  ///< text set smaller than this part of its size is cut instead
-char const* const kSignFamilies = "DejaVu Sans";
+char const* const kSignFamilies = "DejaVu Sans, Symbola";
 
 struct FontOptions {
     cairo_font_options_t* const options = cairo_font_options_create();
@@ -31,6 +34,16 @@ double layout_width(PangoLayout* layout)
     return from_pango(logical.width);
 }
 
+/// Fonts of musical symbols draw double accidentals as small as for a staff: in words the single one stands twice.
+std::string with_legible_signs(std::string_view text)
+{
+    std::string result{text};
+    for (auto const& [sign, twice] : {std::pair{"\U0001D12B", "\u266D\u266D"}, {"\U0001D12A", "\u266F\u266F"}})
+        for (std::size_t at = result.find(sign); at != std::string::npos; at = result.find(sign, at))
+            result.replace(at, 4, twice);
+    return result;
+}
+
 // A face that Pango found may fail later: it opens the file when it needs it, and says so on no channel of its own.
 bool was_read(PangoFont* font)
 {
@@ -45,10 +58,11 @@ bool was_read(PangoFont* font)
 
 Type::Type(cairo_t& cr, std::string const& family)
     : m_cr(cr),
-      m_families(family + ", DejaVu Sans, Noto Sans, sans-serif"),
+      m_families(family + ", DejaVu Sans, Noto Sans, Symbola, sans-serif"),
       m_context(pango_cairo_create_context(&cr), g_object_unref),
       m_cap_height(0)
 {
+    use_outlines_for_emoji();
     FontOptions const font_options;
     pango_cairo_context_set_font_options(m_context.get(), font_options.options);
     pango_cairo_context_set_resolution(m_context.get(), 72);
@@ -67,7 +81,8 @@ std::shared_ptr<PangoLayout> Type::line(std::string_view text, TextStyle const& 
     pango_font_description_set_absolute_size(font, style.size * PANGO_SCALE);
     pango_layout_set_font_description(layout.get(), font);
     pango_font_description_free(font);
-    pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
+    std::string const set = with_legible_signs(text);
+    pango_layout_set_text(layout.get(), set.data(), static_cast<int>(set.size()));
     return layout;
 }
 

@@ -51,6 +51,7 @@ extern Rule const kTooShort;
 extern Rule const kBrief;
 extern Rule const kFastText;
 extern Rule const kLongText;
+extern Rule const kMissingSign;
 extern Rule const kCrowded;
 extern Rule const kShortNotice;
 extern Rule const kSmallPicture;

@@ -45,6 +45,14 @@ TEST(CardScribe, KeepsWordsAsWords)
     EXPECT_EQ(words_of(scribe.draw(TextCard{"{\\b1}"})), ""); // a player would take it for a command
 }
 
+// A coloured emoji would be a picture, which no drawing can hold.
+TEST(CardScribe, LosesNoEmoji)
+{
+    Scribe scribe;
+    EXPECT_FALSE(scribe.draw(TextCard{"\U0001F525 \U0001F469\u200D\U0001F467 \u2764\uFE0F \U0001F3B8"}).empty());
+    EXPECT_THAT(scribe.scribe.lost_letters(), testing::IsEmpty());
+}
+
 TEST(CardScribe, DrawsCardsWithoutADiagramOnceForBothHands)
 {
     Scribe scribe;

@@ -86,11 +86,9 @@ std::string lengths(std::string_view text)
 {
     std::string said;
     while (!text.empty()) {
-        std::size_t most = 1;
-        while (first_letters(text, most).empty())
-            ++most;
-        said += (said.empty() ? "" : " ") + std::to_string(most);
-        text.remove_prefix(most);
+        std::string_view const letter = next_letter(text);
+        said += (said.empty() ? "" : " ") + std::to_string(letter.size());
+        text.remove_prefix(letter.size());
     }
     return said;
 }
