@@ -50,13 +50,13 @@ std::string sections(Score const& score)
     text += begin(p[2]) + fmt::format(",\n     \"tempo\": {}, \"count_in\": {}, \"strum\": \"{}\",\n", p[2].tempo,
                                       p[2].count_in, p[2].strum);
     text += chart(p[2]) + "},\n";
-    text += begin(p[3]) + fmt::format(",\n     \"tempo\": {}, \"strum\": \"{}\",\n", p[3].tempo, p[3].strum);
-    text += chart(p[3]) + "},\n";
-    text += begin(p[4]) + fmt::format(",\n     \"tempo\": {}, \"strum\": \"{}\", \"pins\": [[\"1.1\", {}]],\n",
-                                      p[4].tempo, p[4].strum, clock(p[4].first_bar));
-    text += chart(p[4]) + fmt::format(",\n     \"show\": [{{\"text\": \"p thumb, i index, x tap\", \"from\": {}, "
+    text += begin(p[3]) + fmt::format(",\n     \"tempo\": {}, \"strum\": \"{}\", \"pins\": [[\"1.1\", {}]],\n",
+                                      p[3].tempo, p[3].strum, clock(p[3].first_bar));
+    text += chart(p[3]) + fmt::format(",\n     \"show\": [{{\"text\": \"p thumb, i index, x tap\", \"from\": {}, "
                                       "\"to\": {}}}]}},\n",
-                                      clock(p[4].from + 200), clock(p[4].first_bar));
+                                      clock(p[3].from + 200), clock(p[3].first_bar));
+    text += begin(p[4]) + fmt::format(",\n     \"tempo\": {}, \"strum\": \"{}\",\n", p[4].tempo, p[4].strum);
+    text += chart(p[4]) + "},\n";
     text += begin(p[5]) + fmt::format(",\n     \"note\": \"Played freely: every second bar is pinned to the sound.\",\n"
                                       "     \"strum\": \"{}\", \"pins\": [{}],\n",
                                       p[5].strum, pins(p[5]));
@@ -81,9 +81,9 @@ std::string cue_file(Score const& score)
   "title": "Lantern on the Quay",
   "footage": "lantern.mp4",
   "instrument": "guitar", "tuning": "E2 A2 D3 G3 B3 E4", "capo": {},
-  "key": "E", "meter": "4/4", "tempo": 80,
+  "key": "C#m", "meter": "4/4", "tempo": 80,
   "shapes": {{
-    "G/B": {{"frets": "x20033", "fingers": "-1--34"}},
+    "C/G": {{"frets": "332010", "fingers": "342-1-"}},
     "F": {{"easy": {{"frets": "xx3211", "fingers": "--3211"}},
           "full": {{"frets": "133211", "fingers": "134211"}}}}
   }},

@@ -8,14 +8,13 @@
 namespace tabard::lantern {
 namespace {
 
-constexpr std::array<Grip, 8> kGrips{{
+constexpr std::array<Grip, 7> kGrips{{
+    {"Am", "x02210", "--231-"},
     {"C", "x32010", "-32-1-"},
-    {"G/B", "x20033", "-1--34"},
-    {"Am7", "x02010", "--2-1-"},
+    {"C/G", "332010", "342-1-"},
+    {"Em", "022000", "-23---"},
     {"F", "xx3211", "--3211"},
     {"G", "320003", "21---3"},
-    {"Am", "x02210", "--231-"},
-    {"Em", "022000", "-23---"},
     {"", "x00000", "------"}, // the hand rests
 }};
 
@@ -139,33 +138,33 @@ Score make_score()
     score.length = 59'600;
     score.waves = {1'400, 57'400};
     score.strums = {
-        {"slow", "D - D - D - D U"},
-        {"skipping", "D - D U D - D U"},
-        {"rolling", "Dp - Dx Ui - Ui D> Ui"},
-        {"falling", "Rp 3i 2m 3i Rp 3i 1a 3i"},
+        {"lapping", "D - - U - U D -"},
+        {"rowing", "D U - U D - D U"},
+        {"knocking", "Dp - Dx Ui Dp Ui Dx -"},
+        {"ripples", "Rp 3i 2m 1a Rp 2m 3i 2m"},
     };
     score.parts = {
-        {"Welcome", 0, 4'400, "", "", 0, 0, 0, {}},
+        {"Good evening", 0, 4'400, "", "", 0, 0, 0, {}},
         {"The shapes", 4'400, 13'600, "", "", 0, 0, 0, {}},
-        {"Chorus, slowly", 16'600, 28'600, "C | G/B | Am7 | F", "slow", 16'600, 80, 1, {}},
-        {"Verse", 28'600, 38'200, "C | F / G / | Am7 / G/B / | C", "skipping", 28'600, 100, 0, {}},
-        {"The right hand", 38'200, 46'600, "C | Am7", "rolling", 40'600, 80, 0, {}},
-        {"Bridge", 46'600, 56'200, "Am | Em | F / G / | Am", "falling", 46'600, 0, 0, {46'600, 51'480, 56'200}},
-        {"Good-bye", 56'200, 59'600, "", "", 0, 0, 0, {}},
+        {"Verse, slowly", 16'600, 28'600, "Am | F | C | Em", "lapping", 16'600, 80, 1, {}},
+        {"The right hand", 28'600, 37'000, "Am | C", "knocking", 31'000, 80, 0, {}},
+        {"Chorus", 37'000, 46'600, "F | C / G / | Am / C/G / | F", "rowing", 37'000, 100, 0, {}},
+        {"Bridge", 46'600, 56'200, "C | Em | F / G / | Am", "ripples", 46'600, 0, 0, {46'600, 51'480, 56'200}},
+        {"Good night", 56'200, 59'600, "", "", 0, 0, 0, {}},
     };
-    score.shown = {{"C", 4'800}, {"G/B", 7'000}, {"Am7", 9'200}, {"F", 11'400}};
+    score.shown = {{"Am", 4'800}, {"C", 7'000}, {"Em", 9'200}, {"F", 11'400}};
 
-    score.holds.push_back({0, 4'800, grip("C")});
-    score.strokes.push_back({400, Stroke::Kind::down, false, 60, 0, grip("C")});
+    score.holds.push_back({0, 4'800, grip("Am")});
+    score.strokes.push_back({400, Stroke::Kind::down, false, 60, 0, grip("Am")});
     for (auto const& shown : score.shown)
         show(score, shown);
     for (auto const& part : score.parts)
         if (!part.bars.empty())
             play(score, part);
-    score.holds.push_back({13'600, 16'600, grip("C")});
-    score.holds.push_back({38'200, 40'600, grip("C")});
-    score.holds.push_back({56'200, score.length, grip("C")});
-    score.strokes.push_back({56'600, Stroke::Kind::down, false, 80, 0, grip("C")});
+    score.holds.push_back({13'600, 16'600, grip("Am")});
+    score.holds.push_back({28'600, 31'000, grip("Am")});
+    score.holds.push_back({56'200, score.length, grip("Am")});
+    score.strokes.push_back({56'600, Stroke::Kind::down, false, 80, 0, grip("Am")});
     close_gaps(score);
     return score;
 }

@@ -6,7 +6,7 @@
 
 namespace tabard::lantern {
 
-/// Frets above the capo, so that the open strings sound E major's relatives: shapes in C sound in E.
+/// Frets above the capo, so that shapes in A minor sound in C sharp minor.
 constexpr int kCapo = 4;
 /// Open strings as MIDI numbers, low to high (69 = 440 Hz).
 constexpr int kOpenStrings[6] = {40, 45, 50, 55, 59, 64};

@@ -92,9 +92,9 @@ TEST(CheckCommand, KnowsEveryCodeOfTheTable)
         EXPECT_THAT(run_program({TABARD_PROGRAM, "check", "--explain", code}).out, StartsWith(code));
 }
 
-/// The demo lesson with its chorus shown 120 ms late, and what else `more` says. Its welcome is played, without a
+/// The demo lesson with its verse shown 120 ms late, and what else `more` says. Its welcome is played, without a
 /// chart.
-std::string late_chorus(TemporaryFolder const& folder, std::string const& more)
+std::string late_verse(TemporaryFolder const& folder, std::string const& more)
 {
     std::ifstream original(file("sample_media/lantern.json"));
     auto text = (std::stringstream() << original.rdbuf()).str();
@@ -122,13 +122,13 @@ TEST(CheckCommand, JoinsWhatIsHeardWithTheOtherFindings)
         words.insert(words.end(), more.begin(), more.end());
         return nlohmann::json::parse(run_program(words).out);
     };
-    auto const plain = late_chorus(folder, "");
+    auto const plain = late_verse(folder, "");
     EXPECT_THAT(found(check(plain, {"--listen"})["findings"]),
                 testing::ElementsAre("cue-off-sound", "unexpected-playing"));
     EXPECT_THAT(found(check(plain, {})["findings"]), testing::IsEmpty());
 
-    auto const accepting = late_chorus(folder, R"(,
-  "accept": [{"code": "cue-off-sound", "reason": "shown after the beat", "section": "Chorus, slowly"}])");
+    auto const accepting = late_verse(folder, R"(,
+  "accept": [{"code": "cue-off-sound", "reason": "shown after the beat", "section": "Verse, slowly"}])");
     auto const listened = check(accepting, {"--listen"});
     EXPECT_THAT(found(listened["findings"]), testing::ElementsAre("unexpected-playing"));
     EXPECT_THAT(found(listened["accepted"]), testing::ElementsAre("cue-off-sound"));

@@ -83,14 +83,14 @@ TEST(PublishCommand, FillsAFolderAndPutsChaptersIntoAFilm)
          {"chapters.txt", "chapters.vtt", "chapters.ffmeta", "captions.vtt", "captions.srt", "captions-with-speech.vtt",
           "captions-with-speech.srt", "description.txt", "summary.json", "cover.png"})
         EXPECT_TRUE(std::filesystem::exists(folder / (std::string{"beside/"} + name))) << name;
-    EXPECT_THAT(read_text(folder / "beside/chapters.txt"), StartsWith("0:00 Welcome\n0:04 The shapes\n"));
+    EXPECT_THAT(read_text(folder / "beside/chapters.txt"), StartsWith("0:00 Good evening\n0:04 The shapes\n"));
     EXPECT_THAT(read_text(folder / "beside/captions-with-speech.vtt"), HasSubstr("This is C &amp; G"));
 
     // Read back with ffprobe: chapters to the millisecond, and the same packets as before.
     std::string const target = folder / "beside/lantern.mp4";
     auto const chapters = run_program({"ffprobe", "-v", "error", "-show_chapters", "-of", "compact", target}).out;
     EXPECT_THAT(chapters,
-                testing::ContainsRegex("start_time=16.600000.end=[0-9]+.end_time=28.600000.tag:title=Chorus, slowly"));
+                testing::ContainsRegex("start_time=16.600000.end=[0-9]+.end_time=28.600000.tag:title=Verse, slowly"));
     auto const packets = [](std::string const& path) {
         return run_program({"ffmpeg", "-v", "error", "-i", path, "-map", "0:v", "-map", "0:a", "-c", "copy", "-f",
                             "streamhash", "-"})
@@ -108,10 +108,11 @@ TEST(RenderCommand, PutsTheLessonsPartsIntoTheFilmAsChapters)
     ASSERT_EQ(run.exit, 0) << run.err;
     // The demo's own times, read back with ffprobe.
     auto const chapters = run_program({"ffprobe", "-v", "error", "-show_chapters", "-of", "compact", film}).out;
-    EXPECT_THAT(chapters, testing::ContainsRegex("start_time=0.000000.end=[0-9]+.end_time=4.400000.tag:title=Welcome"));
+    EXPECT_THAT(chapters,
+                testing::ContainsRegex("start_time=0.000000.end=[0-9]+.end_time=4.400000.tag:title=Good evening"));
     EXPECT_THAT(chapters,
                 testing::ContainsRegex("start_time=4.400000.end=[0-9]+.end_time=6.[0-9]+.tag:title=The shapes"));
-    EXPECT_THAT(chapters, testing::Not(HasSubstr("Chorus")));
+    EXPECT_THAT(chapters, testing::Not(HasSubstr("Verse")));
 }
 
 TEST(PublishCommand, SaysWhereTheSpeechCannotBeRead)
