@@ -65,6 +65,25 @@ std::vector<std::string> problems(std::string_view text)
 
 Time seconds(std::int64_t hundredths) { return from_ticks(hundredths, 1, 100); }
 
+// Three people joined to one sign, of 18 bytes (UAX #29, GB11): sixty of them are more than a message holds.
+TEST(LessonReader, CutsWhatItRepeatsBetweenLetters)
+{
+    std::string const family = "\U0001F469\u200D\U0001F469\u200D\U0001F467";
+    std::string name;
+    for (int i = 0; i < 60; ++i)
+        name += family;
+    auto const reading = read(R"({"tabard": 1, "title": "t", "footage": "x.mp4", "tempo": 60, "sections": [
+        {"name": "Verse", "from": 1, "bars": "C", "strum": ")" +
+                              name + R"("}]})");
+    auto const found = std::ranges::find(reading.findings, "unknown-strum", &Finding::code);
+    ASSERT_NE(found, reading.findings.end());
+    EXPECT_LE(found->what.size(), 400U);
+    auto const cut = found->what.find(" \u2026 ");
+    ASSERT_NE(cut, std::string::npos) << found->what;
+    EXPECT_TRUE(found->what.substr(0, cut).ends_with(family));
+    EXPECT_TRUE(found->what.substr(cut + 5).starts_with(family));
+}
+
 TEST(LessonReader, UnderstandsALesson)
 {
     LessonReading const reading = read(kLesson);
