@@ -261,6 +261,7 @@ Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& le
     }
     pipeline::SwitchableJob job;
     job.footage = lesson.film().path;
+    job.video = lesson.film().video;
     job.target = options.output;
     job.inputs = workspace.inputs();
     job.tracks = switchable_tracks(options, lesson);

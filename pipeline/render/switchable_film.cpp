@@ -1,6 +1,7 @@
 #include "pipeline/render/switchable_film.h"
 
 #include "overlay/ass/script.h"
+#include "pipeline/machine/worker_pool.h"
 #include "pipeline/media/read/picture_times.h"
 #include "pipeline/media/write/copy_film.h"
 #include "pipeline/render/film_room.h"
@@ -41,23 +42,67 @@ Result<void> check_reach(SwitchableJob const& job, MediaInfo const& film)
     return {};
 }
 
-/// Draws the tracks, each once.
+overlay::CardScribe::Hand hand_of(Look const& look)
+{
+    return look.stage.left_handed ? overlay::CardScribe::Hand::left : overlay::CardScribe::Hand::right;
+}
+
+/// Cards as they were drawn, for all tracks.
+class Scribes {
+public:
+    /// Draws what a track shows, before it is asked for. What fails so is said then.
+    void draw(VideoTrack const& video, SwitchableTrack const& track)
+    {
+        auto const scribe = scribe_for(video, track.look);
+        if (!scribe)
+            return;
+        for (SceneRun const& run : track.runs.all())
+            for (overlay::Layer const& layer : run.scene.layers)
+                (*scribe)->elements(layer.content, layer.corner, hand_of(track.look));
+    }
+
+    // One for all tracks that look alike but for the hand: most of their cards are the same.
+    Result<overlay::CardScribe*> scribe_for(VideoTrack const& video, Look const& look)
+    {
+        overlay::Stage stage = stage_for(video, look);
+        stage.left_handed = false;
+        auto const known = std::ranges::find_if(
+            m_scribes, [&](Drawn const& drawn) { return drawn.stage == stage && drawn.theme == look.theme; });
+        if (known != m_scribes.end())
+            return &known->scribe;
+        TRY_ASSIGN(auto scribe, overlay::CardScribe::create(stage, look.theme, m_fonts));
+        return &m_scribes.emplace_back(Drawn{stage, look.theme, std::move(scribe)}).scribe;
+    }
+
+    overlay::FilmFonts const& fonts() const { return m_fonts; }
+
+private:
+    struct Drawn {
+        overlay::Stage stage;
+        overlay::Theme theme;
+        overlay::CardScribe scribe;
+    };
+
+    overlay::FilmFonts m_fonts;
+    std::list<Drawn> m_scribes;
+};
+
+/// Makes the tracks, each once.
 class TrackMaker {
 public:
-    TrackMaker(VideoTrack const& video, std::vector<Time> const& times)
-        : m_video(video), m_times(times), m_stamps(times, end())
+    TrackMaker(VideoTrack const& video, std::vector<Time> const& times, Scribes& scribes)
+        : m_video(video), m_times(times), m_stamps(times, end()), m_scribes(scribes)
     {
     }
 
     Result<void> add(SwitchableTrack const& track)
     {
-        TRY_ASSIGN(overlay::CardScribe* const scribe, scribe_for(track.look));
-        auto const hand =
-            track.look.stage.left_handed ? overlay::CardScribe::Hand::left : overlay::CardScribe::Hand::right;
-        AddedCaptions captions{track.title,
-                               track.shown_by_default,
-                               {},
-                               overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, *scribe, hand)};
+        TRY_ASSIGN(overlay::CardScribe* const scribe, m_scribes.scribe_for(m_video, track.look));
+        AddedCaptions captions{
+            track.title,
+            track.shown_by_default,
+            {},
+            overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, *scribe, hand_of(track.look))};
         if (scribe->failure())
             return *scribe->failure();
         m_lost.insert(scribe->lost_letters().begin(), scribe->lost_letters().end());
@@ -77,15 +122,15 @@ public:
     {
         AddedTracks added;
         for (AddedCaptions& captions : m_tracks) {
-            captions.header =
-                overlay::script_header(captions.title, m_video.displayed.width, m_video.displayed.height, m_fonts);
+            captions.header = overlay::script_header(captions.title, m_video.displayed.width, m_video.displayed.height,
+                                                     m_scribes.fonts());
             std::int64_t bytes = 0;
             for (auto const& event : captions.events)
                 bytes += static_cast<std::int64_t>(event.fields.size());
             report.tracks.push_back({captions.title, captions.shown_by_default, captions.events.size(), bytes});
         }
         added.captions = std::move(m_tracks);
-        for (overlay::FontFile& font : m_fonts.files()) {
+        for (overlay::FontFile& font : m_scribes.fonts().files()) {
             report.font_bytes += static_cast<std::int64_t>(font.bytes.size());
             added.attachments.push_back({std::move(font.file_name), std::move(font.mime_type), std::move(font.bytes)});
         }
@@ -102,30 +147,10 @@ public:
 private:
     Time end() const { return m_video.start + m_video.duration; }
 
-    // One for all tracks that look alike but for the hand: most of their cards are the same.
-    Result<overlay::CardScribe*> scribe_for(Look const& look)
-    {
-        overlay::Stage stage = stage_for(m_video, look);
-        stage.left_handed = false;
-        auto const known = std::ranges::find_if(
-            m_scribes, [&](Drawn const& drawn) { return drawn.stage == stage && drawn.theme == look.theme; });
-        if (known != m_scribes.end())
-            return &known->scribe;
-        TRY_ASSIGN(auto scribe, overlay::CardScribe::create(stage, look.theme, m_fonts));
-        return &m_scribes.emplace_back(Drawn{stage, look.theme, std::move(scribe)}).scribe;
-    }
-
-    struct Drawn {
-        overlay::Stage stage;
-        overlay::Theme theme;
-        overlay::CardScribe scribe;
-    };
-
     VideoTrack const& m_video;
     std::vector<Time> const& m_times;
     PictureStamps m_stamps;
-    overlay::FilmFonts m_fonts;
-    std::list<Drawn> m_scribes;
+    Scribes& m_scribes;
     std::vector<AddedCaptions> m_tracks;
     std::vector<std::string> m_notes;
     std::set<std::string> m_lost;
@@ -133,12 +158,20 @@ private:
 
 Result<SwitchableReport> write(SwitchableJob const& job, GroupCache* cache, fs::path const& target)
 {
+    Scribes scribes;
+    WorkerPool thread(job.video ? 1 : 0);
+    auto drawing = thread.run([&] {
+        for (SwitchableTrack const& track : job.tracks)
+            if (job.video)
+                scribes.draw(*job.video, track);
+    });
     TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.write.stop));
     TRY_VOID(check_upright(film.video(), job.footage));
     TRY_VOID(check_reach(job, film.info()));
     TRY_ASSIGN(auto const times, read_picture_times(film));
+    drawing.get();
     SwitchableReport report;
-    TrackMaker maker(film.video(), times);
+    TrackMaker maker(film.video(), times, scribes);
     for (SwitchableTrack const& track : job.tracks)
         TRY_VOID(maker.add(track));
     AddedTracks const added = maker.take(report);

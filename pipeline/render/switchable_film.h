@@ -26,6 +26,8 @@ struct SwitchableTrack {
 /// show the same as another before it is left out.
 struct SwitchableJob {
     std::filesystem::path footage;
+    std::optional<VideoTrack>
+        video;                    ///< of the footage, where its headers were read: cards are drawn while it is opened
     std::filesystem::path target; ///< Matroska
     Inputs inputs;                ///< as in FilmJob
     std::vector<SwitchableTrack> tracks;
