@@ -1,120 +1,204 @@
+#include "overlay/drawing/bar_fit.h"
 #include "overlay/drawing/cards.h"
 #include "overlay/drawing/chord_lettering.h"
-#include "overlay/drawing/simile.h"
 
 #include <algorithm>
+#include <numeric>
 
 #include <fmt/format.h>
 
 namespace tabard::overlay {
 namespace {
 
-constexpr int kMostBarsShown = 4;
+// In units.
+constexpr double kHead = 14.5;     ///< the line with the part's name
+constexpr double kNarrowest = 0.8; ///< of a name, as draw_chord_name() makes it
+constexpr double kLargest = 14;    ///< em of the names, where there is room
 
-/// Draws one bar of the ribbon into its cell.
-class RibbonCell {
+/// A bar's place among the others.
+struct Cell {
+    RibbonBar const* bar = nullptr; ///< null: no bar is left
+    Box box;
+    bool now = false;
+    bool refilled = false; ///< its bar comes after the one at the end of the row
+};
+
+class Ribbon {
 public:
-    RibbonCell(CardContext const& context, RibbonBar const& bar, Box box, std::optional<int> beat, int bars)
-        : c(context), m_bar(bar), m_box(box), m_beat(beat), m_bars(bars), m_inner(box.inset(context.u(14)))
+    Ribbon(CardContext const& context, BarRibbon const& ribbon)
+        : c(context),
+          m_ribbon(ribbon),
+          m_box(context.layout.ribbon),
+          m_inner{m_box.x + c.u(kRibbonPad), m_box.y, m_box.width - 2 * c.u(kRibbonPad), m_box.height}
     {
+        m_way = bars_shown(ribbon.crowding, c.stage);
+        m_head = c.u(m_way.rows > 1 ? kTightHead : kHead);
+        m_size = one_size();
     }
 
     void draw() const
     {
-        if (m_beat) {
-            round_box(c.cr, m_box.inset(c.u(6)), c.u(c.theme.corner_radius - 5));
-            fill(c.cr, c.theme.tint());
-        }
-        draw_number();
-        if (m_bar.simile && !m_beat)
-            draw_simile_sign();
-        else
-            draw_chords();
-        draw_beats();
+        draw_plate(c, m_box);
+        draw_head();
+        for (Cell const& cell : cells())
+            draw(cell);
     }
 
 private:
-    bool low() const { return m_box.height < c.u(120); }
-    void draw_number() const
+    double row_height() const { return (m_box.height - m_head - c.u(kRibbonFoot)) / m_way.rows; }
+    double column_width() const { return m_inner.width / m_way.columns; }
+    double name_width() const { return column_width() - 2 * c.u(kCellPad); }
+    ChordNameStyle style(double size) const { return {size, Weight::bold, c.theme.ink, c.theme.soft_ink, c.least()}; }
+
+    /// Of all names of the section alike: by the most crowded bar, and by none that is shown.
+    double one_size() const
     {
-        std::string const number =
-            m_beat && m_bars > 0 ? fmt::format("{} of {}", m_bar.number, m_bars) : fmt::format("{}", m_bar.number);
-        TextStyle const style{c.u(low() ? 19 : 21), Weight::medium, m_beat ? c.theme.ink : c.theme.soft_ink};
-        c.type.draw(number, {m_inner.x + c.u(2), m_inner.y + c.u(low() ? 12 : 20)}, style);
-    }
-    void draw_simile_sign() const
-    {
-        double const height = c.u(40);
-        draw_simile(c.cr, {m_box.centre_x() - height / 2, name_middle() - height / 2, height, height},
-                    c.theme.soft_ink);
-    }
-    double name_middle() const { return m_box.y + m_box.height * (low() ? 0.50 : 0.53); }
-    double beat_width() const { return m_inner.width / std::max(1, m_bar.beats); }
-    void draw_chords() const
-    {
-        double const size = c.u(low() ? 38 : 50);
-        ChordNameStyle const style{size, Weight::bold, c.theme.ink, c.theme.soft_ink};
-        double x = m_inner.x;
-        for (auto const& chord : m_bar.chords) {
-            double const width = beat_width() * chord.beats;
-            draw_chord_name(c.cr, c.type, chord.label, {x + c.u(2), name_middle() + c.half_capital(size)}, style,
-                            width - c.u(14));
-            x += width;
-        }
-    }
-    void draw_beats() const
-    {
-        double const y = m_inner.bottom() - c.u(low() ? 4 : 10);
-        for (int beat = 0; beat < m_bar.beats; ++beat) {
-            double const x = m_inner.x + beat_width() * beat + c.u(9);
-            bool const now = m_beat && *m_beat == beat;
-            bool const starts_chord = begins_chord(beat);
-            circle(c.cr, {x, y}, c.u(now ? 9 : (starts_chord ? 5 : 3.2)));
-            fill(c.cr, now ? c.theme.accent : c.theme.soft_ink);
-        }
-    }
-    bool begins_chord(int beat) const
-    {
-        int start = 0;
-        for (auto const& chord : m_bar.chords) {
-            if (start == beat)
-                return true;
-            start += chord.beats;
-        }
-        return false;
+        double const room = name_width() / std::max(1, m_ribbon.crowding) * 100;
+        double const high = (row_height() - c.u(m_way.rows > 1 ? 5.5 : 9)) / 0.78;
+        return std::max(c.played(), std::min({c.u(kLargest), room, high}));
     }
 
+    std::vector<Cell> cells() const
+    {
+        int const count = m_way.bars();
+        std::vector<Cell> cells(static_cast<std::size_t>(count));
+        for (int i = 0; i < count; ++i)
+            cells[static_cast<std::size_t>(i)].box = {m_inner.x + i % m_way.columns * column_width(),
+                                                      m_box.y + m_head + i / m_way.columns * row_height(),
+                                                      column_width(), row_height()};
+        int const current = m_ribbon.bars.empty() ? 0 : (m_ribbon.bars.front().number - 1) % count;
+        for (int ahead = 0; ahead < std::min(count, static_cast<int>(m_ribbon.bars.size())); ++ahead) {
+            Cell& cell = cells[static_cast<std::size_t>((current + ahead) % count)];
+            cell.bar = &m_ribbon.bars[static_cast<std::size_t>(ahead)];
+            cell.now = ahead == 0;
+            cell.refilled = current + ahead >= count;
+        }
+        return cells;
+    }
+
+    /// What is left below the names in two rows.
+    double under(Cell const& cell) const { return cell.box.height - 2 * c.half_capital(m_size) - c.u(2); }
+
+    void draw_head() const;
+    void draw(Cell const& cell) const;
+    void draw_names(Cell const& cell, double middle) const;
+    void draw_pulses(Cell const& cell) const;
+    void draw_refilled(Cell const& cell) const;
+
     CardContext const& c;
-    RibbonBar const& m_bar;
+    BarRibbon const& m_ribbon;
     Box m_box;
-    std::optional<int> m_beat; ///< of the current bar
-    int m_bars;                ///< of the section, 0 unknown
     Box m_inner;
+    BarRows m_way;
+    double m_head = 0;
+    double m_size = 0;
 };
+
+/// The part's name and how far it has come.
+void Ribbon::draw_head() const
+{
+    TextStyle const where{c.least(), Weight::medium, c.theme.soft_ink};
+    TextStyle const name{c.least(), Weight::semibold, c.theme.ink};
+    double const baseline = m_box.y + m_head / 2 + c.u(1) + c.half_capital(c.least());
+    int const number = m_ribbon.bars.empty() ? 0 : m_ribbon.bars.front().number;
+    std::string const words =
+        m_ribbon.bars_in_section > 0 ? fmt::format("{} of {}", number, m_ribbon.bars_in_section) : "";
+    double const width = c.type.width(words, where);
+    double const left = m_inner.x + c.u(1);
+    c.type.draw(words, {m_inner.right() - c.u(1) - width, baseline}, where);
+    c.type.draw_fitted(m_ribbon.part, {left, baseline}, name, m_inner.right() - c.u(7) - width - left, c.least());
+}
+
+void Ribbon::draw(Cell const& cell) const
+{
+    bool const tight = m_way.rows > 1;
+    Box const plate = cell.box.inset(c.u(0.8));
+    if (cell.now) {
+        round_box(c.cr, plate, c.u(2.5));
+        fill(c.cr, c.theme.tint());
+        round_box(c.cr, plate.inset(c.u(0.5)), c.u(2.2));
+        stroke(c.cr, c.theme.accent, c.u(1));
+    } else if (cell.box.x > m_inner.x + 1) {
+        line(c.cr, {cell.box.x, plate.y + c.u(1.5)}, {cell.box.x, plate.bottom() - c.u(1.5)});
+        stroke(c.cr, c.theme.line, c.u(0.7));
+    }
+    if (!cell.bar)
+        return;
+    double const middle =
+        tight ? cell.box.y + c.u(1.2) + c.half_capital(m_size) + under(cell) / 4 : cell.box.centre_y() - c.u(2.2);
+    draw_names(cell, middle);
+    if (cell.now)
+        draw_pulses(cell);
+    if (cell.refilled)
+        draw_refilled(cell);
+}
+
+/// What has no room at a legible size is not drawn: an ellipsis says that there is more.
+void Ribbon::draw_names(Cell const& cell, double middle) const
+{
+    if (cell.bar->chords.empty())
+        return;
+    double const gap = 0.3 * m_size;
+    TextStyle const more{m_size, Weight::bold, c.theme.ink};
+    double room = name_width();
+    std::vector<RibbonChord> chords = cell.bar->chords;
+    std::vector<double> widths;
+    for (RibbonChord const& chord : chords)
+        widths.push_back(chord_name_width(c.type, chord.label, style(m_size)));
+    auto const narrowed = [&] {
+        double const names = std::accumulate(widths.begin(), widths.end(), 0.0);
+        return (room - gap * static_cast<double>(widths.size() - 1)) / names;
+    };
+    bool const cut = chords.size() > 1 && narrowed() < kNarrowest;
+    if (cut)
+        room -= c.type.width("\u2026", more) + gap;
+    while (chords.size() > 1 && narrowed() < kNarrowest) {
+        chords.pop_back();
+        widths.pop_back();
+    }
+    double const squeeze = std::clamp(narrowed(), kNarrowest, 1.0);
+    for (double& width : widths)
+        width = std::min(width * squeeze, room);
+    auto const places = name_places(chords, cell.bar->beats, widths, room, gap);
+    double const left = cell.box.x + c.u(kCellPad);
+    for (std::size_t i = 0; i < places.size(); ++i)
+        draw_legible_name(c.cr, c.type, chords[i].label, {left + places[i], middle}, style(m_size), widths[i] + 0.01,
+                          m_size);
+    if (cut)
+        c.type.draw("\u2026", {left + room + gap, middle + c.half_capital(m_size)}, more);
+}
+
+/// Pulses that were played, of all that the bar has.
+void Ribbon::draw_pulses(Cell const& cell) const
+{
+    int const pulses = std::max(1, m_ribbon.pulses);
+    bool const tight = m_way.rows > 1;
+    if (tight && cell.box.height < c.u(12.5))
+        return; // the frame says which bar it is
+    double const height = c.u(tight ? 1.5 : 3);
+    double const gap = std::min(c.u(1.5), name_width() / pulses * 0.3);
+    double const width = (name_width() - gap * (pulses - 1)) / pulses;
+    double const y = cell.box.bottom() - c.u(tight ? 2.1 : 3.6) - height;
+    for (int i = 0; i < pulses; ++i) {
+        bool const played = m_ribbon.pulse && i <= *m_ribbon.pulse;
+        double const part = played ? height : height * 0.3;
+        round_box(c.cr, {cell.box.x + c.u(kCellPad) + i * (width + gap), y + height - part, width, part}, part / 2);
+        fill(c.cr, played ? c.theme.accent : c.theme.soft_ink);
+    }
+}
+
+/// A dashed line over the bars that are reached from the end of the row.
+void Ribbon::draw_refilled(Cell const& cell) const
+{
+    double const y = cell.box.bottom() - c.u(m_way.rows > 1 ? 1.2 : 4);
+    double const step = c.u(5);
+    for (double x = cell.box.x + c.u(kCellPad); x + c.u(2.5) <= cell.box.right() - c.u(kCellPad); x += step)
+        line(c.cr, {x, y}, {x + c.u(2.5), y});
+    stroke(c.cr, c.theme.soft_ink, c.u(1));
+}
 
 } // namespace
 
-void draw_card(CardContext const& c, BarRibbon const& ribbon)
-{
-    Box const& region = c.layout.ribbon;
-    int const count = static_cast<int>(ribbon.bars.size());
-    int const shown = std::clamp(count, 1, kMostBarsShown);
-    // More bars than fit are turned like pages, so that nothing slides; fewer make a shorter card of equal bars.
-    int const first = count <= shown ? 0 : std::min(ribbon.current / shown * shown, count - shown);
-    double const width = (region.width - c.u(12)) / kMostBarsShown;
-    Box const box = anchored(c, region, width * shown + c.u(12), region.height);
-    draw_plate(c, box);
-    for (int i = 0; i < std::min(shown, count); ++i) {
-        Box const cell{box.x + c.u(6) + i * width, box.y, width, box.height};
-        if (i > 0) {
-            line(c.cr, {cell.x, box.y + c.u(24)}, {cell.x, box.bottom() - c.u(24)});
-            stroke(c.cr, c.theme.line, c.u(2));
-        }
-        bool const now = first + i == ribbon.current;
-        RibbonCell{c, ribbon.bars[static_cast<std::size_t>(first + i)], cell,
-                   now ? std::optional{ribbon.beat} : std::nullopt, ribbon.bars_in_section}
-            .draw();
-    }
-}
+void draw_card(CardContext const& c, BarRibbon const& ribbon) { Ribbon{c, ribbon}.draw(); }
 
 } // namespace tabard::overlay

@@ -15,7 +15,9 @@ struct CardContext {
     Theme const& theme;
     Layout const& layout;
     Stage const& stage;
-    double u(double units) const { return units * layout.unit; } ///< design units to display pixels
+    double u(double units) const { return units * layout.unit; } ///< to display pixels
+    double least() const { return u(kLeastEm); }
+    double played() const { return u(kPlayedEm); }
     /// Half a capital's height: from a line's middle to its baseline.
     double half_capital(double size) const { return size * type.cap_height() / 2; }
 };
@@ -34,6 +36,9 @@ struct SetText {
     Type::Paragraph paragraph;
 };
 SetText set_text(CardContext const& context, TextCard const& card);
+
+/// Whether a chord's name is whole on both cards that show chords, at kPlayedEm at least.
+bool names_fit(CardContext const& context, ChordLabel const& label);
 
 /// The plate under a card.
 void draw_plate(CardContext const& context, Box box);

@@ -2,77 +2,157 @@
 #include "overlay/drawing/chord_diagram.h"
 #include "overlay/drawing/chord_lettering.h"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 namespace tabard::overlay {
 namespace {
 
-constexpr double kNameSize = 107;  ///< em: capitals come out 7.2 % of the picture height
-constexpr double kNumberSize = 34; ///< em: digits come out 2.3 % of the picture height
-constexpr int kMostPips = 8;
-constexpr double kPipStep = 22;
-
-/// A diagram of fewer than six strings is narrower, so that what scales with the distance of its strings keeps its size
-/// and the number of its first fret stays on the card.
-double grid_width(CardContext const& c, double of_six) { return of_six * (std::min(c.stage.strings, 6) - 1) / 5; }
+// In units.
+constexpr double kNameSize = 24;
+constexpr double kBesideSize = 28;  ///< beside the diagram
+constexpr double kSpacing = 15;     ///< of the strings
+constexpr double kBassSide = 22.5;  ///< of the grid: the number of its first fret, or of the capo
+constexpr double kTrebleSide = 9.5; ///< half a dot and the card's own margin
+constexpr double kNextPad = 6;
+constexpr int kMostSteps = 8;
 
 DiagramStyle diagram_style(CardContext const& context, FingerNumbers numbers)
 {
     Theme const& theme = context.theme;
-    return {theme.ink,
-            theme.line,
-            theme.string,
-            theme.dot,
-            theme.on_dot,
-            theme.accent,
-            Colour{theme.card.red, theme.card.green, theme.card.blue},
-            context.stage.capo > 0 ? TopEdge::capo : TopEdge::nut,
-            numbers,
-            context.stage.left_handed,
-            numbers == FingerNumbers::shown ? context.u(kNumberSize) : 0};
+    DiagramStyle style{theme.ink,
+                       theme.line,
+                       theme.string,
+                       theme.dot,
+                       theme.on_dot,
+                       theme.accent,
+                       Colour{theme.card.red, theme.card.green, theme.card.blue},
+                       context.stage.capo > 0 ? TopEdge::capo : TopEdge::nut,
+                       numbers,
+                       context.stage.left_handed};
+    style.number_size = style.fret_number_size = context.played();
+    style.capo_fret = context.stage.capo;
+    style.capo = theme.capo;
+    style.on_capo = theme.on_capo;
+    return style;
+}
+
+ChordNameStyle name_style(CardContext const& c, double size)
+{
+    return {size, Weight::bold, c.theme.ink, c.theme.soft_ink, c.least()};
+}
+
+/// A chord name as large as `size` (in units) where there is room, its capitals' middle at `middle`.
+void draw_name(CardContext const& c, ChordLabel const& label, Point middle_left, double size, double room)
+{
+    draw_legible_name(c.cr, c.type, label, middle_left, name_style(c, c.u(size)), room, c.played());
 }
 
 /// Where the name and the grid of the chord card stand.
 struct ChordCardParts {
-    Point name; ///< start of its baseline
+    Point name; ///< left, and the middle of its capitals
     double name_width;
     Box grid;
 };
 
+double grid_width(CardContext const& c, double spacing) { return c.u(spacing) * (c.stage.strings - 1); }
+
 /// Name beside the diagram.
 ChordCardParts wide_parts(CardContext const& c)
 {
-    Box const card = c.layout.chord.inset(c.u(28));
-    double const number_room = c.u(30); // for the number of the first fret, on the bass side
-    double const grid_wide = grid_width(c, c.u(42) * 5);
-    double const grid_x = card.right() - c.u(12) - grid_wide - (c.stage.left_handed ? number_room : 0);
-    double const top = card.y + c.u(26);
-    double const name_end = grid_x - c.u(24) - (c.stage.left_handed ? 0 : number_room);
-    return {{card.x, card.centre_y() + c.half_capital(c.u(kNameSize))},
-            name_end - card.x,
-            {grid_x, top, grid_wide, card.bottom() + c.u(4) - top}};
+    Box const& card = c.layout.chord;
+    double const wide = grid_width(c, kSpacing);
+    double const right = c.u(c.stage.left_handed ? kBassSide : kTrebleSide);
+    double const left = c.u(c.stage.left_handed ? kTrebleSide : kBassSide);
+    Box const grid{card.right() - right - wide, card.y + c.u(19), wide, card.height - c.u(26)};
+    double const start = card.x + c.u(9);
+    return {{start, card.centre_y()}, grid.x - left - c.u(2) - start, grid};
 }
 
 /// Name above the diagram.
 ChordCardParts stacked_parts(CardContext const& c)
 {
     Box const& card = c.layout.chord;
-    double const baseline = card.y + c.u(30) + 2 * c.half_capital(c.u(kNameSize));
-    double const top = baseline + c.u(72);
-    double const room = card.width - c.u(42) - c.u(70); // the first fret's number stands on the bass side
-    double const grid_wide = grid_width(c, room);
-    double const left = card.x + (c.stage.left_handed ? c.u(42) : c.u(70));
-    Box const grid{left + (room - grid_wide) / 2, top, grid_wide, card.bottom() - c.u(30) - top};
-    return {{card.x + c.u(28), baseline}, card.width - c.u(52), grid};
+    double const wide = grid_width(c, kSpacing);
+    double const left = card.x + c.u(c.stage.left_handed ? kTrebleSide : kBassSide);
+    double const room = card.width - c.u(kBassSide + kTrebleSide);
+    double const top = card.y + c.u(45);
+    Box const grid{left + (room - wide) / 2, top, wide, card.bottom() - c.u(7) - top};
+    return {{card.x + c.u(8), card.y + c.u(15.5)}, card.width - c.u(15), grid};
 }
 
-/// One pip for each beat that is left, as many as there is room for up to `end`.
-void draw_pips(CardContext const& c, Point start, double end, int beats)
+/// Where there is nothing to hold: the strings alone, and a word.
+void draw_no_chord(CardContext const& c, Box grid)
 {
-    int const most = std::clamp(static_cast<int>((end - start.x + c.u(kPipStep - 14)) / c.u(kPipStep)), 0, kMostPips);
-    for (int i = 0; i < std::min(beats, most); ++i)
-        circle(c.cr, {start.x + c.u(7 + kPipStep * i), start.y}, c.u(6.5));
-    fill(c.cr, c.theme.accent);
+    DiagramStyle style = diagram_style(c, FingerNumbers::left_out);
+    style.ink = style.string = style.fret = c.theme.line;
+    auto const strings = static_cast<std::size_t>(c.stage.strings);
+    draw_diagram(c.cr, c.type, {std::vector<int>(strings, kMuted), {}}, {}, grid, style);
+    TextStyle const words{c.played(), Weight::semibold, c.theme.ink};
+    double const width = c.type.width("no chord", words);
+    Box const label{grid.centre_x() - width / 2 - c.u(5), grid.centre_y() - c.u(9), width + c.u(10), c.u(18)};
+    round_box(c.cr, label, c.u(4));
+    fill(c.cr, c.theme.card);
+    c.type.draw_centred("no chord", {grid.centre_x(), grid.centre_y()}, words);
+}
+
+/// The beats until the next chord: full steps are still to come, those that are gone are outlines. A long chord is
+/// counted from its last eight beats on.
+void draw_time_left(CardContext const& c, Box box, NextChordCard const& card)
+{
+    int const steps = std::clamp(card.beats, 1, kMostSteps);
+    int const left = std::min(card.beats_left, steps);
+    double const gap = c.u(1.8);
+    double const width = (box.width - gap * (steps - 1)) / steps;
+    double const line_width = c.u(0.8);
+    for (int i = 0; i < steps; ++i) {
+        Box const step{box.x + i * (width + gap), box.y, width, box.height};
+        if (i < steps - left) {
+            round_box(c.cr, step.inset(line_width / 2), c.u(1.6));
+            stroke(c.cr, c.theme.line, line_width);
+        } else {
+            round_box(c.cr, step, c.u(1.6));
+            fill(c.cr, c.theme.accent);
+        }
+    }
+}
+
+/// Says "then": a small sign that points on.
+void draw_then(CardContext const& c, Point middle)
+{
+    cairo_move_to(&c.cr, middle.x, middle.y - c.u(3.4));
+    cairo_line_to(&c.cr, middle.x + c.u(3.4), middle.y);
+    cairo_line_to(&c.cr, middle.x, middle.y + c.u(3.4));
+    stroke(c.cr, c.theme.soft_ink, c.u(1.6));
+}
+
+/// The small diagram beside or below the next name, and what is left for the name.
+struct NextCardParts {
+    Point name;
+    double name_width;
+    Box grid;
+};
+
+/// The next card without the time that is left.
+Box below_time(CardContext const& c)
+{
+    Box const inner = c.layout.next.inset(c.u(kNextPad));
+    double const height = c.u(c.layout.wide_chord ? 9 : 6.5);
+    return {inner.x, inner.y + height, inner.width, inner.height - height};
+}
+
+NextCardParts next_parts(CardContext const& c, Box inner, bool below)
+{
+    double const spacing = below ? 9 : std::min(8.0, 5.0 + 0.12 * (inner.height / c.layout.unit - 20));
+    double const wide = std::min(grid_width(c, spacing), inner.width * 0.42);
+    double const top = below ? inner.y + c.u(27) : inner.y + c.u(5);
+    double const margin = c.u(3); // half a dot
+    Box const grid{inner.right() - margin - wide, top, wide, inner.bottom() - c.u(1) - top};
+    double const left = inner.x + c.u(7);
+    if (below)
+        return {{left, inner.y + c.u(10)}, inner.right() - left, grid};
+    return {{left, inner.centre_y()}, grid.x - c.u(7) - left, grid};
 }
 
 } // namespace
@@ -81,37 +161,36 @@ void draw_card(CardContext const& c, ChordCard const& card)
 {
     draw_plate(c, c.layout.chord);
     auto const parts = c.layout.wide_chord ? wide_parts(c) : stacked_parts(c);
-    ChordNameStyle const style{c.u(kNameSize), Weight::bold, c.theme.ink, c.theme.soft_ink};
-    draw_chord_name(c.cr, c.type, card.label, parts.name, style, parts.name_width);
+    draw_name(c, card.label, parts.name, c.layout.wide_chord ? kBesideSize : kNameSize, parts.name_width);
     if (card.shape)
         draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, parts.grid,
-                     diagram_style(c, FingerNumbers::shown));
+                     diagram_style(c, FingerNumbers::shown), card.coming ? &*card.coming : nullptr);
+    else if (card.label.base == "N.C.")
+        draw_no_chord(c, parts.grid);
+}
+
+bool names_fit(CardContext const& c, ChordLabel const& label)
+{
+    auto const chord = c.layout.wide_chord ? wide_parts(c) : stacked_parts(c);
+    auto const next = next_parts(c, below_time(c), c.layout.wide_chord);
+    double const room = std::min(chord.name_width, next.name_width);
+    return name_fits(c.type, label, name_style(c, c.played()), room, c.played());
 }
 
 void draw_card(CardContext const& c, NextChordCard const& card)
 {
-    Box const& box = c.layout.next;
-    draw_plate(c, box);
-    bool const low = box.height < c.u(120);
-    double const grid_wide = grid_width(c, c.u(low ? 68 : 86));
-    double const grid_height = box.height - c.u(low ? 38 : 56);
-    Box const grid{box.right() - c.u(26) - grid_wide, box.y + c.u(low ? 26 : 36), grid_wide, grid_height};
-    double const left = box.x + c.u(28);
-    double const name_width = grid.x - c.u(34) - left;
-    TextStyle const label{c.u(24), Weight::medium, c.theme.soft_ink};
-    double const size = c.u(low ? 44 : 60);
-    double const label_baseline = box.y + c.u(low ? 30 : 40);
-    double const name_baseline = label_baseline + c.u(low ? 14 : 20) + size * c.type.cap_height();
-    c.type.draw("Next", {left, label_baseline}, label);
-    draw_chord_name(c.cr, c.type, card.label, {left, name_baseline},
-                    {size, Weight::bold, c.theme.ink, c.theme.soft_ink}, name_width);
+    draw_plate(c, c.layout.next);
+    Box const whole = c.layout.next.inset(c.u(kNextPad));
+    Box const inner = card.beats_left > 0 ? below_time(c) : whole;
     if (card.beats_left > 0)
-        draw_pips(
-            c,
-            {low ? left + c.u(72) : left, low ? label_baseline - c.half_capital(label.size) : name_baseline + c.u(27)},
-            grid.x - c.u(13), card.beats_left);
+        draw_time_left(c, {whole.x, whole.y, whole.width, inner.y - whole.y}, card);
+    auto parts = next_parts(c, inner, c.layout.wide_chord);
+    if (!card.shape)
+        parts.name_width = inner.right() - parts.name.x;
+    draw_then(c, {inner.x + c.u(1), parts.name.y});
+    draw_name(c, card.label, parts.name, c.layout.wide_chord ? 19 : 16, parts.name_width);
     if (card.shape)
-        draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, grid,
+        draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, parts.grid,
                      diagram_style(c, FingerNumbers::left_out));
 }
 

@@ -29,7 +29,7 @@ std::size_t sign_length(std::string_view text)
 }
 
 /// Adds `text` in pieces: signs are set a little smaller and higher than letters, close to them.
-void add(std::vector<Piece>& pieces, std::string_view text, TextStyle style, double rise, double gap)
+void add(std::vector<Piece>& pieces, std::string_view text, TextStyle style, double rise, double gap, double least)
 {
     std::size_t at = 0;
     while (at < text.size()) {
@@ -40,7 +40,7 @@ void add(std::vector<Piece>& pieces, std::string_view text, TextStyle style, dou
         TextStyle piece = style;
         piece.signs = sign > 0;
         if (piece.signs)
-            piece.size *= 0.92;
+            piece.size = std::max(piece.size * 0.92, least);
         pieces.push_back({std::string(text.substr(at, end - at)), piece, rise + (sign > 0 ? 0.06 * style.size : 0),
                           gap + (sign > 0 ? -0.01 * style.size : 0)});
         gap = 0;
@@ -52,13 +52,15 @@ std::vector<Piece> pieces_of(Type const& type, ChordLabel const& label, ChordNam
 {
     std::vector<Piece> pieces;
     double const em = style.size;
-    add(pieces, label.base, {em, style.weight, style.colour}, 0, 0);
+    double const raised = std::max(em * kRaisedSize, style.least);
+    double const bass = std::max(em * kBassSize, style.least);
+    add(pieces, label.base, {em, style.weight, style.colour}, 0, 0, style.least);
     // The top of the raised part lines up with the top of the root.
-    add(pieces, label.raised, {em * kRaisedSize, style.weight, style.colour},
-        em * type.cap_height() * (1 - kRaisedSize), 0.03 * em);
+    add(pieces, label.raised, {raised, style.weight, style.colour}, (em - raised) * type.cap_height(), 0.03 * em,
+        style.least);
     if (!label.bass.empty()) {
         pieces.push_back({"/", {em * 0.92, Weight::regular, style.slash}, 0, 0.02 * em});
-        add(pieces, label.bass, {em * kBassSize, style.weight, style.colour}, 0, 0);
+        add(pieces, label.bass, {bass, style.weight, style.colour}, 0, 0, style.least);
     }
     return pieces;
 }
@@ -97,6 +99,27 @@ double draw_chord_name(cairo_t& cr, Type const& type, ChordLabel const& label, P
     }
     cairo_restore(&cr);
     return natural * fit;
+}
+
+bool name_fits(Type const& type, ChordLabel const& label, ChordNameStyle style, double max_width, double smallest)
+{
+    style.size = smallest;
+    return chord_name_width(type, label, style) * kNarrowest <= max_width;
+}
+
+void draw_legible_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point middle_left, ChordNameStyle style,
+                       double max_width, double smallest)
+{
+    auto const baseline = [&] { return Point{middle_left.x, middle_left.y + style.size * type.cap_height() / 2}; };
+    if (!name_fits(type, label, style, max_width, smallest)) {
+        style.size = smallest;
+        std::string const text = label.base + label.raised + (label.bass.empty() ? "" : "/" + label.bass);
+        type.draw_fitted(text, baseline(), {smallest, style.weight, style.colour}, max_width, smallest);
+        return;
+    }
+    while (style.size > smallest && chord_name_width(type, label, style) * kNarrowest > max_width)
+        style.size = std::max(smallest, style.size - smallest / 20);
+    draw_chord_name(cr, type, label, baseline(), style, max_width);
 }
 
 } // namespace tabard::overlay

@@ -10,6 +10,7 @@ struct ChordNameStyle {
     Weight weight = Weight::bold;
     Colour colour;
     Colour slash;
+    double least = 0; ///< em: no part of the name is set smaller than this in proportion to `size`
 };
 
 double chord_name_width(Type const& type, ChordLabel const& label, ChordNameStyle const& style);
@@ -18,5 +19,13 @@ double chord_name_width(Type const& type, ChordLabel const& label, ChordNameStyl
 /// little if need be, then the whole name is made smaller. Gives the width that was used.
 double draw_chord_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point start, ChordNameStyle const& style,
                        double max_width);
+
+/// Draws the name, its capitals' middle at `middle_left`: at style.size if it fits, narrowed or smaller if not, but not
+/// below `smallest`; a name that is too wide even so ends with an ellipsis.
+void draw_legible_name(cairo_t& cr, Type const& type, ChordLabel const& label, Point middle_left, ChordNameStyle style,
+                       double max_width, double smallest);
+
+/// Whether it would not.
+bool name_fits(Type const& type, ChordLabel const& label, ChordNameStyle style, double max_width, double smallest);
 
 } // namespace tabard::overlay

@@ -6,10 +6,10 @@ namespace tabard::overlay {
 
 void draw_plate(CardContext const& context, Box box)
 {
-    double const radius = context.u(context.theme.corner_radius);
+    double const radius = context.u(context.theme.corner_radius * kThemeUnit);
     round_box(context.cr, box, radius);
     fill(context.cr, context.theme.card);
-    double const width = context.u(1.5);
+    double const width = context.u(0.6);
     round_box(context.cr, box.inset(width / 2), radius - width / 2);
     stroke(context.cr, context.theme.edge, width);
 }

@@ -17,19 +17,22 @@ namespace tabard::overlay {
 /// The chord to play now: name and diagram.
 struct ChordCard {
     ChordLabel label;
-    std::optional<Shape> shape; ///< none: the name alone (N.C., or a chord whose shape nobody gave)
-    std::vector<int> staying;   ///< strings (positions in frets) whose finger stays for the next chord
-    std::vector<int> anchored;  ///< strings whose finger stays through the whole part
+    std::optional<Shape> shape;                 ///< none: the name alone (N.C., or a chord whose shape nobody gave)
+    std::vector<int> staying;                   ///< strings (positions in frets) whose finger stays for the next chord
+    std::vector<int> anchored;                  ///< strings whose finger stays through the whole part
+    std::optional<Shape> coming = std::nullopt; ///< in the last beat: the shape that the hand moves to
     friend auto operator<=>(ChordCard const&, ChordCard const&) = default;
 };
 
-/// The chord after it, with the beats left until it comes (0: not counted, as in a talk).
+/// The chord after it, with the beats left until it comes, of all that the chord before it lasts (0: not counted, as
+/// in a talk).
 struct NextChordCard {
     ChordLabel label;
     std::optional<Shape> shape;
     std::vector<int> staying;  ///< strings whose finger is already down
     std::vector<int> anchored; ///< as in ChordCard
     int beats_left = 0;
+    int beats = 0;
     friend auto operator<=>(NextChordCard const&, NextChordCard const&) = default;
 };
 
@@ -42,13 +45,15 @@ struct CapoLine {
     friend auto operator<=>(CapoLine const&, CapoLine const&) = default;
 };
 
-/// The playing hand: one bar of the pattern, and the step that sounds now.
+/// The playing hand: one bar of the pattern, the step that is due now and the stroke that comes next.
 struct StrumLane {
     std::string name;
     StrumPattern pattern;
     Meter meter;
     std::optional<int> lit_step;
     int bass_string = 0; ///< for pattern steps on the chord's own bass: 1 = highest; 0 unknown
+    std::optional<int> next_stroke = std::nullopt;
+    bool silent = false; ///< no chord sounds (N.C.): the hand rests
     friend auto operator<=>(StrumLane const&, StrumLane const&) = default;
 };
 
@@ -61,17 +66,22 @@ struct RibbonChord {
 struct RibbonBar {
     int number = 0; ///< counted from 1 in its section
     int beats = 0;
-    bool simile = false; ///< written as a repeat of the bar before
     std::vector<RibbonChord> chords;
     friend auto operator<=>(RibbonBar const&, RibbonBar const&) = default;
 };
 
-/// The running section's bars around the current one.
+/// Most bars that a ribbon shows.
+constexpr int kBarsAhead = 4;
+
+/// The bar that is played and those that come after it in its section. Where a bar stands in the row follows from its
+/// number alone, so bars never move: what was played gives its place to one that comes.
 struct BarRibbon {
-    std::vector<RibbonBar> bars;
-    int current = 0; ///< index into bars
-    int beat = 0;    ///< beat sounding in it, from 0
+    std::vector<RibbonBar> bars; ///< the current one first, at most kBarsAhead
+    std::optional<int> pulse;    ///< of the current bar, from 0; none before the first beat
+    int pulses = 4;              ///< of a bar
     int bars_in_section = 0;
+    int crowding = 0; ///< bar_crowding() of the section's most crowded bar: the row is divided alike throughout
+    std::string part; ///< the section's name
     friend auto operator<=>(BarRibbon const&, BarRibbon const&) = default;
 };
 

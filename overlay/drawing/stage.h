@@ -3,8 +3,25 @@
 
 namespace tabard::overlay {
 
-/// The corner where the chord card sits; everything else is arranged from there (mirrored for the other corners).
-enum class Corner { top_left, top_right, bottom_left, bottom_right };
+/// The corner where the chord card sits; everything else is arranged from there (mirrored for the other corners). The
+/// compact ones are for pictures with little room: all that is played stands together in the corner, and the strum is
+/// left out.
+enum class Corner {
+    top_left,
+    top_right,
+    bottom_left,
+    bottom_right,
+    compact_top_left,
+    compact_top_right,
+    compact_bottom_left,
+    compact_bottom_right
+};
+constexpr int kCorners = 8;
+constexpr bool compact(Corner corner) { return corner >= Corner::compact_top_left; }
+constexpr Corner without_compact(Corner corner)
+{
+    return compact(corner) ? static_cast<Corner>(static_cast<int>(corner) - 4) : corner;
+}
 
 /// The picture that overlays are laid out in. It is upright: rotation of the footage is the business of who blends.
 struct Stage {

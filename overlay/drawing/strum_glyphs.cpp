@@ -7,16 +7,16 @@
 namespace tabard::overlay {
 namespace {
 
-/// Rows of the lane, in parts of its height.
+/// Rows of the lane, in parts of its height: letters, strokes, count.
 struct Rows {
+    double letters_middle;
     double strokes_top;
     double strokes_bottom;
-    double letters_middle;
     double count_middle;
     double letter_size;
 };
-constexpr Rows kWithLetters{0.07, 0.53, 0.71, 0.91, 0.18};
-constexpr Rows kWithoutLetters{0.09, 0.66, 0, 0.88, 0.225};
+constexpr Rows kWithLetters{0.12, 0.27, 0.71, 0.855, 0.18};
+constexpr Rows kWithoutLetters{0, 0.06, 0.66, 0.84, 0.225};
 
 class StrumRow {
 public:
@@ -30,6 +30,7 @@ public:
           m_box(box),
           m_style(style),
           m_rows(style.letters ? kWithLetters : kWithoutLetters),
+          m_meter(meter),
           m_steps(static_cast<int>(pattern.steps.size())),
           m_counts(count_syllables(meter, m_steps)),
           m_cell(box.width / std::max(1, m_steps)),
@@ -43,6 +44,7 @@ public:
     void draw() const
     {
         draw_lit_plate();
+        draw_next_mark();
         if (m_plucked)
             draw_strings();
         for (int i = 0; i < m_steps; ++i)
@@ -53,9 +55,19 @@ private:
     double x_of(int step) const { return m_box.x + (step + 0.5) * m_cell + (step % 2 == 1 ? m_shift : 0); }
     double y_of(double part) const { return m_box.y + m_box.height * part; }
     bool lit(int step) const { return m_lit && *m_lit == step; }
-    Colour ink(int step) const { return lit(step) ? m_style.on_accent : m_style.ink; }
+    bool sounds(int step) const
+    {
+        return m_pattern.steps[static_cast<std::size_t>(step)].motion != StrumStep::Motion::rest;
+    }
+    bool on_plate(int step) const { return lit(step) && sounds(step); }
+    Colour own_ink() const { return m_style.silent ? m_style.soft_ink : m_style.ink; }
+    Colour ink(int step) const { return on_plate(step) ? m_style.on_accent : own_ink(); }
+    Colour soft_ink(int step) const { return on_plate(step) ? m_style.on_accent : m_style.soft_ink; }
 
     void draw_lit_plate() const;
+    void draw_next_mark() const;
+    void draw_letters(int index, StrumStep const& step) const;
+    void draw_count(int index) const;
     void draw_strings() const;
     void draw_step(int index) const;
     void draw_stroke(int index, StrumStep const& step) const;
@@ -71,6 +83,7 @@ private:
     Box m_box;
     StrumRowStyle const& m_style;
     Rows const& m_rows;
+    Meter m_meter;
     int m_steps;
     std::vector<std::string> m_counts;
     double m_cell;
@@ -83,8 +96,26 @@ void StrumRow::draw_lit_plate() const
 {
     if (!m_lit || *m_lit < 0 || *m_lit >= m_steps)
         return;
-    double const width = std::min(m_cell * 0.92, m_box.height * 0.62);
-    round_box(m_cr, {x_of(*m_lit) - width / 2, m_box.y, width, m_box.height}, m_box.height * 0.09);
+    double const width = std::min(m_cell * 0.94, m_box.height * 0.66);
+    Box const plate{x_of(*m_lit) - width / 2, m_box.y, width, m_box.height};
+    if (on_plate(*m_lit)) {
+        round_box(m_cr, plate, m_box.height * 0.09);
+        fill(m_cr, m_style.accent);
+        return;
+    }
+    double const line_width = m_box.height * 0.03;
+    round_box(m_cr, plate.inset(line_width / 2), m_box.height * 0.09);
+    stroke(m_cr, m_style.accent, line_width);
+}
+
+/// A bar below the stroke that comes next: the hand is ready before it is due.
+void StrumRow::draw_next_mark() const
+{
+    if (!m_style.next_stroke || lit(*m_style.next_stroke))
+        return;
+    double const width = std::min(m_cell * 0.8, m_box.height * 0.5);
+    double const height = m_box.height * 0.05;
+    round_box(m_cr, {x_of(*m_style.next_stroke) - width / 2, m_box.bottom() - height * 0.6, width, height}, height / 2);
     fill(m_cr, m_style.accent);
 }
 
@@ -112,17 +143,35 @@ void StrumRow::draw_step(int index) const
         draw_plucks(index, step);
         break;
     }
+    draw_letters(index, step);
+    draw_count(index);
+}
+
+void StrumRow::draw_letters(int index, StrumStep const& step) const
+{
     std::string letters = step.finger == '\0' ? "" : std::string(1, step.finger);
     for (auto const& pluck : step.plucks)
         if (pluck.finger != '\0')
             letters += pluck.finger;
-    double const size = std::min(m_box.height * m_rows.letter_size, m_cell * 0.62);
-    m_type.draw_centred(letters, {x_of(index), y_of(m_rows.letters_middle)}, {size, Weight::semibold, ink(index)});
+    TextStyle style{std::max(m_style.least, std::min(m_box.height * m_rows.letter_size, m_cell * 0.62)),
+                    Weight::semibold, ink(index)};
+    if (m_style.least > 0 && m_type.width(letters, style) > m_cell)
+        return;
+    m_type.draw_centred(letters, {x_of(index), y_of(m_rows.letters_middle)}, style);
+}
+
+/// Pulses are bold. What falls between them is said where there is room for it.
+void StrumRow::draw_count(int index) const
+{
     auto const at = static_cast<std::size_t>(index);
-    if (at < m_counts.size())
-        m_type.draw_centred(m_counts[at], {x_of(index), y_of(m_rows.count_middle)},
-                            {size, index % 2 == 0 ? Weight::semibold : Weight::regular,
-                             lit(index) ? m_style.on_accent : m_style.soft_ink});
+    if (at >= m_counts.size())
+        return;
+    bool const pulse = on_pulse(m_meter, m_steps, index);
+    TextStyle const style{std::max(m_style.least, std::min(m_box.height * m_rows.letter_size, m_cell * 0.62)),
+                          pulse ? Weight::bold : Weight::regular, pulse ? ink(index) : soft_ink(index)};
+    bool const every_one_fits = m_type.width(m_counts.back(), style) * 1.15 <= m_cell || m_style.least == 0;
+    if (pulse || every_one_fits)
+        m_type.draw_centred(m_counts[at], {x_of(index), y_of(m_rows.count_middle)}, style);
 }
 
 void StrumRow::draw_rest(int index) const
@@ -133,7 +182,7 @@ void StrumRow::draw_rest(int index) const
     double const y = y_of((m_rows.strokes_top + m_rows.strokes_bottom) / 2);
     line(m_cr, {x_of(index) - width / 2, y}, {x_of(index) + width / 2, y});
     cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_ROUND);
-    stroke(m_cr, lit(index) ? m_style.on_accent : m_style.soft_ink, m_box.height * 0.025);
+    stroke(m_cr, m_style.soft_ink, m_box.height * 0.025);
     cairo_set_line_cap(&m_cr, CAIRO_LINE_CAP_BUTT);
 }
 
@@ -211,6 +260,12 @@ bool has_letters(StrumPattern const& pattern)
         return step.finger != '\0' ||
                std::ranges::any_of(step.plucks, [](auto& pluck) { return pluck.finger != '\0'; });
     });
+}
+
+bool on_pulse(Meter meter, int steps, int step)
+{
+    // Where a pulse begins among the steps; steps that are longer than a pulse are each on one.
+    return step * meter.pulses() % std::max(1, steps) == 0 || steps <= meter.pulses();
 }
 
 void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,

@@ -13,12 +13,20 @@ struct StrumRowStyle {
     Colour string;
     Colour accent;
     Colour on_accent;
-    int strings = 6;     ///< drawn where the pattern plucks
-    bool letters = true; ///< a row for them; where there are none, strokes may be taller
+    int strings = 6;                               ///< drawn where the pattern plucks
+    bool letters = true;                           ///< a row for them; where there are none, strokes may be taller
+    double least = 0;                              ///< em in drawing units: what has no room for it is left out
+    std::optional<int> next_stroke = std::nullopt; ///< underlined
+    bool silent = false;                           ///< all in soft ink
 };
 
-/// Draws `pattern` into `box`. The lit step stands on a plate of accent; an accented stroke is heavier and has the sign
-/// > above. Off-beat steps stand where swing puts them.
+/// Whether a step falls on a pulse of the meter and is counted with more weight: 1 and 4 of six steps in 6/8, 1 2 3 4
+/// of eight in 4/4. The first of the bar always does.
+bool on_pulse(Meter meter, int steps, int step);
+
+/// Draws `pattern` into `box`: finger letters in a row above the strokes, what is counted in a row below. The lit step
+/// stands on a plate of accent if it sounds, in an outline if the hand only passes; an accented stroke is heavier and
+/// has the sign > above. Off-beat steps stand where swing puts them.
 void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,
                     std::optional<int> lit_step, int bass_string, Box box, StrumRowStyle const& style);
 

@@ -9,4 +9,8 @@ namespace tabard::overlay {
 /// it is set as small as texts are.
 bool text_fits(TextCard const& card, Stage const& stage, Theme const& theme);
 
+/// Whether a chord's name is whole in such a picture at the size that says what to play; false where it would end with
+/// an ellipsis.
+bool name_fits(ChordLabel const& label, Stage const& stage, Theme const& theme);
+
 } // namespace tabard::overlay

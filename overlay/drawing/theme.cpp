@@ -23,6 +23,7 @@ constexpr std::array kColourKeys{
     ColourKey{"line", &Theme::line},     ColourKey{"string", &Theme::string},
     ColourKey{"dot", &Theme::dot},       ColourKey{"on_dot", &Theme::on_dot},
     ColourKey{"accent", &Theme::accent}, ColourKey{"on_accent", &Theme::on_accent},
+    ColourKey{"capo", &Theme::capo},     ColourKey{"on_capo", &Theme::on_capo},
 };
 
 constexpr JsonLimits kThemeFile{.bytes = 1 << 20, .advice = "a theme needs no more than a few lines"};
@@ -43,6 +44,7 @@ TextPair lowest_pair(Theme const& theme, Colour footage)
     Colour const marked = over(theme.tint(), card);
     std::array const pairs{TextPair{"on_dot", "dot", contrast_ratio(theme.on_dot, over(theme.dot, {}))},
                            TextPair{"on_accent", "accent", contrast_ratio(theme.on_accent, over(theme.accent, {}))},
+                           TextPair{"on_capo", "capo", contrast_ratio(theme.on_capo, over(theme.capo, {}))},
                            TextPair{"ink", "card", contrast_ratio(theme.ink, card)},
                            TextPair{"soft_ink", "card", contrast_ratio(theme.soft_ink, card)},
                            TextPair{"accent", "card", contrast_ratio(theme.accent, card)},

@@ -151,12 +151,12 @@ void Type::draw_centred(std::string_view text, Point centre, TextStyle const& st
     draw(text, {centre.x - width(text, style) / 2, centre.y + style.size * m_cap_height / 2}, style);
 }
 
-void Type::draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width) const
+void Type::draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width, double least) const
 {
     double const natural = width(text, style);
     double const fit = natural > 0 ? std::min(1.0, max_width / natural) : 1.0;
     TextStyle smaller = style;
-    smaller.size *= std::clamp(fit / kNarrowest, kSmallest, 1.0);
+    smaller.size *= std::clamp(fit / kNarrowest, std::clamp(least / style.size, kSmallest, 1.0), 1.0);
     double const squeeze = std::clamp(fit * style.size / smaller.size, kNarrowest, 1.0);
     if (natural * squeeze * smaller.size / style.size <= max_width * 1.0001) {
         draw(text, start, smaller, squeeze);

@@ -33,9 +33,10 @@ public:
     void draw(std::string_view text, Point start, TextStyle const& style, double squeeze = 1) const;
     /// Draws one line with its letters' middle at `centre`: capitals and digits look centred there.
     void draw_centred(std::string_view text, Point centre, TextStyle const& style) const;
-    /// Draws one line that ends at `max_width`: narrowed a little if need be, then set smaller, then cut with an
-    /// ellipsis.
-    void draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width) const;
+    /// Draws one line that ends at `max_width`: narrowed a little if need be, then set smaller (not below `least`),
+    /// then cut with an ellipsis.
+    void draw_fitted(std::string_view text, Point start, TextStyle const& style, double max_width,
+                     double least = 0) const;
 
     /// Height of a capital, as a part of the em.
     double cap_height() const { return m_cap_height; }

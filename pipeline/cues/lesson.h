@@ -27,8 +27,19 @@ struct Tempo {
 /// Which shape of a chord that has several.
 enum class Level { full, easy };
 
-/// The corner of the displayed picture where the chord cards sit; `automatic` leaves it to the layout.
-enum class Placement { automatic, top_left, top_right, bottom_left, bottom_right };
+/// The corner of the displayed picture where the chord cards sit; `automatic` leaves it to the layout. The compact ones
+/// keep all together in the corner and leave out the strum.
+enum class Placement {
+    automatic,
+    top_left,
+    top_right,
+    bottom_left,
+    bottom_right,
+    compact_top_left,
+    compact_top_right,
+    compact_bottom_left,
+    compact_bottom_right
+};
 
 /// One shape that the author gave for a chord name. `level` is empty where the name has just this one.
 struct NamedShape {

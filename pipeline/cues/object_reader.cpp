@@ -295,7 +295,9 @@ std::optional<Sourced<Placement>> ObjectReader::placement(std::string_view key)
     JsonValue const* value = take(key, JsonValue::Kind::string);
     if (!value)
         return std::nullopt;
-    auto const index = one_of(m_context, *value, key, {"auto", "top-left", "top-right", "bottom-left", "bottom-right"});
+    auto const index = one_of(m_context, *value, key,
+                              {"auto", "top-left", "top-right", "bottom-left", "bottom-right", "compact-top-left",
+                               "compact-top-right", "compact-bottom-left", "compact-bottom-right"});
     return index ? std::optional{Sourced<Placement>{static_cast<Placement>(*index), value->at}} : std::nullopt;
 }
 

@@ -21,9 +21,11 @@ void add(Digest& digest, overlay::Colour colour)
 void add(Digest& digest, Look const& look)
 {
     auto const& [theme, stage] = look;
-    auto const& [name, font, radius, card, edge, ink, soft_ink, line, string, dot, on_dot, accent, on_accent] = theme;
+    auto const& [name, font, radius, card, edge, ink, soft_ink, line, string, dot, on_dot, accent, on_accent, capo,
+                 on_capo] = theme;
     digest.add(font).add(std::bit_cast<std::int64_t>(radius));
-    for (overlay::Colour const colour : {card, edge, ink, soft_ink, line, string, dot, on_dot, accent, on_accent})
+    for (overlay::Colour const colour :
+         {card, edge, ink, soft_ink, line, string, dot, on_dot, accent, on_accent, capo, on_capo})
         add(digest, colour);
     digest.add(std::int64_t{stage.strings})
         .add(std::int64_t{stage.left_handed})

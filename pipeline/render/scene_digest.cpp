@@ -48,20 +48,21 @@ struct ContentDigest {
 
     void operator()(ChordCard const& card) const
     {
-        auto const& [label, shape, staying, anchored] = card;
+        auto const& [label, shape, staying, anchored, coming] = card;
         add(digest, label);
         add(digest, shape);
         add(digest, staying);
         add(digest, anchored);
+        add(digest, coming);
     }
     void operator()(NextChordCard const& card) const
     {
-        auto const& [label, shape, staying, anchored, beats_left] = card;
+        auto const& [label, shape, staying, anchored, beats_left, beats] = card;
         add(digest, label);
         add(digest, shape);
         add(digest, staying);
         add(digest, anchored);
-        digest.add(std::int64_t{beats_left});
+        digest.add(std::int64_t{beats_left}).add(std::int64_t{beats});
     }
     void operator()(CapoLine const& line) const
     {
@@ -70,19 +71,21 @@ struct ContentDigest {
     }
     void operator()(StrumLane const& lane) const
     {
-        auto const& [name, pattern, meter, lit_step, bass_string] = lane;
+        auto const& [name, pattern, meter, lit_step, bass_string, next_stroke, silent] = lane;
         digest.add(name);
         add(digest, pattern);
         digest.add(std::int64_t{meter.beats}).add(std::int64_t{meter.unit});
         digest.add(std::int64_t{lit_step.value_or(-1)}).add(std::int64_t{bass_string});
+        digest.add(std::int64_t{next_stroke.value_or(-1)}).add(std::int64_t{silent});
     }
     void operator()(BarRibbon const& ribbon) const
     {
-        auto const& [bars, current, beat, bars_in_section] = ribbon;
-        digest.add(std::int64_t{current}).add(std::int64_t{beat}).add(std::int64_t{bars_in_section});
+        auto const& [bars, pulse, pulses, bars_in_section, crowding, part] = ribbon;
+        digest.add(std::int64_t{pulse.value_or(-1)}).add(std::int64_t{pulses}).add(std::int64_t{bars_in_section});
+        digest.add(std::int64_t{crowding}).add(part);
         digest.add(static_cast<std::int64_t>(bars.size()));
-        for (auto const& [number, beats, simile, chords] : bars) {
-            digest.add(std::int64_t{number}).add(std::int64_t{beats}).add(std::int64_t{simile});
+        for (auto const& [number, beats, chords] : bars) {
+            digest.add(std::int64_t{number}).add(std::int64_t{beats});
             digest.add(static_cast<std::int64_t>(chords.size()));
             for (auto const& [label, chord_beats] : chords) {
                 add(digest, label);

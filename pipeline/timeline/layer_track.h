@@ -16,21 +16,25 @@ struct CapoItem {
 };
 struct BarItem {
     std::size_t section = 0;
-    int bar = 1;  ///< of the chart, from 1
-    int beat = 0; ///< in the bar, from 0
+    int bar = 1;              ///< of the chart, from 1
+    std::optional<int> pulse; ///< in the bar, from 0; none before the first beat
 };
 struct StrumItem {
     std::size_t strum = 0;
     std::optional<int> lit_step;
     int bass_string = 0; ///< of the chord that sounds; 0 where the pattern plucks none
+    std::optional<int> next_stroke;
+    bool silent = false; ///< no chord sounds
 };
 struct ChordItem {
     std::size_t chord = 0;
+    bool last_pulse = false; ///< the hand is about to move to the next one
 };
 struct NextChordItem {
     std::size_t chord = 0;
-    std::optional<std::size_t> before; ///< the chord that it follows; none in a count-in
+    std::size_t before = 0; ///< the chord that it follows
     int pulses_left = 0;
+    int pulses = 0; ///< that the chord before lasts
 };
 struct TextItem {
     std::size_t text = 0;

@@ -14,6 +14,14 @@ overlay::Corner corner_of(Placement placement)
         return overlay::Corner::bottom_left;
     case Placement::bottom_right:
         return overlay::Corner::bottom_right;
+    case Placement::compact_top_left:
+        return overlay::Corner::compact_top_left;
+    case Placement::compact_top_right:
+        return overlay::Corner::compact_top_right;
+    case Placement::compact_bottom_left:
+        return overlay::Corner::compact_bottom_left;
+    case Placement::compact_bottom_right:
+        return overlay::Corner::compact_bottom_right;
     }
     return overlay::Corner::top_left;
 }

@@ -2,11 +2,11 @@
 
 #include "overlay/music/capo/capo.h"
 #include "overlay/music/hand/movement.h"
-#include "overlay/music/names/chord_name.h"
 #include "overlay/music/shapes/sounding.h"
 #include "pipeline/cues/meter_ticks.h"
 #include "pipeline/timeline/layer_track.h"
 #include "pipeline/timeline/placement.h"
+#include "pipeline/timeline/ribbon_bars.h"
 #include "pipeline/timeline/spans.h"
 
 #include <algorithm>
@@ -20,7 +20,6 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr Time kBannerLength{3 * kFlicksPerSecond};
-constexpr int kBarsInRibbon = 4;
 
 std::vector<int> staying_fingers(std::optional<overlay::Shape> const& from, std::optional<overlay::Shape> const& to)
 {
@@ -49,6 +48,20 @@ std::int64_t step_offset(std::size_t step, overlay::StrumPattern const& pattern,
 
 } // namespace
 
+namespace {
+
+/// A step of a pattern in one of the bars that it is played over.
+struct StrumStepSpan {
+    Time in{0};
+    Time out{0};
+    int step = 0;
+    bool sounds = false; ///< a stroke, and there is a chord
+    bool silent = false; ///< there is none
+    int bass_string = 0;
+};
+
+} // namespace
+
 struct Timeline::Impl {
     Lesson lesson;
     MediaFacts facts;
@@ -57,6 +70,7 @@ struct Timeline::Impl {
     std::vector<std::size_t> span_of;      ///< section of the lesson to its span
     std::vector<std::size_t> first_played; ///< section span to the first of spans.played in it, or their number
     std::vector<std::size_t> next_of;      ///< chord to the chord that is announced with it; itself where none is
+    std::vector<int> crowding;             ///< section span to that of its most crowded bar
     std::array<LayerTrack, 8> tracks;      ///< back to front
     std::vector<Time> instants;
 
@@ -71,7 +85,9 @@ struct Timeline::Impl {
     std::vector<LayerSpan> capo_track() const;
     std::vector<LayerSpan> ribbon_track() const;
     std::vector<LayerSpan> strum_track() const;
+    std::vector<StrumStepSpan> strum_steps(StrumSpan const& span) const;
     void add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const;
+    Time ready_from(SectionSpan const& span, std::vector<LayerSpan> const& before) const;
     std::vector<LayerSpan> chord_track() const;
     std::vector<LayerSpan> next_chord_track() const;
     std::vector<LayerSpan> text_track() const;
@@ -111,8 +127,11 @@ void Timeline::Impl::index_spans()
     first_played.resize(spans.sections.size(), spans.played.size());
     for (std::size_t i = spans.played.size(); i-- > 0;)
         first_played[spans.played[i].section] = i;
-    for (SectionSpan& span : spans.sections)
+    for (SectionSpan& span : spans.sections) {
         span.shown_from = std::min(span.in, count_in_start(span));
+        auto const& bars = section_of(span).bars;
+        crowding.push_back(bars ? bar_crowding(bars->value) : 0);
+    }
 }
 
 void Timeline::Impl::find_next_chords()
@@ -145,18 +164,47 @@ std::string Timeline::Impl::subtitle(std::size_t section) const
     return words.empty() ? words : "K" + words.substr(1);
 }
 
+/// From when on what is played may be seen before its first beat: from the count-in, as soon as nothing else of its
+/// kind is there.
+Time Timeline::Impl::ready_from(SectionSpan const& span, std::vector<LayerSpan> const& before) const
+{
+    Time from = pulses_counted_in(span) > 0 ? count_in_start(span) : span.bars_in;
+    for (LayerSpan const& other : before)
+        if (other.in < span.bars_in)
+            from = std::max(from, std::min(other.out, span.bars_in));
+    return from;
+}
+
+/// In the last pulse of a chord the next one is seen coming.
 std::vector<LayerSpan> Timeline::Impl::chord_track() const
 {
     std::vector<LayerSpan> track;
-    for (std::size_t i = 0; i < spans.chords.size(); ++i)
-        track.push_back({spans.chords[i].in, spans.chords[i].out, ChordItem{i}});
+    std::vector<std::optional<Time>> last_pulse(spans.chords.size());
+    for (PlayedChord const& played : spans.played) {
+        TempoMap const& map = *spans.sections[played.section].map;
+        if (std::size_t const next = next_of[played.chord]; next != played.chord && spans.chords[next].shape)
+            last_pulse[played.chord] = map.time_at(played.to - pulse_ticks(map.meter()));
+    }
+    for (std::size_t i = 0; i < spans.chords.size(); ++i) {
+        ChordSpan const& span = spans.chords[i];
+        Time const turn = std::clamp(last_pulse[i].value_or(span.out), span.in, span.out);
+        if (turn > span.in)
+            track.push_back({span.in, turn, ChordItem{i}});
+        if (span.out > turn)
+            track.push_back({turn, span.out, ChordItem{i, true}});
+    }
+    for (std::size_t i = 0; i < spans.sections.size(); ++i)
+        if (pulses_counted_in(spans.sections[i]) > 0)
+            track.push_back({ready_from(spans.sections[i], track), spans.sections[i].bars_in,
+                             ChordItem{spans.played[first_played[i]].chord}});
     return track;
 }
 
-/// The next chord, a span for each pulse that is left.
+/// The next chord, a span for each pulse that is left. Over a count-in it is there with all of them.
 std::vector<LayerSpan> Timeline::Impl::next_chord_track() const
 {
     std::vector<LayerSpan> track;
+    std::map<std::size_t, NextChordItem> first_of; // by section, where a count-in goes before it
     for (PlayedChord const& played : spans.played) {
         std::size_t const next = next_of[played.chord];
         if (next == played.chord)
@@ -164,19 +212,18 @@ std::vector<LayerSpan> Timeline::Impl::next_chord_track() const
         ChordSpan const& here = spans.chords[played.chord];
         SectionSpan const& section = spans.sections[played.section];
         std::int64_t const pulse = pulse_ticks(section.map->meter());
+        auto const pulses = static_cast<int>((played.to - played.from + pulse - 1) / pulse);
         Time out = here.out;
         for (int left = 1; out > here.in; ++left) {
             Time const in = std::max(here.in, section.map->time_at(played.to - left * pulse));
-            track.push_back({in, out, NextChordItem{next, played.chord, left}});
+            track.push_back({in, out, NextChordItem{next, played.chord, left, pulses}});
             out = in;
         }
+        if (pulses_counted_in(section) > 0 && &played == &spans.played[first_played[played.section]])
+            first_of[played.section] = std::get<NextChordItem>(track.back().item);
     }
-    for (LayerSpan const& counted : count_in_track()) {
-        auto const& count = std::get<CountInItem>(counted.item);
-        PlayedChord const& first = spans.played[first_played[count.section]];
-        int const left = pulses_counted_in(spans.sections[count.section]) - count.pulse;
-        track.push_back({counted.in, counted.out, NextChordItem{first.chord, std::nullopt, left}});
-    }
+    for (auto const& [section, item] : first_of)
+        track.push_back({ready_from(spans.sections[section], track), spans.sections[section].bars_in, item});
     return track;
 }
 
@@ -216,14 +263,15 @@ std::vector<LayerSpan> Timeline::Impl::strum_track() const
         if (spans.strums[i].played)
             add_strum_steps(track, i);
         else
-            track.push_back({spans.strums[i].in, spans.strums[i].out, StrumItem{i, std::nullopt, 0}});
+            track.push_back(
+                {spans.strums[i].in, spans.strums[i].out, StrumItem{i, std::nullopt, 0, std::nullopt, false}});
     }
     return track;
 }
 
-void Timeline::Impl::add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const
+std::vector<StrumStepSpan> Timeline::Impl::strum_steps(StrumSpan const& span) const
 {
-    StrumSpan const& span = spans.strums[index];
+    std::vector<StrumStepSpan> steps;
     std::size_t const section_index = span_of[static_cast<std::size_t>(span.section)];
     SectionSpan const& section = spans.sections[section_index];
     overlay::Meter const meter = section.map->meter();
@@ -244,14 +292,40 @@ void Timeline::Impl::add_strum_steps(std::vector<LayerSpan>& track, std::size_t 
             while (spans.played[played].to <= from && played + 1 < spans.played.size() &&
                    spans.played[played + 1].section == section_index)
                 ++played;
-            auto const& shape = spans.chords[spans.played[played].chord].shape;
-            track.push_back(
-                {in, out,
-                 StrumItem{index, static_cast<int>(step), bass && shape ? bass_string(*shape, *lesson.tuning) : 0}});
+            ChordSpan const& chord = spans.chords[spans.played[played].chord];
+            bool const silent = chord.name.empty();
+            steps.push_back({in, out, static_cast<int>(step),
+                             !silent && pattern.steps[step].motion != overlay::StrumStep::Motion::rest, silent,
+                             bass && chord.shape ? bass_string(*chord.shape, *lesson.tuning) : 0});
         }
     }
+    return steps;
 }
 
+/// The step that is due and the stroke after it. Where no chord sounds nothing is due; over a count-in the first stroke
+/// is the one that comes.
+void Timeline::Impl::add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const
+{
+    StrumSpan const& span = spans.strums[index];
+    auto const steps = strum_steps(span);
+    std::optional<int> next;
+    std::vector<LayerSpan> backwards;
+    for (std::size_t i = steps.size(); i-- > 0;) {
+        StrumStepSpan const& step = steps[i];
+        StrumItem const item{index, step.silent ? std::nullopt : std::optional{step.step}, step.bass_string,
+                             step.silent && next && !steps[i + 1].sounds ? std::nullopt : next, step.silent};
+        backwards.push_back({step.in, step.out, item});
+        if (step.sounds || step.silent)
+            next = step.sounds ? std::optional{step.step} : std::nullopt;
+    }
+    SectionSpan const& section = span_of_section(span.section);
+    if (pulses_counted_in(section) > 0 && !steps.empty())
+        track.push_back({ready_from(section, track), section.bars_in,
+                         StrumItem{index, std::nullopt, steps.front().bass_string, next, steps.front().silent}});
+    track.insert(track.end(), backwards.rbegin(), backwards.rend());
+}
+
+/// A span for each pulse, and one before the first beat where it is counted in.
 std::vector<LayerSpan> Timeline::Impl::ribbon_track() const
 {
     std::vector<LayerSpan> track;
@@ -259,13 +333,15 @@ std::vector<LayerSpan> Timeline::Impl::ribbon_track() const
         SectionSpan const& span = spans.sections[i];
         if (span.bars_in == span.bars_out)
             continue;
-        int const beats = span.map->meter().beats;
+        overlay::Meter const meter = span.map->meter();
         int const bars = section_of(span).bars->value.bars();
-        for (int beat = 0; beat < bars * beats; ++beat) {
-            Time const in = std::max(span.bars_in, span.map->time_at(beat * kTicksPerBeat));
-            Time const out = std::min(span.bars_out, span.map->time_at((beat + 1) * kTicksPerBeat));
+        if (pulses_counted_in(span) > 0)
+            track.push_back({ready_from(span, track), span.bars_in, BarItem{i, 1, std::nullopt}});
+        for (int pulse = 0; pulse < bars * meter.pulses(); ++pulse) {
+            Time const in = std::max(span.bars_in, span.map->time_at(pulse * pulse_ticks(meter)));
+            Time const out = std::min(span.bars_out, span.map->time_at((pulse + 1) * pulse_ticks(meter)));
             if (out > in)
-                track.push_back({in, out, BarItem{i, beat / beats + 1, beat % beats}});
+                track.push_back({in, out, BarItem{i, pulse / meter.pulses() + 1, pulse % meter.pulses()}});
         }
     }
     return track;
@@ -294,7 +370,8 @@ std::vector<LayerSpan> Timeline::Impl::text_track() const
     return track;
 }
 
-/// While chords are shown or played in a section, with the pauses between them.
+/// As a part with chords begins, or with its count-in: the diagrams show the capo all the time. A later piece of a part
+/// says it no more.
 std::vector<LayerSpan> Timeline::Impl::capo_track() const
 {
     std::vector<LayerSpan> track;
@@ -307,67 +384,63 @@ std::vector<LayerSpan> Timeline::Impl::capo_track() const
             by_section.try_emplace(span.section, LayerSpan{span.in, span.out, CapoItem{section}});
         found->second.out = std::max(found->second.out, span.out);
     }
-    for (auto& [section, shown] : by_section) {
-        SectionSpan const& span = span_of_section(section);
+    for (auto& [index, shown] : by_section) {
+        SectionSpan const& span = span_of_section(index);
+        if (Section const& section = section_of(span); section.piece && section.piece->number > 1)
+            continue;
         if (pulses_counted_in(span) > 0)
             shown.in = std::min(shown.in, count_in_start(span));
+        shown.out = std::min(shown.out, shown.in + kBannerLength);
         track.push_back(shown);
     }
     return track;
 }
 
-namespace {
-
-overlay::ChordLabel label_of(ChordSpan const& span)
-{
-    return overlay::label_of(span.name.empty() ? "N.C." : span.name);
-}
-
-} // namespace
-
 overlay::LayerContent Timeline::Impl::content(CapoItem const&) const { return capo_line; }
 
 overlay::LayerContent Timeline::Impl::content(BarItem const& item) const
 {
-    Chart const& chart = section_of(spans.sections[item.section]).bars->value;
+    SectionSpan const& span = spans.sections[item.section];
+    Chart const& chart = section_of(span).bars->value;
     overlay::BarRibbon ribbon;
+    ribbon.pulse = item.pulse;
+    ribbon.pulses = chart.meter.pulses();
     ribbon.bars_in_section = chart.bars();
-    ribbon.current = (item.bar - 1) % kBarsInRibbon;
-    ribbon.beat = item.beat;
-    int const first = item.bar - ribbon.current;
-    for (int bar = first; bar < first + kBarsInRibbon && bar <= chart.bars(); ++bar) {
-        overlay::RibbonBar entry{bar, chart.meter.beats, chart.bar(bar).simile, {}};
-        for (ChartChord const& chord_of_bar : chart.bar(bar).chords)
-            entry.chords.push_back(
-                {overlay::label_of(chord_of_bar.name.empty() ? "N.C." : chord_of_bar.name), chord_of_bar.beats});
-        ribbon.bars.push_back(std::move(entry));
-    }
+    ribbon.crowding = crowding[item.section];
+    ribbon.part = span.name;
+    int const end = std::min(item.bar + overlay::kBarsAhead, chart.bars() + 1);
+    for (int bar = item.bar; bar < end; ++bar)
+        ribbon.bars.push_back({bar, chart.meter.beats, ribbon_chords(chart.bar(bar))});
     return ribbon;
 }
 
 overlay::LayerContent Timeline::Impl::content(StrumItem const& item) const
 {
     StrumSpan const& span = spans.strums[item.strum];
-    return overlay::StrumLane{span.name, lesson.find_strum(span.name)->pattern,
-                              *lesson.sections[static_cast<std::size_t>(span.section)].meter, item.lit_step,
-                              item.bass_string};
+    return overlay::StrumLane{span.name,
+                              lesson.find_strum(span.name)->pattern,
+                              *lesson.sections[static_cast<std::size_t>(span.section)].meter,
+                              item.lit_step,
+                              item.bass_string,
+                              item.next_stroke,
+                              item.silent};
 }
 
 overlay::LayerContent Timeline::Impl::content(ChordItem const& item) const
 {
     ChordSpan const& span = spans.chords[item.chord];
     ChordSpan const& next = spans.chords[next_of[item.chord]];
-    return overlay::ChordCard{label_of(span), span.shape,
+    return overlay::ChordCard{shown_label(span.name), span.shape,
                               &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape),
-                              anchored_strings(span)};
+                              anchored_strings(span), item.last_pulse ? next.shape : std::nullopt};
 }
 
 overlay::LayerContent Timeline::Impl::content(NextChordItem const& item) const
 {
     ChordSpan const& span = spans.chords[item.chord];
-    auto const before = item.before ? spans.chords[*item.before].shape : std::nullopt;
-    return overlay::NextChordCard{label_of(span), span.shape, staying_fingers(before, span.shape),
-                                  anchored_strings(span), item.pulses_left};
+    return overlay::NextChordCard{
+        shown_label(span.name), span.shape,       staying_fingers(spans.chords[item.before].shape, span.shape),
+        anchored_strings(span), item.pulses_left, item.pulses};
 }
 
 overlay::LayerContent Timeline::Impl::content(TextItem const& item) const
@@ -402,7 +475,7 @@ SectionSpan const& Timeline::Impl::span_around(ChordItem const& item) const
 
 SectionSpan const& Timeline::Impl::span_around(NextChordItem const& item) const
 {
-    return span_around(ChordItem{item.before.value_or(item.chord)});
+    return span_around(ChordItem{item.before});
 }
 
 SectionSpan const& Timeline::Impl::span_around(TextItem const& item) const

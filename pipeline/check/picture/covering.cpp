@@ -4,12 +4,17 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace tabard::pipeline {
 namespace {
 
-constexpr std::array kCorners{overlay::Corner::top_left, overlay::Corner::top_right, overlay::Corner::bottom_left,
-                              overlay::Corner::bottom_right};
+std::array<overlay::Corner, overlay::kCorners> const kCorners = [] {
+    std::array<overlay::Corner, overlay::kCorners> corners{};
+    for (std::size_t i = 0; i < corners.size(); ++i)
+        corners[i] = static_cast<overlay::Corner>(i);
+    return corners;
+}();
 constexpr int kMostMoments = 8; // of a section that are looked at
 
 std::size_t index(overlay::Corner corner) { return static_cast<std::size_t>(corner); }
@@ -131,21 +136,56 @@ Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const&
     return result;
 }
 
+namespace {
+
+/// The one of a set (compact or not) that hides least over some sections, each counted by its length.
+struct Weighed {
+    overlay::Corner corner = overlay::Corner::top_left;
+    double hidden = std::numeric_limits<double>::infinity();
+};
+
+Weighed least_hiding(std::vector<SectionCover> const& sections, bool compact)
+{
+    Weighed best;
+    for (auto const corner : kCorners) {
+        if (overlay::compact(corner) != compact)
+            continue;
+        double hidden = 0;
+        for (auto const& section : sections)
+            if (auto const& cover = section.corners[index(corner)])
+                hidden += to_seconds(section.out - section.in) * (cover->hands + cover->face);
+        if (hidden < best.hidden)
+            best = {corner, hidden};
+    }
+    return best;
+}
+
+bool in_the_way_anywhere(std::vector<SectionCover> const& sections, overlay::Corner corner)
+{
+    return std::ranges::any_of(sections, [&](SectionCover const& section) {
+        auto const& cover = section.corners[index(corner)];
+        return cover && in_the_way(*cover);
+    });
+}
+
+} // namespace
+
 overlay::Corner best_corner(std::vector<SectionCover> const& sections, overlay::Corner current)
 {
-    std::array<double, 4> hidden{};
+    Weighed best = least_hiding(sections, overlay::compact(current));
+    if (!overlay::compact(current) && in_the_way_anywhere(sections, best.corner))
+        if (auto const small = least_hiding(sections, true); small.hidden < best.hidden)
+            best = small;
+    double now = 0;
     double length = 0;
     for (auto const& section : sections) {
         double const weight = to_seconds(section.out - section.in);
         length += weight;
-        for (auto const corner : kCorners)
-            if (auto const& cover = section.corners[index(corner)])
-                hidden[index(corner)] += weight * (cover->hands + cover->face);
+        if (auto const& cover = section.corners[index(current)])
+            now += weight * (cover->hands + cover->face);
     }
-    auto const best = static_cast<std::size_t>(std::min_element(hidden.begin(), hidden.end()) - hidden.begin());
     constexpr double kClearly = 0.05;
-    bool const clearly = hidden[index(current)] - hidden[best] > kClearly * length;
-    return clearly ? kCorners[best] : current;
+    return now - best.hidden > kClearly * length ? best.corner : current;
 }
 
 } // namespace tabard::pipeline

@@ -30,7 +30,7 @@ constexpr bool in_the_way(CornerCover const& cover)
 }
 
 /// By overlay::Corner; empty where nobody asked.
-using CornerCovers = std::array<std::optional<CornerCover>, 4>;
+using CornerCovers = std::array<std::optional<CornerCover>, overlay::kCorners>;
 
 struct SectionCover {
     int section = 0; ///< index into Lesson::sections
@@ -53,7 +53,8 @@ Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const&
                                            overlay::Theme const& theme, Corners which = Corners::where_needed);
 
 /// The corner that hides least over some sections, each counted by its length; the current one unless another is
-/// clearly better. Needs Corners::all.
+/// clearly better. A compact one, which has no strum, only where all others are in the way, or where the current one is
+/// compact. Needs Corners::all.
 overlay::Corner best_corner(std::vector<SectionCover> const& sections, overlay::Corner current);
 
 } // namespace tabard::pipeline

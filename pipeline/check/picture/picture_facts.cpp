@@ -13,6 +13,14 @@ std::string_view placement_word(overlay::Corner corner)
         return "bottom-left";
     case overlay::Corner::bottom_right:
         return "bottom-right";
+    case overlay::Corner::compact_top_left:
+        return "compact-top-left";
+    case overlay::Corner::compact_top_right:
+        return "compact-top-right";
+    case overlay::Corner::compact_bottom_left:
+        return "compact-bottom-left";
+    case overlay::Corner::compact_bottom_right:
+        return "compact-bottom-right";
     }
     return "top-left";
 }

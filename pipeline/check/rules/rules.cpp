@@ -15,8 +15,8 @@ std::span<Rule const* const> all_rules()
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
         &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,
         // Readability.
-        &kTooShort, &kBrief, &kFastText, &kLongText, &kMissingSign, &kCrowded, &kShortNotice, &kSmallPicture,
-        &kCollidingLayers,
+        &kTooShort, &kBrief, &kFastText, &kLongText, &kSmallLabels, &kMissingSign, &kCrowded, &kShortNotice,
+        &kSmallPicture, &kCollidingLayers,
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
         &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,

@@ -52,6 +52,7 @@ extern Rule const kBrief;
 extern Rule const kFastText;
 extern Rule const kLongText;
 extern Rule const kMissingSign;
+extern Rule const kSmallLabels;
 extern Rule const kCrowded;
 extern Rule const kShortNotice;
 extern Rule const kSmallPicture;

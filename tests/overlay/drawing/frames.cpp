@@ -129,8 +129,10 @@ int main(int argc, char** argv)
         int height;
     };
     std::pair<char const*, std::function<Scene()>> const scenes[] = {
-        {"playing", samples::playing}, {"everything", samples::everything}, {"talk", samples::talk}};
-    for (Size const size : {Size{1920, 1080}, Size{1280, 720}, Size{1440, 1080}, Size{1080, 1080}, Size{1080, 1920}})
+        {"playing", samples::playing},     {"everything", samples::everything}, {"talk", samples::talk},
+        {"last_beat", samples::last_beat}, {"crowded", samples::crowded},       {"no_chord", samples::no_chord}};
+    for (Size const size :
+         {Size{1920, 1080}, Size{1280, 720}, Size{1440, 1080}, Size{1080, 1080}, Size{1080, 1920}, Size{2560, 1080}})
         for (char const* theme : {"light_card", "dark_card"})
             for (auto const& [name, scene] : scenes) {
                 Stage stage{size.width, size.height, size.width, size.height};

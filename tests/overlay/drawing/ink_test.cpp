@@ -34,12 +34,13 @@ std::vector<LayerContent> full_layers(int strings)
     for (StrumStep& step : busy.steps)
         for (Pluck& pluck : step.plucks)
             pluck.string = std::min(pluck.string, strings);
-    RibbonBar const bar{128, 12, false, {{long_name, 3}, {long_name, 3}, {long_name, 3}, {long_name, 3}}};
-    return {ChordCard{long_name, high, every, {}},
-            NextChordCard{long_name, high, every, {}, 12},
+    RibbonBar const bar{125, 12, {{long_name, 3}, {long_name, 3}, {long_name, 3}, {long_name, 3}}};
+    RibbonBar const after{126, 12, bar.chords};
+    return {ChordCard{long_name, high, every, {}, high},
+            NextChordCard{long_name, high, every, {}, 12, 16},
             CapoLine{12, "B\u266Dm", "G\u266Fm"},
-            StrumLane{"busy", busy, {12, 8}, 3, strings},
-            BarRibbon{{bar, bar, bar, bar}, 1, 11, 128},
+            StrumLane{"busy", busy, {12, 8}, 3, strings, 4},
+            BarRibbon{{bar, after}, 11, 12, 128, 2000, std::string(90, 'W')},
             SectionBanner{std::string(90, 'W'), std::string(90, 'W')},
             CountIn{12, 12},
             TextCard{words}};
@@ -139,8 +140,8 @@ TEST(Ink, OfSignsAndWordsStaysOnItsCard)
     Theme signs = default_theme();
     signs.card.alpha = signs.edge.alpha = 0;
     Theme card = default_theme();
-    for (auto const part :
-         {&Theme::ink, &Theme::soft_ink, &Theme::line, &Theme::string, &Theme::dot, &Theme::on_dot, &Theme::on_accent})
+    for (auto const part : {&Theme::ink, &Theme::soft_ink, &Theme::line, &Theme::string, &Theme::dot, &Theme::on_dot,
+                            &Theme::on_accent, &Theme::capo, &Theme::on_capo})
         (card.*part).alpha = 0;
     card.accent = {0, 0, 0, 0};
     for (Stage const& stage : stages()) {

@@ -31,6 +31,9 @@ TEST(Theme, EveryThemeThatComesWithTabardCanBeReadAndIsLegible)
         auto const theme = parse_theme(read(file.path()));
         ASSERT_TRUE(theme) << theme.error().what;
         EXPECT_GE(lowest_text_contrast(*theme), 4.5); // WCAG 2.x, success criterion 1.4.3
+        for (auto const part : {&Theme::line, &Theme::string, &Theme::edge, &Theme::capo, &Theme::dot})
+            EXPECT_GE(contrast_ratio((*theme).*part, theme->card), 3); // success criterion 1.4.11
+        EXPECT_EQ(theme->card.alpha, 255) << "nothing shines through";
         ++themes;
     }
     EXPECT_GE(themes, 2);

@@ -193,6 +193,23 @@ TEST(BestCorner, IsTheFreeOneAndTheCurrentOneWhereItMakesNoDifference)
     EXPECT_EQ(best_corner(*free, overlay::Corner::bottom_left), overlay::Corner::bottom_left);
 }
 
+// Compact corners hide less since they leave out the strum: that is no reason to take one while a whole one is free.
+TEST(BestCorner, IsACompactOneOnlyWhereAllOthersAreInTheWay)
+{
+    SectionCover section{0, Time{0}, from_seconds(10), overlay::Corner::top_left, {}};
+    for (auto& cover : section.corners)
+        cover = CornerCover{0.5, 0, Time{0}};
+    auto const set = [&](overlay::Corner corner, double hands) {
+        section.corners[static_cast<std::size_t>(corner)]->hands = hands;
+    };
+    set(overlay::Corner::compact_top_right, 0);
+    EXPECT_EQ(best_corner({section}, overlay::Corner::top_left), overlay::Corner::compact_top_right);
+    set(overlay::Corner::bottom_left, 0.1);
+    EXPECT_EQ(best_corner({section}, overlay::Corner::top_left), overlay::Corner::bottom_left);
+    EXPECT_EQ(best_corner({section}, overlay::Corner::compact_top_left), overlay::Corner::compact_top_right)
+        << "who chose a compact one keeps it";
+}
+
 TEST(Placement, IsWrittenIntoTheCueFileAndAllElseStays)
 {
     tests::TemporaryFolder const folder;

@@ -271,7 +271,7 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     using namespace overlay;
     ChordCard const chord{{"F♯m", "7", "E"}, Shape{{2, 4, 4, 2, 2, 2}, {1, 3, 4, 1, 1, 1}}, {0, 1}, {}};
     StrumLane lane{"rolling", *StrumPattern::parse("Dp - Dx Ui - Ui D> Ui"), {4, 4}, 3, 5};
-    BarRibbon const ribbon{{{1, 4, false, {{{"C", "", ""}, 4}}}}, 0, 2, 8};
+    BarRibbon const ribbon{{{1, 4, {{{"C", "", ""}, 4}}}}, 0, 4, 8, 100, "Verse"};
     std::vector<Scene> scenes = {{}, {{{chord}}}, {{{chord, 4}}}, {{{chord}, {chord}}}, {{{lane}}}, {{{ribbon}}}};
     auto const vary = [&](auto content, auto change) {
         change(content);
@@ -290,11 +290,19 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     vary(lane, [](StrumLane& l) { l.pattern.swing = 0.6; });
     vary(lane, [](StrumLane& l) { l.pattern.steps[2].muted = false; });
     vary(lane, [](StrumLane& l) { l.meter = {2, 4}; });
-    vary(ribbon, [](BarRibbon& r) { r.beat = 1; });
-    vary(ribbon, [](BarRibbon& r) { r.bars[0].simile = true; });
+    vary(lane, [](StrumLane& l) { l.next_stroke = 5; });
+    vary(lane, [](StrumLane& l) { l.silent = true; });
+    vary(chord, [](ChordCard& c) { c.coming = c.shape; });
+    vary(ribbon, [](BarRibbon& r) { r.pulse = 1; });
+    vary(ribbon, [](BarRibbon& r) { r.pulse.reset(); });
+    vary(ribbon, [](BarRibbon& r) { r.pulses = 2; });
+    vary(ribbon, [](BarRibbon& r) { r.crowding = 101; });
+    vary(ribbon, [](BarRibbon& r) { r.part = "Bridge"; });
+    vary(ribbon, [](BarRibbon& r) { r.bars[0].number = 2; });
     vary(ribbon, [](BarRibbon& r) { r.bars[0].chords[0].beats = 2; });
     vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 2}, [](auto&) {});
     vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 3}, [](auto&) {});
+    vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 3, 4}, [](auto&) {});
     for (auto const corner : {Corner::top_left, Corner::top_right, Corner::bottom_left, Corner::bottom_right})
         scenes.push_back({{{chord, kFullLevel, corner}}});
     vary(CapoLine{4, "C", "E"}, [](auto&) {});

@@ -98,8 +98,12 @@ std::vector<overlay::LayerContent> shown_at(Timeline const& timeline, Time time)
 {
     std::vector<overlay::LayerContent> result;
     for (overlay::Layer layer : timeline.scene_at(time).layers) {
-        if (auto* const card = std::get_if<overlay::ChordCard>(&layer.content))
+        if (auto* const card = std::get_if<overlay::ChordCard>(&layer.content)) {
             card->staying.clear();
+            card->coming.reset();
+        }
+        if (auto* const lane = std::get_if<overlay::StrumLane>(&layer.content))
+            lane->next_stroke.reset();
         bool const beside = std::holds_alternative<overlay::NextChordCard>(layer.content) ||
                             std::holds_alternative<overlay::SectionBanner>(layer.content) ||
                             std::holds_alternative<overlay::CountIn>(layer.content) ||

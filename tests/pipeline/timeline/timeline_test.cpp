@@ -100,12 +100,13 @@ TEST(Timeline, CountsTheBeatsUntilTheNextChord)
 }
 
 // 6/8 at 60: two dotted quarters a bar of two seconds, six eighths.
-TEST(Timeline, InCompoundMetersThePulseIsCountedAndTheRibbonHasAllBeats)
+TEST(Timeline, InCompoundMetersThePulseIsCountedEverywhere)
 {
     auto const timeline =
         timeline_of(R"({"name": "Verse", "from": 10, "meter": "6/8", "count_in": 1, "bars": "C | G"})");
     EXPECT_EQ(layer<overlay::NextChordCard>(timeline.scene_at(ms(10'999)))->beats_left, 2);
-    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(11'000)))->beat, 3);
+    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(11'000)))->pulse, 1);
+    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(11'000)))->pulses, 2);
     EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(9'500))), (overlay::CountIn{2, 2}));
 }
 
@@ -142,12 +143,16 @@ TEST(Timeline, MarksTheFingersThatStayThroughAWholePart)
               "Keep fingers 1 and 2 on strings 2 and 4 (frets 1 and 2)");
 }
 
-// Key E behind a capo at the fourth fret is played in C (four half-steps).
-TEST(Timeline, ShowsTheCapoWithBothKeysWhileChordsAreOnScreen)
+// Key E behind a capo at the fourth fret is played in C (four half-steps). The diagrams show the capo all the time.
+TEST(Timeline, SaysTheCapoWithBothKeysAsAPartBegins)
 {
-    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C"})", R"("capo": 4, "key": "E",)");
-    EXPECT_EQ(*layer<overlay::CapoLine>(timeline.scene_at(ms(12'000))), (overlay::CapoLine{4, "C", "E"}));
-    EXPECT_EQ(layer<overlay::CapoLine>(timeline.scene_at(ms(9'000))), std::nullopt);
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G"}, {"name": "Talk", "from": 20})",
+                                      R"("capo": 4, "key": "E",)");
+    auto const capo = [&](int at) { return layer<overlay::CapoLine>(timeline.scene_at(ms(at))); };
+    EXPECT_EQ(*capo(12'000), (overlay::CapoLine{4, "C", "E"}));
+    EXPECT_EQ(capo(9'000), std::nullopt);
+    EXPECT_EQ(capo(13'100), std::nullopt) << "said for three seconds";
+    EXPECT_EQ(capo(21'000), std::nullopt) << "no chords";
 }
 
 TEST(Timeline, LightsTheStepOfThePattern)
@@ -172,30 +177,92 @@ TEST(Timeline, FindsTheBassStringOfEachChord)
     EXPECT_EQ(layer<overlay::StrumLane>(timeline.scene_at(ms(15'000)))->bass_string, 6);
 }
 
-TEST(Timeline, TheRibbonTurnsItsPageEveryFourBars)
+/// Numbers of the bars that are seen at an instant, the current one first.
+std::vector<int> bars_seen(Timeline const& timeline, int at)
 {
-    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | % | G | Am | F / C /"})");
-    auto const first = *layer<overlay::BarRibbon>(timeline.scene_at(ms(15'500)));
-    EXPECT_EQ(first.bars.size(), 4U);
-    EXPECT_EQ(first.current, 1);
-    EXPECT_EQ(first.beat, 1);
-    EXPECT_TRUE(first.bars[1].simile);
-    auto const second = *layer<overlay::BarRibbon>(timeline.scene_at(ms(26'000)));
-    ASSERT_EQ(second.bars.size(), 1U);
-    EXPECT_EQ(second.bars[0].number, 5);
-    EXPECT_EQ(second.bars[0].chords.size(), 2U);
-    EXPECT_EQ(second.bars_in_section, 5);
+    std::vector<int> numbers;
+    auto const ribbon = layer<overlay::BarRibbon>(timeline.scene_at(ms(at)));
+    for (auto const& bar : ribbon->bars)
+        numbers.push_back(bar.number);
+    return numbers;
 }
 
-TEST(Timeline, CountsInBeforeTheFirstBarAndAnnouncesItsChord)
+TEST(Timeline, TheRibbonLooksThreeBarsAhead)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | % | G | Am | F / C /"})");
+    EXPECT_THAT(bars_seen(timeline, 10'000), ElementsAre(1, 2, 3, 4));
+    EXPECT_THAT(bars_seen(timeline, 15'500), ElementsAre(2, 3, 4, 5));
+    EXPECT_THAT(bars_seen(timeline, 26'000), ElementsAre(5)) << "none is left";
+    auto const ribbon = *layer<overlay::BarRibbon>(timeline.scene_at(ms(15'500)));
+    EXPECT_EQ(ribbon.pulse, 1);
+    EXPECT_EQ(ribbon.part, "Verse");
+    EXPECT_EQ(ribbon.bars_in_section, 5);
+    EXPECT_EQ(ribbon.bars[3].chords.size(), 2U);
+}
+
+// "N.C." sounds nothing: no step is due. The stroke before the chord comes is marked in time.
+TEST(Timeline, MarksTheStrokeThatComesNextAndRestsWithTheChord)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "strum": "s", "bars": "C | N.C. | G"})",
+                                      R"("strums": {"s": "D - D U - U D U"},)");
+    auto const lane = [&](int at) { return *layer<overlay::StrumLane>(timeline.scene_at(ms(at))); };
+    EXPECT_EQ(lane(10'000).next_stroke, 2) << "the hand passes on the first &";
+    EXPECT_EQ(lane(10'500).next_stroke, 2);
+    EXPECT_EQ(lane(13'500).next_stroke, std::nullopt) << "a bar of rest follows";
+    EXPECT_FALSE(lane(13'500).silent);
+    EXPECT_TRUE(lane(15'000).silent);
+    EXPECT_EQ(lane(15'000).lit_step, std::nullopt);
+    EXPECT_EQ(lane(15'000).next_stroke, std::nullopt);
+    EXPECT_EQ(lane(17'500).next_stroke, 0) << "G begins with a stroke";
+    EXPECT_EQ(lane(18'000).lit_step, 0);
+}
+
+TEST(Timeline, InTheLastBeatTheNextShapeIsSeenComing)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G"})");
+    auto const coming = [&](int at) { return layer<overlay::ChordCard>(timeline.scene_at(ms(at)))->coming; };
+    EXPECT_EQ(coming(12'999), std::nullopt);
+    ASSERT_TRUE(coming(13'000));
+    EXPECT_EQ(coming(13'000), layer<overlay::ChordCard>(timeline.scene_at(ms(14'000)))->shape);
+    EXPECT_EQ(coming(17'500), std::nullopt) << "nothing follows G";
+}
+
+TEST(Timeline, AllThatIsPlayedIsReadyFromTheCountInOn)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "count_in": 1, "strum": "s", "bars": "C | G"})",
+                                      R"("strums": {"s": "- D U D"},)");
+    for (int const at : {6'000, 9'999}) {
+        auto const scene = timeline.scene_at(ms(at));
+        EXPECT_EQ(layer<overlay::ChordCard>(scene)->label.base, "C");
+        EXPECT_EQ(layer<overlay::NextChordCard>(scene)->label.base, "G");
+        EXPECT_EQ(layer<overlay::StrumLane>(scene)->lit_step, std::nullopt);
+        EXPECT_EQ(layer<overlay::StrumLane>(scene)->next_stroke, 1) << "the pattern begins with a rest";
+        EXPECT_EQ(layer<overlay::BarRibbon>(scene)->pulse, std::nullopt);
+        for (overlay::Layer const& each : scene.layers)
+            if (!std::holds_alternative<overlay::CountIn>(each.content)) {
+                EXPECT_EQ(each.level, overlay::kFullLevel);
+            }
+    }
+}
+
+// The verse is played until the chorus begins: its last bars are not hidden by the count into the chorus.
+TEST(Timeline, ACountInDoesNotHideWhatIsStillPlayed)
+{
+    auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G"},
+        {"name": "Chorus", "from": 18, "count_in": 1, "bars": "Am | F"})");
+    auto const scene = timeline.scene_at(ms(15'000));
+    EXPECT_EQ(layer<overlay::ChordCard>(scene)->label.base, "G");
+    EXPECT_EQ(layer<overlay::NextChordCard>(scene)->label.base, "Am");
+    EXPECT_EQ(layer<overlay::BarRibbon>(scene)->part, "Verse");
+    EXPECT_TRUE(layer<overlay::CountIn>(scene));
+}
+
+TEST(Timeline, CountsInBeforeTheFirstBar)
 {
     auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "count_in": 1, "bars": "C | G"})");
     EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(6'000))), (overlay::CountIn{1, 4}));
     EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(9'999))), (overlay::CountIn{4, 4}));
     EXPECT_EQ(layer<overlay::CountIn>(timeline.scene_at(ms(10'000))), std::nullopt);
-    auto const next = *layer<overlay::NextChordCard>(timeline.scene_at(ms(8'000)));
-    EXPECT_EQ(next.label.base, "C");
-    EXPECT_EQ(next.beats_left, 2);
     EXPECT_EQ(layer<overlay::SectionBanner>(timeline.scene_at(ms(7'000)))->title, "Verse");
 }
 
@@ -206,7 +273,7 @@ TEST(Timeline, APieceGoesOnInTheMiddleOfItsBarsWithoutBeingAnnounced)
     EXPECT_THAT(chords(timeline), ElementsAre("G 10.0-12.0", "Am 12.0-16.0", "F 16.0-20.0"));
     EXPECT_EQ(layer<overlay::SectionBanner>(timeline.scene_at(ms(10'500))), std::nullopt);
     EXPECT_EQ(layer<overlay::CountIn>(timeline.scene_at(ms(9'500))), std::nullopt);
-    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(10'500)))->beat, 2);
+    EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(10'500)))->pulse, 2);
 }
 
 TEST(Timeline, PinsOutsideASectionPlaceTheBarsThatItShows)
@@ -321,6 +388,16 @@ TEST(Timeline, AChangeOfChordDoesNotFlicker)
         ASSERT_EQ(chord_level(timeline, time), overlay::kFullLevel) << to_seconds(time);
 }
 
+/// Instants at which a chord, a bar or a stroke of a played part begins.
+template <class Check>
+void at_every_change(Timeline const& timeline, Check check)
+{
+    for (Time const instant : timeline.change_instants())
+        for (SectionSpan const& section : timeline.sections())
+            if (instant >= section.bars_in && instant < section.bars_out)
+                check(instant, section);
+}
+
 Timeline rich_timeline()
 {
     return timeline_of(
@@ -328,6 +405,37 @@ Timeline rich_timeline()
         {"name": "Verse", "from": 10.017, "count_in": 1, "strum": "s", "tempo": 93.7, "bars": "C | G/B | F / C / | % | N.C."},
         {"name": "Bridge", "meter": "6/8", "pins": [["1.1", 24.3], ["3.1", 27.77], ["5.1", 31.02]], "strum": "s", "bars": "|: Am | C G :| x2", "text": "Slowly"})",
         R"("capo": 4, "key": "E", "strums": {"s": {"steps": "Rp 3i 2m 3i Rp 3i 2m 3i", "swing": 0.6}},)");
+}
+
+TEST(Timeline, TheNextTwoBarsAreInEverySceneOfAPlayedPart)
+{
+    auto const timeline = rich_timeline();
+    int scenes = 0;
+    at_every_change(timeline, [&](Time time, SectionSpan const&) {
+        auto const ribbon = layer<overlay::BarRibbon>(timeline.scene_at(time));
+        ASSERT_TRUE(ribbon);
+        int const number = ribbon->bars.front().number;
+        int const wanted = std::min(3, ribbon->bars_in_section - number + 1);
+        ASSERT_GE(ribbon->bars.size(), static_cast<std::size_t>(wanted));
+        for (int ahead = 0; ahead < wanted; ++ahead)
+            EXPECT_EQ(ribbon->bars[static_cast<std::size_t>(ahead)].number, number + ahead);
+        ++scenes;
+    });
+    EXPECT_GT(scenes, 50);
+}
+
+// The picture of a change is exact: what is played is never half there when a stroke or a chord begins.
+TEST(Timeline, WhatIsPlayedIsInFullAtTheFirstStrokeAndAtEveryChord)
+{
+    auto const timeline = rich_timeline();
+    for (ChordSpan const& chord : timeline.chords()) {
+        if (!chord.played)
+            continue;
+        for (overlay::Layer const& each : timeline.scene_at(chord.in).layers)
+            if (each.content.index() <= 4) { // chord, next, capo, strum, bars
+                EXPECT_EQ(each.level, overlay::kFullLevel) << chord.name << " at " << to_seconds(chord.in);
+            }
+    }
 }
 
 // The law that rendering by runs rests on: between two instants nothing changes, so asking once is asking each frame.

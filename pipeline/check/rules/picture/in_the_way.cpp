@@ -24,9 +24,13 @@ void look_at(Span const& span, Time in, Time out, std::string what, std::optiona
 std::string another_corner(SectionCover const& section, Lesson const& lesson)
 {
     std::size_t best = static_cast<std::size_t>(section.corner);
-    for (std::size_t i = 0; i < section.corners.size(); ++i)
+    for (std::size_t i = 0; i < section.corners.size(); ++i) {
+        // The compact ones come last: they have no strum, so one that leaves the strum and is free is taken before.
+        if (overlay::compact(static_cast<overlay::Corner>(i)) && !in_the_way(*section.corners[best]))
+            break;
         if (section.corners[i] && hidden(*section.corners[i]) < hidden(*section.corners[best]))
             best = i;
+    }
     auto const& cover = *section.corners[best];
     if (in_the_way(cover))
         return "no corner is free here: film with more room around hands and face, or show fewer things at once";
