@@ -76,16 +76,16 @@ protected:
     Take m_take;
 };
 
-/// When the chord card looks another way, in seconds; a fade of some frames counts once.
+/// When the name on the chord card changes, in seconds; a fade of some frames counts once.
 std::vector<double> card_changes(std::string const& film)
 {
-    // What lies inside the card in the top left corner, clear of the card that announces the next chord.
-    constexpr std::size_t kPixels = std::size_t{56} * 78;
+    // The name alone: the diagram below it shows the next shape coming a beat before.
+    constexpr std::size_t kPixels = std::size_t{80} * 18;
     constexpr int kVisible = 15; // grey levels: half a step of a fade
-    constexpr int kPart = 20;    // pixels that change by so much
+    constexpr int kPart = 12;    // pixels that change by so much
     constexpr double kFade = 0.25;
     auto const frames =
-        run_program({"ffmpeg", "-v", "error", "-i", film, "-vf", "crop=56:78:18:11,format=gray", "-f", "rawvideo", "-"})
+        run_program({"ffmpeg", "-v", "error", "-i", film, "-vf", "crop=80:18:18:12,format=gray", "-f", "rawvideo", "-"})
             .out;
     std::vector<double> changes;
     double last = -1;
