@@ -207,7 +207,7 @@ TEST(Film, ShowsTheScenesOfASectionInItsOwnCorner)
     auto const info = *probe_film(folder / "in.mp4");
     RectPx const here = ink_of(info, text_scene());
     RectPx const there = ink_of(info, moved);
-    EXPECT_GT(there.y, 90); // of 180: the texts of a picture that is laid out from below stand below
+    EXPECT_LT(there.x + there.width, here.x); // texts stand across from the chord, which is at the right there
     ASSERT_EQ(after.size(), 20u);
     for (std::size_t i = 0; i < after.size(); ++i) {
         EXPECT_LT(psnr(before[i], after[i], i < 10 ? here : there, Where::inside), 20) << i;
@@ -241,7 +241,7 @@ void expect_upright_overlay(fs::path const& film)
             ++count;
         }
     }
-    ASSERT_GT(count, 500);
+    ASSERT_GT(count, 300);
     EXPECT_LT(sum / count, 12);
     EXPECT_GT(mirrored_sum / count, 2 * sum / count); // the same words the other way round are not taken for them
 }
