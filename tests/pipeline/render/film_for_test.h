@@ -102,7 +102,7 @@ inline std::size_t on_screen_at(Time instant, std::vector<Picture> const& pictur
 /// elsewhere the picture is the footage's.
 inline void expect_overlay_on_its_pictures_alone(std::filesystem::path const& footage,
                                                  std::filesystem::path const& film, SceneRun const& run,
-                                                 double least_decibels = 38)
+                                                 double least_decibels = 36)
 {
     std::vector<Picture> const before = read_pictures(footage);
     std::vector<Picture> const after = read_pictures(film);

@@ -341,7 +341,9 @@ TEST(Compositor, KeepsNothingOfADrawingThatFailed)
     pid_t const child = ::fork();
     if (child == 0) {
         ::mallopt(M_MMAP_THRESHOLD, 1 << 20); // what is given back goes to the system, and must be got anew
-        auto const scene = tests::text_scene();
+        // A card that fills its place, so that more memory is needed after it is drawn than while.
+        overlay::Scene scene;
+        scene.layers.push_back({overlay::ChordCard{{"G", "", ""}, {}, {}, {}}});
         auto const whole = Compositor::create(video, tests::plain_look())->prepare(scene);
         bool failed = false;
         for (rlim_t megabytes = 400; !failed && megabytes > 0; megabytes -= 16) {
