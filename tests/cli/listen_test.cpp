@@ -162,9 +162,9 @@ TEST_F(ListenCommand, StopsAtCtrlCAndLeavesNothing)
 "sections": [{"name": "A", "from": "0:10", "tempo": 80, "bars": "C | F"}]})");
     auto const files = [&] { return std::distance(std::filesystem::directory_iterator(m_folder.path()), {}); };
     auto const before = files();
-    // Two hours of sound take seconds to decode. In the foreground, `timeout` sends one signal; else one more to its
-    // group, and a second Ctrl-C ends the program at once.
-    auto const run = run_program({"timeout", "--foreground", "--preserve-status", "--signal=INT", "0.5", TABARD_PROGRAM,
+    // Two hours of sound take seconds to decode, and a busy machine one to begin. In the foreground, `timeout` sends
+    // one signal; else one more to its group, and a second Ctrl-C ends the program at once.
+    auto const run = run_program({"timeout", "--foreground", "--preserve-status", "--signal=INT", "1.5", TABARD_PROGRAM,
                                   "listen", m_folder / "rough.json", "-o", m_folder / "timed.json"});
     EXPECT_EQ(run.exit, 130);
     EXPECT_THAT(run.err, HasSubstr("stopped")); // it ended by itself
