@@ -1,5 +1,6 @@
 #include "overlay/drawing/bar_fit.h"
 
+#include "overlay/base/characters.h"
 #include "overlay/drawing/layout.h"
 
 #include <algorithm>
@@ -46,8 +47,8 @@ int letters_width(std::string_view text)
     int width = 0;
     for (std::size_t from = 0; from < text.size();) {
         std::size_t to = from + 1;
-        while (to < text.size() && (static_cast<unsigned char>(text[to]) & 0xC0) == 0x80)
-            ++to; // goes on with the character
+        while (to < text.size() && continues_character(text[to]))
+            ++to;
         width += width_of(text.substr(from, to - from));
         from = to;
     }

@@ -17,13 +17,6 @@ constexpr double kSmallLetters = 0.4; ///< down to none at all
 constexpr double kBesidePicture = 0.25;
 constexpr double kNarrowPicture = 0.2;
 
-double shared_area(Box const& a, Box const& b)
-{
-    double const width = std::min(a.right(), b.right()) - std::max(a.x, b.x);
-    double const height = std::min(a.bottom(), b.bottom()) - std::max(a.y, b.y);
-    return width > 0 && height > 0 ? width * height : 0;
-}
-
 Box common(Box const& a, Box const& b)
 {
     double const x = std::max(a.x, b.x);
@@ -32,14 +25,16 @@ Box common(Box const& a, Box const& b)
             std::max(0.0, std::min(a.bottom(), b.bottom()) - y)};
 }
 
+double area(Box const& box) { return box.width * box.height; }
+
 double lost_of(CoverPlan const& plan, std::vector<CoverSight> const& sights)
 {
     double lost = 0;
     for (auto const& [box, weight] : sights) {
         Box const there{plan.picture.x + box.x * plan.picture.width, plan.picture.y + box.y * plan.picture.height,
                         box.width * plan.picture.width, box.height * plan.picture.height};
-        double const shown = shared_area(there, plan.window) - shared_area(common(there, plan.window), plan.card);
-        lost += weight * (1 - shown / (there.width * there.height));
+        Box const in_window = common(there, plan.window);
+        lost += weight * (1 - (area(in_window) - area(common(in_window, plan.card))) / area(there));
     }
     return lost;
 }

@@ -46,10 +46,6 @@ std::int64_t step_offset(std::size_t step, overlay::StrumPattern const& pattern,
     return even - in_beat + moved;
 }
 
-} // namespace
-
-namespace {
-
 /// A step of a pattern in one of the bars that it is played over.
 struct StrumStepSpan {
     Time in{0};

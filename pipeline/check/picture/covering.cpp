@@ -138,7 +138,17 @@ Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const&
 
 namespace {
 
-/// The one of a set (compact or not) that hides least over some sections, each counted by its length.
+/// What overlays in a corner hide over some sections, each counted by its length.
+double hidden_by(std::vector<SectionCover> const& sections, overlay::Corner corner)
+{
+    double hidden = 0;
+    for (auto const& section : sections)
+        if (auto const& cover = section.corners[index(corner)])
+            hidden += to_seconds(section.out - section.in) * (cover->hands + cover->face);
+    return hidden;
+}
+
+/// The one of a set (compact or not) that hides least.
 struct Weighed {
     overlay::Corner corner = overlay::Corner::top_left;
     double hidden = std::numeric_limits<double>::infinity();
@@ -150,11 +160,7 @@ Weighed least_hiding(std::vector<SectionCover> const& sections, bool compact)
     for (auto const corner : kCorners) {
         if (overlay::compact(corner) != compact)
             continue;
-        double hidden = 0;
-        for (auto const& section : sections)
-            if (auto const& cover = section.corners[index(corner)])
-                hidden += to_seconds(section.out - section.in) * (cover->hands + cover->face);
-        if (hidden < best.hidden)
+        if (double const hidden = hidden_by(sections, corner); hidden < best.hidden)
             best = {corner, hidden};
     }
     return best;
@@ -176,16 +182,11 @@ overlay::Corner best_corner(std::vector<SectionCover> const& sections, overlay::
     if (!overlay::compact(current) && in_the_way_anywhere(sections, best.corner))
         if (auto const small = least_hiding(sections, true); small.hidden < best.hidden)
             best = small;
-    double now = 0;
     double length = 0;
-    for (auto const& section : sections) {
-        double const weight = to_seconds(section.out - section.in);
-        length += weight;
-        if (auto const& cover = section.corners[index(current)])
-            now += weight * (cover->hands + cover->face);
-    }
+    for (auto const& section : sections)
+        length += to_seconds(section.out - section.in);
     constexpr double kClearly = 0.05;
-    return now - best.hidden > kClearly * length ? best.corner : current;
+    return hidden_by(sections, current) - best.hidden > kClearly * length ? best.corner : current;
 }
 
 } // namespace tabard::pipeline
