@@ -1,6 +1,7 @@
 #include "overlay/drawing/bar_fit.h"
 #include "overlay/drawing/cards.h"
 #include "overlay/drawing/chord_lettering.h"
+#include "overlay/drawing/pulse_row.h"
 
 #include <algorithm>
 #include <numeric>
@@ -177,12 +178,14 @@ void Ribbon::draw_pulses(Cell const& cell) const
         return; // the frame says which bar it is
     double const height = c.u(tight ? 1.5 : 3);
     double const gap = std::min(c.u(1.5), name_width() / pulses * 0.3);
-    double const width = (name_width() - gap * (pulses - 1)) / pulses;
     double const y = cell.box.bottom() - c.u(tight ? 2.1 : 3.6) - height;
+    Box const row{cell.box.x + c.u(kCellPad), y, name_width(), height};
+    auto const boxes = pulse_row(row, pulses, gap, m_ribbon.groups);
     for (int i = 0; i < pulses; ++i) {
         bool const played = m_ribbon.pulse && i <= *m_ribbon.pulse;
+        Box const& box = boxes[static_cast<std::size_t>(i)];
         double const part = played ? height : height * 0.3;
-        round_box(c.cr, {cell.box.x + c.u(kCellPad) + i * (width + gap), y + height - part, width, part}, part / 2);
+        round_box(c.cr, {box.x, y + height - part, box.width, part}, part / 2);
         fill(c.cr, played ? c.theme.accent : c.theme.soft_ink);
     }
 }

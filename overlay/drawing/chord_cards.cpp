@@ -1,6 +1,7 @@
 #include "overlay/drawing/cards.h"
 #include "overlay/drawing/chord_diagram.h"
 #include "overlay/drawing/chord_lettering.h"
+#include "overlay/drawing/pulse_row.h"
 
 #include <algorithm>
 
@@ -16,7 +17,6 @@ constexpr double kSpacing = 15;     ///< of the strings
 constexpr double kBassSide = 22.5;  ///< of the grid: the number of its first fret, or of the capo
 constexpr double kTrebleSide = 9.5; ///< half a dot and the card's own margin
 constexpr double kNextPad = 6;
-constexpr int kMostSteps = 8;
 
 DiagramStyle diagram_style(CardContext const& context, FingerNumbers numbers)
 {
@@ -98,16 +98,18 @@ void draw_no_chord(CardContext const& c, Box grid)
 }
 
 /// The beats until the next chord: full steps are still to come, those that are gone are outlines. A long chord is
-/// counted from its last eight beats on.
+/// counted from its last eight beats on. Groups of an odd meter stand apart.
 void draw_time_left(CardContext const& c, Box box, NextChordCard const& card)
 {
-    int const steps = std::clamp(card.beats, 1, kMostSteps);
+    int const steps = std::clamp(card.beats, 1, kBeatsAhead);
     int const left = std::min(card.beats_left, steps);
-    double const gap = c.u(1.8);
-    double const width = (box.width - gap * (steps - 1)) / steps;
+    GroupStarts groups = 0;
+    for (int i = 0; i < steps; ++i)
+        groups |= (card.groups >> (steps - 1 - i) & 1U) << i;
+    auto const boxes = pulse_row(box, steps, c.u(1.8), groups);
     double const line_width = c.u(0.8);
     for (int i = 0; i < steps; ++i) {
-        Box const step{box.x + i * (width + gap), box.y, width, box.height};
+        Box const& step = boxes[static_cast<std::size_t>(i)];
         if (i < steps - left) {
             round_box(c.cr, step.inset(line_width / 2), c.u(1.6));
             stroke(c.cr, c.theme.line, line_width);

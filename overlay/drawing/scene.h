@@ -24,6 +24,9 @@ struct ChordCard {
     friend auto operator<=>(ChordCard const&, ChordCard const&) = default;
 };
 
+/// Most beats before a chord that are counted down to it.
+constexpr int kBeatsAhead = 8;
+
 /// The chord after it, with the beats left until it comes, of all that the chord before it lasts (0: not counted, as
 /// in a talk).
 struct NextChordCard {
@@ -33,6 +36,7 @@ struct NextChordCard {
     std::vector<int> anchored; ///< as in ChordCard
     int beats_left = 0;
     int beats = 0;
+    GroupStarts groups = 0; ///< of those beats, counted back: bit 0 is the last before it comes; 0: all weigh alike
     friend auto operator<=>(NextChordCard const&, NextChordCard const&) = default;
 };
 
@@ -80,8 +84,9 @@ struct BarRibbon {
     std::optional<int> pulse;    ///< of the current bar, from 0; none before the first beat
     int pulses = 4;              ///< of a bar
     int bars_in_section = 0;
-    int crowding = 0; ///< bar_crowding() of the section's most crowded bar: the row is divided alike throughout
-    std::string part; ///< the section's name
+    int crowding = 0;       ///< bar_crowding() of the section's most crowded bar: the row is divided alike throughout
+    std::string part;       ///< the section's name
+    GroupStarts groups = 0; ///< pulses of a bar that weigh more; 0: all weigh alike
     friend auto operator<=>(BarRibbon const&, BarRibbon const&) = default;
 };
 
@@ -96,6 +101,7 @@ struct SectionBanner {
 struct CountIn {
     int beat = 1;
     int beats = 4;
+    GroupStarts groups = 0; ///< those that weigh more: bit 0 is beat 1; 0: all weigh alike
     friend auto operator<=>(CountIn const&, CountIn const&) = default;
 };
 

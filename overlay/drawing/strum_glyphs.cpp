@@ -160,15 +160,18 @@ void StrumRow::draw_letters(int index, StrumStep const& step) const
     m_type.draw_centred(letters, {x_of(index), y_of(m_rows.letters_middle)}, style);
 }
 
-/// Pulses are bold. What falls between them is said where there is room for it.
+/// What begins a group is bold, other pulses are in full ink. What falls between them is said where there is room for
+/// it.
 void StrumRow::draw_count(int index) const
 {
     auto const at = static_cast<std::size_t>(index);
     if (at >= m_counts.size())
         return;
-    bool const pulse = on_pulse(m_meter, m_steps, index);
+    Weighing const weight = weighing(m_meter, m_steps, index);
+    bool const pulse = weight != Weighing::between;
     TextStyle const style{std::max(m_style.least, std::min(m_box.height * m_rows.letter_size, m_cell * 0.62)),
-                          pulse ? Weight::bold : Weight::regular, pulse ? ink(index) : soft_ink(index)};
+                          weight == Weighing::strong ? Weight::bold : Weight::regular,
+                          pulse ? ink(index) : soft_ink(index)};
     bool const every_one_fits = m_type.width(m_counts.back(), style) * 1.15 <= m_cell || m_style.least == 0;
     if (pulse || every_one_fits)
         m_type.draw_centred(m_counts[at], {x_of(index), y_of(m_rows.count_middle)}, style);
@@ -262,10 +265,17 @@ bool has_letters(StrumPattern const& pattern)
     });
 }
 
-bool on_pulse(Meter meter, int steps, int step)
+Weighing weighing(Meter meter, int steps, int step)
 {
-    // Where a pulse begins among the steps; steps that are longer than a pulse are each on one.
-    return step * meter.pulses() % std::max(1, steps) == 0 || steps <= meter.pulses();
+    int const count = std::max(1, steps);
+    int const pulses = meter.pulses();
+    GroupStarts const groups = meter.pulse_groups();
+    bool const on_pulse = step * pulses % count == 0;
+    if (on_pulse && (groups == 0 || (groups >> (step * pulses / count) & 1U) != 0))
+        return Weighing::strong;
+    if (on_pulse || count <= pulses) // steps that are longer than a pulse are each on one
+        return groups == 0 ? Weighing::strong : Weighing::pulse;
+    return Weighing::between;
 }
 
 void draw_strum_row(cairo_t& cr, Type const& type, StrumPattern const& pattern, Meter meter,

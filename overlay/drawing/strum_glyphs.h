@@ -20,9 +20,11 @@ struct StrumRowStyle {
     bool silent = false;                           ///< all in soft ink
 };
 
-/// Whether a step falls on a pulse of the meter and is counted with more weight: 1 and 4 of six steps in 6/8, 1 2 3 4
-/// of eight in 4/4. The first of the bar always does.
-bool on_pulse(Meter meter, int steps, int step);
+/// How much weight a step is counted with: `strong` where a group of the meter begins (1 and 4 of six steps in 6/8 and
+/// of five in 5/4; 1 2 3 4 in 4/4, where each beat is one), `pulse` on the other pulses, `between` on all else. The
+/// first step of a bar is strong.
+enum class Weighing { between, pulse, strong };
+Weighing weighing(Meter meter, int steps, int step);
 
 /// Draws `pattern` into `box`: finger letters in a row above the strokes, what is counted in a row below. The lit step
 /// stands on a plate of accent if it sounds, in an outline if the hand only passes; an accented stroke is heavier and

@@ -82,16 +82,20 @@ void draw_card(CardContext const& c, SectionBanner const& banner)
 
 namespace {
 
-/// A number that is counted: the one that is due on a plate of accent.
-void draw_count(CardContext const& c, Point centre, int beat, bool now, double radius)
+/// A number that is counted: the one that is due on a plate of accent, one that begins a group heavier.
+void draw_count(CardContext const& c, Point centre, CountIn const& count, int beat, double radius)
 {
+    bool const now = beat == count.beat;
+    bool const strong = beat <= 32 && (count.groups >> (beat - 1) & 1U) != 0;
     if (now) {
         circle(c.cr, centre, radius);
         fill(c.cr, c.theme.accent);
     }
-    c.type.draw_centred(
-        fmt::format("{}", beat), centre,
-        {c.u(now ? 15 : 13), now ? Weight::bold : Weight::medium, now ? c.theme.on_accent : c.theme.soft_ink});
+    c.type.draw_centred(fmt::format("{}", beat), centre,
+                        {c.u(now ? 15 : 13), now || strong ? Weight::bold : Weight::medium,
+                         now      ? c.theme.on_accent
+                         : strong ? c.theme.ink
+                                  : c.theme.soft_ink});
 }
 
 } // namespace
@@ -108,14 +112,14 @@ void draw_card(CardContext const& c, CountIn const& count)
         double const width = c.type.width(of, words);
         Box const box = anchored(c, region, 2 * radius + width + c.u(19), region.height);
         draw_plate(c, box);
-        draw_count(c, {box.x + c.u(6) + radius, box.centre_y()}, count.beat, true, radius);
+        draw_count(c, {box.x + c.u(6) + radius, box.centre_y()}, count, count.beat, radius);
         c.type.draw(of, {box.x + c.u(12) + 2 * radius, box.centre_y() + c.half_capital(words.size)}, words);
         return;
     }
     Box const box = anchored(c, region, step * beats + c.u(6), region.height);
     draw_plate(c, box);
     for (int beat = 1; beat <= beats; ++beat)
-        draw_count(c, {box.x + c.u(3) + step * (beat - 0.5), box.centre_y()}, beat, beat == count.beat,
+        draw_count(c, {box.x + c.u(3) + step * (beat - 0.5), box.centre_y()}, count, beat,
                    std::min(step * 0.48, radius));
 }
 

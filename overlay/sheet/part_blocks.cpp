@@ -241,7 +241,7 @@ std::string beside_heading(SheetModel const& model, SheetPart const& part)
         if (!fact.empty())
             words += (words.empty() ? "" : "  \u00B7  ") + fact;
     };
-    std::string const meter = fmt::format("{}/{}", part.meter.beats, part.meter.unit);
+    std::string const meter = part.meter.text();
     if (part.same_as.empty() && meter != model.meter)
         add(meter);
     add(part.tempo);

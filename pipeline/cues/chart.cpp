@@ -240,8 +240,8 @@ private:
         auto const wanted = meter().compound() ? fmt::format("{} (or {})", meter().beats, meter().pulses())
                                                : fmt::format("{}", meter().beats);
         report("beats-in-bar", at,
-               fmt::format("bar {} has {} beat{}, and {}/{} wants {}", m_reading.chart.written.size() + 1, beats,
-                           beats == 1 ? "" : "s", meter().beats, meter().unit, wanted),
+               fmt::format("bar {} has {} beat{}, and {} wants {}", m_reading.chart.written.size() + 1, beats,
+                           beats == 1 ? "" : "s", meter().text(), wanted),
                beats < meter().beats ? "add a / for each beat that a chord is held"
                                      : "take beats away, or put a | where the next bar begins");
         make_fit(bar);

@@ -38,23 +38,6 @@ std::optional<std::int64_t> thousandths(std::string_view text)
     return value * 1000 + fraction;
 }
 
-std::optional<overlay::Meter> parse_meter(std::string_view text)
-{
-    overlay::Meter meter;
-    auto const slash = text.find('/');
-    if (slash == std::string_view::npos)
-        return std::nullopt;
-    auto const number = [](std::string_view digits, int& value) {
-        auto const [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
-        return error == std::errc{} && end == digits.data() + digits.size();
-    };
-    bool const sound = number(text.substr(0, slash), meter.beats) && number(text.substr(slash + 1), meter.unit);
-    bool const known_unit = meter.unit == 2 || meter.unit == 4 || meter.unit == 8 || meter.unit == 16;
-    if (!sound || meter.beats < 1 || meter.beats > 16 || !known_unit)
-        return std::nullopt;
-    return meter;
-}
-
 /// A message that repeats what an author wrote stays readable, however much that is.
 std::string shortened(std::string what)
 {
@@ -259,10 +242,11 @@ std::optional<Sourced<overlay::Meter>> ObjectReader::meter(std::string_view key)
     JsonValue const* value = take(key, JsonValue::Kind::string);
     if (!value)
         return std::nullopt;
-    if (auto const meter = parse_meter(value->text))
+    auto const meter = overlay::Meter::parse(value->text);
+    if (meter)
         return Sourced<overlay::Meter>{*meter, value->at};
-    m_context.error("bad-value", value->at, fmt::format("'{}' is no meter", value->text),
-                    "write beats and unit, as in \"4/4\" or \"6/8\"");
+    m_context.error("bad-value", value->at, meter.error().what,
+                    "write beats and unit, as in \"4/4\" or \"6/8\", or the groups of a bar, as in \"3+2/4\"");
     return std::nullopt;
 }
 

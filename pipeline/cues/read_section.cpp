@@ -78,8 +78,7 @@ std::optional<BarPosition> read_position(ReadContext& context, JsonValue const& 
         return std::nullopt;
     }
     if (position->beat > meter.beats) {
-        context.error("bad-pin", value.at,
-                      fmt::format("there is no beat {} in {}/{}", position->beat, meter.beats, meter.unit),
+        context.error("bad-pin", value.at, fmt::format("there is no beat {} in {}", position->beat, meter.text()),
                       "count beats as the meter is written, from 1");
         return std::nullopt;
     }

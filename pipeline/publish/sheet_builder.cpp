@@ -238,7 +238,7 @@ SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
     if (auto const key = shapes_key_of(lesson))
         model.shapes_key = key->pretty();
     model.tuning = unusual_tuning(lesson);
-    model.meter = fmt::format("{}/{}", lesson.meter->beats, lesson.meter->unit);
+    model.meter = lesson.meter->text();
     if (lesson.tempo)
         model.tempo = tempo_words(**lesson.tempo);
     for (auto const& name : chord_names(lesson)) {

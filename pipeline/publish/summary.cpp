@@ -87,7 +87,7 @@ std::string summary_json(Lesson const& lesson, std::vector<Chapter> const& chapt
         summary["key"] = key->text();
     if (auto const key = shapes_key_of(lesson))
         summary["shapes_key"] = key->text();
-    summary["meter"] = fmt::format("{}/{}", lesson.meter->beats, lesson.meter->unit);
+    summary["meter"] = lesson.meter->text();
     if (lesson.tempo)
         summary["tempo"] = static_cast<double>((*lesson.tempo)->thousandths) / 1000;
     summary["chords"] = Json::array();
@@ -112,7 +112,7 @@ Result<std::string> description(std::string_view mustache, Lesson const& lesson,
     facts.set("title", on_one_line(*lesson.title)); // a line of its own could pass for a chapter
     facts.set("capo", capo_words(lesson));
     facts.set("tuning", tuning_words(*lesson.tuning));
-    facts.set("meter", fmt::format("{}/{}", lesson.meter->beats, lesson.meter->unit));
+    facts.set("meter", lesson.meter->text());
     auto const sounding = sounding_key_of(lesson);
     auto const shapes = shapes_key_of(lesson);
     set_if_any(facts, "key", sounding ? sounding->pretty() : "");

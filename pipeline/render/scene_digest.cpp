@@ -57,12 +57,12 @@ struct ContentDigest {
     }
     void operator()(NextChordCard const& card) const
     {
-        auto const& [label, shape, staying, anchored, beats_left, beats] = card;
+        auto const& [label, shape, staying, anchored, beats_left, beats, groups] = card;
         add(digest, label);
         add(digest, shape);
         add(digest, staying);
         add(digest, anchored);
-        digest.add(std::int64_t{beats_left}).add(std::int64_t{beats});
+        digest.add(std::int64_t{beats_left}).add(std::int64_t{beats}).add(std::int64_t{groups});
     }
     void operator()(CapoLine const& line) const
     {
@@ -74,15 +74,15 @@ struct ContentDigest {
         auto const& [name, pattern, meter, lit_step, bass_string, next_stroke, silent] = lane;
         digest.add(name);
         add(digest, pattern);
-        digest.add(std::int64_t{meter.beats}).add(std::int64_t{meter.unit});
+        digest.add(std::int64_t{meter.beats}).add(std::int64_t{meter.unit}).add(std::int64_t{meter.written});
         digest.add(std::int64_t{lit_step.value_or(-1)}).add(std::int64_t{bass_string});
         digest.add(std::int64_t{next_stroke.value_or(-1)}).add(std::int64_t{silent});
     }
     void operator()(BarRibbon const& ribbon) const
     {
-        auto const& [bars, pulse, pulses, bars_in_section, crowding, part] = ribbon;
+        auto const& [bars, pulse, pulses, bars_in_section, crowding, part, groups] = ribbon;
         digest.add(std::int64_t{pulse.value_or(-1)}).add(std::int64_t{pulses}).add(std::int64_t{bars_in_section});
-        digest.add(std::int64_t{crowding}).add(part);
+        digest.add(std::int64_t{crowding}).add(part).add(std::int64_t{groups});
         digest.add(static_cast<std::int64_t>(bars.size()));
         for (auto const& [number, beats, chords] : bars) {
             digest.add(std::int64_t{number}).add(std::int64_t{beats});
@@ -100,8 +100,8 @@ struct ContentDigest {
     }
     void operator()(CountIn const& count) const
     {
-        auto const& [beat, beats] = count;
-        digest.add(std::int64_t{beat}).add(std::int64_t{beats});
+        auto const& [beat, beats, groups] = count;
+        digest.add(std::int64_t{beat}).add(std::int64_t{beats}).add(std::int64_t{groups});
     }
     void operator()(TextCard const& card) const
     {

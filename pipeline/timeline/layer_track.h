@@ -1,4 +1,5 @@
 #pragma once
+#include "overlay/music/meter.h"
 #include "pipeline/time/time.h"
 
 #include <cstddef>
@@ -34,7 +35,8 @@ struct NextChordItem {
     std::size_t chord = 0;
     std::size_t before = 0; ///< the chord that it follows
     int pulses_left = 0;
-    int pulses = 0; ///< that the chord before lasts
+    int pulses = 0;                  ///< that the chord before lasts
+    overlay::GroupStarts groups = 0; ///< of the pulses, as in overlay::NextChordCard
 };
 struct TextItem {
     std::size_t text = 0;
@@ -45,7 +47,7 @@ struct BannerItem {
 struct CountInItem {
     std::size_t section = 0;
     int pulse = 0; ///< since the count began, from 0
-    int pulses_in_bar = 4;
+    overlay::Meter meter;
 };
 using LayerItem =
     std::variant<CapoItem, BarItem, StrumItem, ChordItem, NextChordItem, TextItem, BannerItem, CountInItem>;

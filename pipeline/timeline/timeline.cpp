@@ -46,6 +46,19 @@ std::int64_t step_offset(std::size_t step, overlay::StrumPattern const& pattern,
     return even - in_beat + moved;
 }
 
+/// Which of the pulses before `offset` begin a group, the last of them in bit 0; 0 where all weigh alike.
+overlay::GroupStarts groups_before(std::int64_t offset, overlay::Meter meter)
+{
+    overlay::GroupStarts const in_bar = meter.pulse_groups();
+    overlay::GroupStarts groups = 0;
+    for (int back = 0; in_bar != 0 && back < overlay::kBeatsAhead; ++back) {
+        std::int64_t const pulse = (offset - (back + 1) * pulse_ticks(meter)) % bar_ticks(meter) / pulse_ticks(meter);
+        if (pulse >= 0 && (in_bar >> pulse & 1U) != 0)
+            groups |= overlay::GroupStarts{1} << back;
+    }
+    return groups;
+}
+
 /// A step of a pattern in one of the bars that it is played over.
 struct StrumStepSpan {
     Time in{0};
@@ -209,10 +222,11 @@ std::vector<LayerSpan> Timeline::Impl::next_chord_track() const
         SectionSpan const& section = spans.sections[played.section];
         std::int64_t const pulse = pulse_ticks(section.map->meter());
         auto const pulses = static_cast<int>((played.to - played.from + pulse - 1) / pulse);
+        overlay::GroupStarts const groups = groups_before(played.to, section.map->meter());
         Time out = here.out;
         for (int left = 1; out > here.in; ++left) {
             Time const in = std::max(here.in, section.map->time_at(played.to - left * pulse));
-            track.push_back({in, out, NextChordItem{next, played.chord, left, pulses}});
+            track.push_back({in, out, NextChordItem{next, played.chord, left, pulses, groups}});
             out = in;
         }
         if (pulses_counted_in(section) > 0 && &played == &spans.played[first_played[played.section]])
@@ -246,7 +260,7 @@ std::vector<LayerSpan> Timeline::Impl::count_in_track() const
             std::int64_t const length = pulse_ticks(span.map->meter());
             track.push_back({span.map->time_at((pulse - pulses) * length),
                              span.map->time_at((pulse + 1 - pulses) * length),
-                             CountInItem{i, pulse, span.map->meter().pulses()}});
+                             CountInItem{i, pulse, span.map->meter()}});
         }
     }
     return track;
@@ -404,6 +418,7 @@ overlay::LayerContent Timeline::Impl::content(BarItem const& item) const
     ribbon.bars_in_section = chart.bars();
     ribbon.crowding = crowding[item.section];
     ribbon.part = span.name;
+    ribbon.groups = chart.meter.pulse_groups();
     int const end = std::min(item.bar + overlay::kBarsAhead, chart.bars() + 1);
     for (int bar = item.bar; bar < end; ++bar)
         ribbon.bars.push_back({bar, chart.meter.beats, ribbon_chords(chart.bar(bar))});
@@ -434,9 +449,13 @@ overlay::LayerContent Timeline::Impl::content(ChordItem const& item) const
 overlay::LayerContent Timeline::Impl::content(NextChordItem const& item) const
 {
     ChordSpan const& span = spans.chords[item.chord];
-    return overlay::NextChordCard{
-        shown_label(span.name), span.shape,       staying_fingers(spans.chords[item.before].shape, span.shape),
-        anchored_strings(span), item.pulses_left, item.pulses};
+    return overlay::NextChordCard{shown_label(span.name),
+                                  span.shape,
+                                  staying_fingers(spans.chords[item.before].shape, span.shape),
+                                  anchored_strings(span),
+                                  item.pulses_left,
+                                  item.pulses,
+                                  item.groups};
 }
 
 overlay::LayerContent Timeline::Impl::content(TextItem const& item) const
@@ -451,7 +470,8 @@ overlay::LayerContent Timeline::Impl::content(BannerItem const& item) const
 
 overlay::LayerContent Timeline::Impl::content(CountInItem const& item) const
 {
-    return overlay::CountIn{item.pulse % item.pulses_in_bar + 1, item.pulses_in_bar};
+    int const pulses = item.meter.pulses();
+    return overlay::CountIn{item.pulse % pulses + 1, pulses, item.meter.pulse_groups()};
 }
 
 SectionSpan const& Timeline::Impl::span_of_section(int section) const

@@ -10,7 +10,7 @@ extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size
     using namespace tabard;
     using namespace tabard::pipeline;
     std::string_view const text(reinterpret_cast<char const*>(data), size);
-    for (overlay::Meter const meter : {overlay::Meter{4, 4}, overlay::Meter{6, 8}}) {
+    for (overlay::Meter const meter : {overlay::Meter{4, 4}, overlay::Meter{6, 8}, overlay::Meter{7, 8, 0b0010101}}) {
         ChartReading const reading = parse_chart(text, meter);
         if (reading.chart.bars() > kMostBars || (reading.findings.empty() && reading.chart.bars() == 0))
             __builtin_trap();

@@ -126,8 +126,8 @@ Result<void> fits_bar(StrumPattern const& pattern, Meter meter)
     if (several_a_beat || several_beats_a_step)
         return {};
     return Error{ErrorKind::invalid_input,
-                 fmt::format("{} steps do not divide a bar of {}/{} evenly: use {}, {} or {} steps", steps, meter.beats,
-                             meter.unit, meter.beats, 2 * meter.beats, 4 * meter.beats)};
+                 fmt::format("{} steps do not divide a bar of {} evenly: use {}, {} or {} steps", steps, meter.text(),
+                             meter.beats, 2 * meter.beats, 4 * meter.beats)};
 }
 
 std::vector<std::string> count_syllables(Meter meter, int steps)

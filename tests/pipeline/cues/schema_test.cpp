@@ -72,12 +72,29 @@ TEST(CueSchema, FitsEveryExampleAndTemplate)
     }
 }
 
+TEST(CueSchema, FitsMetersAsScoresPrintThem)
+{
+    for (char const* meter : {"5/4", "3+2/4", "2+2+3/8", "2 + 2 + 3 / 8", " 3+3+2/8 ", "1+15/16"}) {
+        SCOPED_TRACE(meter);
+        nlohmann::json const document{
+            {"tabard", 1}, {"title", "t"}, {"footage", "f"}, {"meter", meter}, {"sections", nlohmann::json::array()}};
+        EXPECT_EQ(complaint(document), "");
+        auto const reading = parse_lesson(document.dump(), "cues.json");
+        EXPECT_TRUE(reading.findings.empty()) << reading.findings[0].what;
+    }
+}
+
 constexpr char const* kWrong[] = {
     R"({"title": "t", "footage": "f", "sections": []})",
     R"({"tabard": 2, "title": "t", "footage": "f", "sections": []})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "cappo": 2})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "capo": -1})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "4/5"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "3+0/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "3+/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "3/4+2/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "(3+2)/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "17/8"})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a"}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "0:5"}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "-0:05"}]})",

@@ -144,6 +144,8 @@ TEST(Summary, FitsItsSchema)
         auto const lesson = lessons::lesson(sections);
         auto document = nlohmann::json::parse(summary_json(lesson, chapters(lesson)));
         EXPECT_TRUE(fits(document)) << document.dump(2);
+        document["meter"] = "2+2+3/8";
+        EXPECT_TRUE(fits(document));
         document["capo"] = "four";
         EXPECT_FALSE(fits(document));
     }

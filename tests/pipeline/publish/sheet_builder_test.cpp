@@ -75,6 +75,15 @@ TEST(SheetBuilder, SaysTemposInWholeNumbers)
     EXPECT_EQ(model.parts[1].tempo, "") << "as the song, to a whole number";
 }
 
+TEST(SheetBuilder, SaysTheGroupsOfAMeterAsWritten)
+{
+    auto const lesson = lessons::lesson(R"({"name": "Verse", "from": 2, "bars": "C"},
+                           {"name": "Bridge", "from": 30, "meter": "2 + 2 + 3 / 8", "bars": "G"})");
+    auto const model = build_sheet(lesson);
+    EXPECT_EQ(model.meter, "4/4");
+    EXPECT_EQ(model.parts[1].meter.text(), "2+2+3/8");
+}
+
 // C x32010, Am7 x02010 and Fmaj7 xx3210 all have the index on the first fret of string 2; C and Am7 share the middle
 // finger too. What was said of the whole part is not said again of two of its chords.
 TEST(SheetBuilder, SaysWhichFingersStayThroughAPartAndBetweenTwoChords)

@@ -311,6 +311,11 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     vary(TextCard{"Chorus"}, [](auto&) {});
     vary(CountIn{2, 4}, [](auto&) {});
     vary(CountIn{4, 2}, [](auto&) {});
+    vary(CountIn{2, 4, 5}, [](auto&) {});
+    vary(ribbon, [](BarRibbon& r) { r.groups = 5; });
+    vary(NextChordCard{chord.label, chord.shape, chord.staying, {}, 3, 4, 5}, [](auto&) {});
+    vary(StrumLane{}, [](auto&) {});
+    vary(StrumLane{}, [](StrumLane& l) { l.meter.written = 5; });
     std::vector<std::string> digests;
     for (Scene const& scene : scenes)
         digests.push_back(digest(scene));

@@ -264,6 +264,21 @@ TEST(Retime, ABrokenPartIsWrittenAsPiecesThatKnowTheirBars)
     EXPECT_EQ(sections[3].count_in, 0);
 }
 
+// Bars of five seconds from 0:10: 0:13 is beat 4 of bar 1, the first of the group of two.
+TEST(Retime, EveryPieceOfAPartKeepsTheGroupsOfItsMeter)
+{
+    std::string const text =
+        R"({"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 60, "meter": "4/4", "sections": [
+        {"name": "Verse", "from": "0:10", "meter": "3+2/4", "bars": "C / / G / | Am"}]})";
+    Followed const result = through(read(text, seconds(30)), pieces({{0, 11, 0}, {13, 30, 15}}));
+    auto const& sections = result.film.lesson.sections;
+    ASSERT_EQ(sections.size(), 2U);
+    for (Section const& section : sections)
+        EXPECT_EQ(section.meter->text(), "3+2/4");
+    EXPECT_EQ(sections[1].piece, (Piece{{1, 4, 0}, 2}));
+    EXPECT_THAT(result.film.text, HasSubstr("\"meter\": \"3+2/4\""));
+}
+
 TEST(Retime, ARepeatedPieceYieldsARepeatedSection)
 {
     Followed const result = through(old_lesson(), pieces({{0, 33, 0}, {12, 33, 33}, {33, 50, 54}}));

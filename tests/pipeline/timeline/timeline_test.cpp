@@ -110,6 +110,59 @@ TEST(Timeline, InCompoundMetersThePulseIsCountedEverywhere)
     EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(9'500))), (overlay::CountIn{2, 2}));
 }
 
+/// Bits as they are read: the first beat at the left.
+std::string groups(overlay::GroupStarts starts, int count)
+{
+    std::string text;
+    for (int i = 0; i < count; ++i)
+        text += (starts >> i & 1U) != 0 ? '|' : '.';
+    return text;
+}
+
+// 7/8 at 60: seven eighths of a second each, in groups of 2, 2 and 3.
+TEST(Timeline, GroupsOfAnOddMeterAreSeenInTheCountTheBarsAndTheTimeLeft)
+{
+    auto const timeline = timeline_of(
+        R"({"name": "Verse", "from": 10, "meter": "2+2+3/8", "count_in": 1, "bars": "C / / / G / / | Am"})");
+    auto const count = layer<overlay::CountIn>(timeline.scene_at(ms(5'500)));
+    EXPECT_EQ(count->beat, 3);
+    EXPECT_EQ(count->beats, 7);
+    EXPECT_EQ(groups(count->groups, 7), "|.|.|..");
+    auto const bars = layer<overlay::BarRibbon>(timeline.scene_at(ms(14'000)));
+    EXPECT_EQ(bars->pulse, 4);
+    EXPECT_EQ(groups(bars->groups, bars->pulses), "|.|.|..");
+    auto const first = layer<overlay::NextChordCard>(timeline.scene_at(ms(10'000)));
+    EXPECT_EQ(first->beats_left, 4);
+    EXPECT_EQ(groups(first->groups, first->beats), ".|.|") << "counted back from the G on beat 5";
+    auto const second = layer<overlay::NextChordCard>(timeline.scene_at(ms(14'000)));
+    EXPECT_EQ(second->beats_left, 3);
+    EXPECT_EQ(groups(second->groups, second->beats), "..|") << "counted back from the Am";
+    EXPECT_EQ(layer<overlay::CountIn>(timeline.scene_at(ms(10'000))), std::nullopt);
+}
+
+// The film of a part in an odd meter is the same with its groups and without: they are weight, not time.
+TEST(Timeline, GroupsChangeNoTime)
+{
+    auto const bars = [](char const* meter) {
+        return timeline_of(
+            fmt::format(R"({{"name": "Verse", "from": 10, "meter": "{}", "bars": "C / / G / | Am"}})", meter));
+    };
+    for (char const* meter : {"3+2/4", "2+3/4"})
+        EXPECT_EQ(chords(bars(meter)), chords(bars("5/4"))) << meter;
+    EXPECT_THAT(chords(bars("3+2/4")), ElementsAre("C 10.0-13.0", "G 13.0-15.0", "Am 15.0-20.0"));
+}
+
+TEST(Timeline, WhereEachBeatWeighsAlikeNoneStandsApart)
+{
+    for (char const* meter : {"4/4", "6/8", "12/8", "3/4", "3+3/8"}) {
+        auto const timeline = timeline_of(
+            fmt::format(R"({{"name": "Verse", "from": 30, "meter": "{}", "count_in": 1, "bars": "C | G"}})", meter));
+        EXPECT_EQ(layer<overlay::CountIn>(timeline.scene_at(ms(29'900)))->groups, 0U) << meter;
+        EXPECT_EQ(layer<overlay::BarRibbon>(timeline.scene_at(ms(30'000)))->groups, 0U) << meter;
+        EXPECT_EQ(layer<overlay::NextChordCard>(timeline.scene_at(ms(30'000)))->groups, 0U) << meter;
+    }
+}
+
 // C x32010 (index on string 2, middle on 4, ring on 5) to Am7 x02010: index and middle stay where they are. Positions
 // count from the low string: 4 and 2.
 TEST(Timeline, MarksTheFingersThatStayDown)

@@ -15,7 +15,7 @@ std::vector<Finding> find(CheckInput const& input)
             continue;
         findings.push_back(kStrumMeter.at(
             span.at, span.in,
-            fmt::format("the {} steps of '{}' do not divide a bar of {}/{}", steps, span.name, meter.beats, meter.unit),
+            fmt::format("the {} steps of '{}' do not divide a bar of {}", steps, span.name, meter.text()),
             fmt::format("write {} or {} steps", meter.beats, 2 * meter.beats)));
     }
     return findings;
