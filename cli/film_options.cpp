@@ -2,6 +2,8 @@
 
 #include "cli/cut_options.h"
 #include "cli/theme_input.h"
+#include "overlay/drawing/fonts.h"
+#include "pipeline/machine/worker_pool.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/timeline/placement.h"
 
@@ -25,6 +27,8 @@ void add_film_options(CLI::App& command, FilmOptions& options)
 
 Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& workspace, Console const& console)
 {
+    pipeline::WorkerPool meanwhile(1);
+    auto const fonts = meanwhile.run(overlay::find_installed_fonts);
     TRY_ASSIGN(auto opened, workspace.open(options.lesson));
     if (!opened.film.headers)
         return *opened.film.error;

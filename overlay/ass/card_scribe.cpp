@@ -1,6 +1,7 @@
 #include "overlay/ass/card_scribe.h"
 
 #include "overlay/ass/recorder.h"
+#include "overlay/base/precondition.h"
 #include "overlay/drawing/cards.h"
 #include "overlay/drawing/painter.h"
 
@@ -41,21 +42,33 @@ Result<CardScribe> CardScribe::create(Stage stage, Theme theme, FilmFonts& fonts
     return CardScribe{stage, std::move(theme), fonts};
 }
 
-std::vector<CardElement const*> const& CardScribe::elements(LayerContent const& content, std::optional<Corner> corner,
-                                                            Hand hand)
+CardScribe::Key CardScribe::key_of(LayerContent const& content, std::optional<Corner> corner, Hand hand) const
 {
     bool const has_diagram =
         std::holds_alternative<ChordCard>(content) || std::holds_alternative<NextChordCard>(content);
-    std::tuple const key{content, corner.value_or(m_stage.corner), has_diagram ? hand : Hand::right};
-    if (auto const known = m_drawn.find(key); known != m_drawn.end())
-        return known->second;
-    Stage placed = m_stage;
-    placed.corner = std::get<Corner>(key);
-    placed.left_handed = hand == Hand::left;
-    return m_drawn.emplace(key, draw(content, placed)).first->second;
+    return {content, corner.value_or(m_stage.corner), has_diagram ? hand : Hand::right};
 }
 
-std::vector<CardElement const*> CardScribe::draw(LayerContent const& content, Stage const& placed)
+void CardScribe::draw(LayerContent const& content, std::optional<Corner> corner, Hand hand)
+{
+    auto const [drawn, is_new] = m_drawn.try_emplace(key_of(content, corner, hand));
+    if (!is_new)
+        return;
+    Stage placed = m_stage;
+    placed.corner = std::get<Corner>(drawn->first);
+    placed.left_handed = hand == Hand::left;
+    drawn->second = recorded(content, placed);
+}
+
+std::vector<CardElement const*> const& CardScribe::elements(LayerContent const& content, std::optional<Corner> corner,
+                                                            Hand hand) const
+{
+    auto const drawn = m_drawn.find(key_of(content, corner, hand));
+    PRECONDITION(drawn != m_drawn.end());
+    return drawn->second;
+}
+
+std::vector<CardElement const*> CardScribe::recorded(LayerContent const& content, Stage const& placed)
 {
     Layout const layout = make_layout(placed);
     CardContext const context{*m_pen->context, m_pen->type, m_theme, layout, placed};

@@ -44,7 +44,7 @@ struct CardElement {
 };
 
 /// Draws cards as elements, with the code that paints them. Coordinates are display pixels of the stage. Move-only; one
-/// thread at a time.
+/// thread at a time draws.
 class CardScribe {
 public:
     enum class Hand { right, left };
@@ -55,10 +55,12 @@ public:
     CardScribe& operator=(CardScribe&&) noexcept;
     ~CardScribe();
 
-    /// Back to front. Equal elements are one, whatever they are of; a card without a diagram gives the same for both
-    /// hands. Valid as long as this is.
+    /// A card that was drawn before is not drawn again; one without a diagram is the same for both hands.
+    void draw(LayerContent const& content, std::optional<Corner> corner, Hand hand);
+    /// Of a card that was drawn, back to front. Equal elements are one, whatever they are of. Valid as long as this is.
+    /// Several threads may ask while none draws.
     std::vector<CardElement const*> const& elements(LayerContent const& content, std::optional<Corner> corner,
-                                                    Hand hand);
+                                                    Hand hand) const;
 
     /// Letters that could not be noted down: their font has pictures in place of outlines.
     std::set<std::string> const& lost_letters() const { return m_lost; }
@@ -67,14 +69,16 @@ public:
 
 private:
     CardScribe(Stage stage, Theme theme, FilmFonts& fonts);
-    std::vector<CardElement const*> draw(LayerContent const& content, Stage const& placed);
+    using Key = std::tuple<LayerContent, Corner, Hand>;
+    Key key_of(LayerContent const& content, std::optional<Corner> corner, Hand hand) const;
+    std::vector<CardElement const*> recorded(LayerContent const& content, Stage const& placed);
 
     struct Pen;
     Stage m_stage;
     Theme m_theme;
     std::unique_ptr<Pen> m_pen;
     std::set<CardElement> m_elements;
-    std::map<std::tuple<LayerContent, Corner, Hand>, std::vector<CardElement const*>> m_drawn;
+    std::map<Key, std::vector<CardElement const*>> m_drawn;
     std::set<std::string> m_lost;
     std::optional<Error> m_failure;
 };

@@ -59,6 +59,8 @@ std::vector<std::string> letters_without_glyphs(std::string_view text, std::stri
     return missing;
 }
 
+void find_installed_fonts() { FcInit(); }
+
 void use_outlines_for_emoji()
 {
     thread_local PangoFontMap* prepared = nullptr; // each thread has its own, and setting it anew empties its caches

@@ -12,6 +12,17 @@ constexpr double kNarrowest = 0.88; ///< letters narrowed more look squashed
 constexpr double kSmallest = 0.66;  ///< text set smaller than this part of its size is cut instead
 char const* const kSignFamilies = "DejaVu Sans, Symbola";
 
+/// Pixels of em that all text is set in, whatever size it is drawn in: for each size of its own Pango would sort all
+/// installed fonts anew. Nothing is hinted, so the letters are the same.
+constexpr double kSetEm = 128;
+
+double scale_of(TextStyle const& style) { return style.size / kSetEm; }
+
+void set_width(PangoLayout* layout, TextStyle const& style, double width)
+{
+    pango_layout_set_width(layout, static_cast<int>(width / scale_of(style) * PANGO_SCALE));
+}
+
 struct FontOptions {
     cairo_font_options_t* const options = cairo_font_options_create();
     FontOptions()
@@ -78,7 +89,7 @@ std::shared_ptr<PangoLayout> Type::line(std::string_view text, TextStyle const& 
     std::shared_ptr<PangoLayout> layout{pango_layout_new(m_context.get()), g_object_unref};
     auto* const font = pango_font_description_from_string(style.signs ? kSignFamilies : m_families.c_str());
     pango_font_description_set_weight(font, static_cast<PangoWeight>(style.weight));
-    pango_font_description_set_absolute_size(font, style.size * PANGO_SCALE);
+    pango_font_description_set_absolute_size(font, kSetEm * PANGO_SCALE);
     pango_layout_set_font_description(layout.get(), font);
     pango_font_description_free(font);
     std::string const set = with_legible_signs(text);
@@ -88,12 +99,11 @@ std::shared_ptr<PangoLayout> Type::line(std::string_view text, TextStyle const& 
 
 double Type::measure_cap_height() const
 {
-    constexpr double kEm = 1000;
     PangoRectangle ink;
-    auto const capital = line("H", {kEm, Weight::bold, {}});
+    auto const capital = line("H", {kSetEm, Weight::bold, {}});
     pango_layout_get_extents(capital.get(), &ink, nullptr);
     note_unread_fonts(capital.get());
-    return from_pango(ink.height) / kEm;
+    return from_pango(ink.height) / kSetEm;
 }
 
 void Type::note_unread_fonts(PangoLayout* layout) const
@@ -105,10 +115,10 @@ void Type::note_unread_fonts(PangoLayout* layout) const
 
 double Type::width(std::string_view text, TextStyle const& style) const
 {
-    auto const [known, is_new] = m_widths.try_emplace({std::string(text), style.size, style.weight, style.signs});
+    auto const [known, is_new] = m_widths.try_emplace({std::string(text), style.weight, style.signs});
     if (is_new)
-        known->second = layout_width(line(text, style).get());
-    return known->second;
+        known->second = layout_width(line(text, style).get()) / kSetEm;
+    return known->second * style.size;
 }
 
 void Type::draw(std::string_view text, Point start, TextStyle const& style, double squeeze) const
@@ -117,7 +127,7 @@ void Type::draw(std::string_view text, Point start, TextStyle const& style, doub
     pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
     cairo_save(&m_cr);
     cairo_translate(&m_cr, start.x, start.y);
-    cairo_scale(&m_cr, squeeze, 1);
+    cairo_scale(&m_cr, squeeze * scale_of(style), scale_of(style));
     cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout.get())));
     show(layout.get(), style.colour, style.signs ? Letters::signs : Letters::words);
     if (style.signs && style.weight >= Weight::semibold)
@@ -143,7 +153,7 @@ void Type::embolden(PangoLayout* layout, TextStyle const& style) const
     cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout)));
     pango_cairo_layout_path(&m_cr, layout);
     cairo_set_line_join(&m_cr, CAIRO_LINE_JOIN_MITER);
-    stroke(m_cr, style.colour, style.size * 0.036);
+    stroke(m_cr, style.colour, kSetEm * 0.036);
 }
 
 void Type::draw_centred(std::string_view text, Point centre, TextStyle const& style) const
@@ -165,9 +175,13 @@ void Type::draw_fitted(std::string_view text, Point start, TextStyle const& styl
     auto const layout = line(text, smaller);
     pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
     pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
-    pango_layout_set_width(layout.get(), static_cast<int>(max_width * PANGO_SCALE));
-    cairo_move_to(&m_cr, start.x, start.y - from_pango(pango_layout_get_baseline(layout.get())));
+    set_width(layout.get(), smaller, max_width);
+    cairo_save(&m_cr);
+    cairo_translate(&m_cr, start.x, start.y);
+    cairo_scale(&m_cr, scale_of(smaller), scale_of(smaller));
+    cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout.get())));
     show(layout.get(), style.colour, Letters::words);
+    cairo_restore(&m_cr);
 }
 
 int Type::missing_letters(std::string_view text) const
@@ -179,14 +193,15 @@ Type::Paragraph Type::paragraph(std::string_view text, TextStyle const& style, d
                                 double line_spacing) const
 {
     auto const layout = line(text, style);
-    pango_layout_set_width(layout.get(), static_cast<int>(max_width * PANGO_SCALE));
+    set_width(layout.get(), style, max_width);
     pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
     pango_layout_set_line_spacing(layout.get(), static_cast<float>(line_spacing));
     pango_layout_set_height(layout.get(), -max_lines);
     pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
     PangoRectangle logical;
     pango_layout_get_extents(layout.get(), nullptr, &logical);
-    return {layout, from_pango(logical.width), from_pango(logical.height)};
+    double const scale = scale_of(style);
+    return {layout, scale, scale * from_pango(logical.width), scale * from_pango(logical.height)};
 }
 
 void Type::draw(Paragraph const& paragraph, Point top_left, Colour colour) const
@@ -194,8 +209,12 @@ void Type::draw(Paragraph const& paragraph, Point top_left, Colour colour) const
     PangoRectangle logical;
     pango_layout_get_extents(paragraph.layout.get(), nullptr, &logical);
     // Right-to-left text begins at the far end of the wrapping width: bring its box to `top_left`.
-    cairo_move_to(&m_cr, top_left.x - from_pango(logical.x), top_left.y - from_pango(logical.y));
+    cairo_save(&m_cr);
+    cairo_translate(&m_cr, top_left.x, top_left.y);
+    cairo_scale(&m_cr, paragraph.scale, paragraph.scale);
+    cairo_move_to(&m_cr, -from_pango(logical.x), -from_pango(logical.y));
     show(paragraph.layout.get(), colour, Letters::words);
+    cairo_restore(&m_cr);
 }
 
 } // namespace tabard::overlay

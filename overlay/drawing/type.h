@@ -49,6 +49,7 @@ public:
 
     struct Paragraph {
         std::shared_ptr<PangoLayout> layout;
+        double scale = 1; ///< of what the layout says
         double width = 0;
         double height = 0;
     };
@@ -67,7 +68,7 @@ private:
     cairo_t& m_cr;
     std::string m_families;
     std::shared_ptr<PangoContext> m_context;
-    mutable std::map<std::tuple<std::string, double, Weight, bool>, double> m_widths;
+    mutable std::map<std::tuple<std::string, Weight, bool>, double> m_widths; ///< in ems
     mutable bool m_fonts_read = true;
     double m_cap_height;
 };

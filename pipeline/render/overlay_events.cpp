@@ -178,7 +178,7 @@ void add_events(SlotElements const& slot, int lowest_layer, PictureStamps const&
 } // namespace
 
 std::vector<AddedCaptions::Event> overlay_events(SceneRuns const& runs, PictureStamps const& stamps,
-                                                 overlay::CardScribe& scribe, overlay::CardScribe::Hand hand)
+                                                 overlay::CardScribe const& scribe, overlay::CardScribe::Hand hand)
 {
     std::map<Slot, SlotElements> slots;
     for (SceneRun const& run : runs.all()) {

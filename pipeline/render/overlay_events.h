@@ -8,10 +8,11 @@
 
 namespace tabard::pipeline {
 
-/// The scenes of a film as events that a player draws. `runs` begin and end with pictures (SceneRuns::on_pictures()).
-/// What stays on screen is one event, however often the rest of its card changes; areas of one colour that come and go
-/// together are one event. Fades run evenly through the levels that scenes have at their steps.
+/// The scenes of a film as events that a player draws. `runs` begin and end with pictures (SceneRuns::on_pictures())
+/// and show cards that `scribe` has drawn. What stays on screen is one event, however often the rest of its card
+/// changes; areas of one colour that come and go together are one event. Fades run evenly through the levels that
+/// scenes have at their steps.
 std::vector<AddedCaptions::Event> overlay_events(SceneRuns const& runs, PictureStamps const& stamps,
-                                                 overlay::CardScribe& scribe, overlay::CardScribe::Hand hand);
+                                                 overlay::CardScribe const& scribe, overlay::CardScribe::Hand hand);
 
 } // namespace tabard::pipeline

@@ -1,6 +1,7 @@
 #include "pipeline/render/switchable_film.h"
 
 #include "overlay/ass/script.h"
+#include "pipeline/machine/processors.h"
 #include "pipeline/machine/worker_pool.h"
 #include "pipeline/media/read/picture_times.h"
 #include "pipeline/media/write/copy_film.h"
@@ -47,74 +48,86 @@ overlay::CardScribe::Hand hand_of(Look const& look)
     return look.stage.left_handed ? overlay::CardScribe::Hand::left : overlay::CardScribe::Hand::right;
 }
 
+struct Drawn {
+    overlay::Stage stage;
+    overlay::Theme theme;
+    overlay::CardScribe scribe;
+};
+
+auto find(auto& all, overlay::Stage const& stage, overlay::Theme const& theme)
+{
+    return std::ranges::find_if(all, [&](Drawn const& drawn) { return drawn.stage == stage && drawn.theme == theme; });
+}
+
 /// Cards as they were drawn, for all tracks.
 class Scribes {
 public:
-    /// Draws what a track shows, before it is asked for. What fails so is said then.
-    void draw(VideoTrack const& video, SwitchableTrack const& track)
+    /// All that the tracks show. One thread at a time, and before the cards are asked for.
+    Result<void> draw(VideoTrack const& video, std::vector<SwitchableTrack> const& tracks)
     {
-        auto const scribe = scribe_for(video, track.look);
-        if (!scribe)
-            return;
-        for (SceneRun const& run : track.runs.all())
-            for (overlay::Layer const& layer : run.scene.layers)
-                (*scribe)->elements(layer.content, layer.corner, hand_of(track.look));
+        for (SwitchableTrack const& track : tracks) {
+            TRY_ASSIGN(overlay::CardScribe* const scribe, scribe_for(video, track.look));
+            for (SceneRun const& run : track.runs.all())
+                for (overlay::Layer const& layer : run.scene.layers)
+                    scribe->draw(layer.content, layer.corner, hand_of(track.look));
+            if (scribe->failure())
+                return *scribe->failure();
+        }
+        return {};
     }
 
+    /// Null where nothing was drawn for such pictures.
+    overlay::CardScribe const* drawn(VideoTrack const& video, Look const& look) const
+    {
+        auto const known = find(m_scribes, stage_of(video, look), look.theme);
+        return known == m_scribes.end() ? nullptr : &known->scribe;
+    }
+
+    std::set<std::string> lost_letters() const
+    {
+        std::set<std::string> lost;
+        for (Drawn const& drawn : m_scribes)
+            lost.insert(drawn.scribe.lost_letters().begin(), drawn.scribe.lost_letters().end());
+        return lost;
+    }
+    overlay::FilmFonts const& fonts() const { return m_fonts; }
+
+private:
     // One for all tracks that look alike but for the hand: most of their cards are the same.
-    Result<overlay::CardScribe*> scribe_for(VideoTrack const& video, Look const& look)
+    static overlay::Stage stage_of(VideoTrack const& video, Look const& look)
     {
         overlay::Stage stage = stage_for(video, look);
         stage.left_handed = false;
-        auto const known = std::ranges::find_if(
-            m_scribes, [&](Drawn const& drawn) { return drawn.stage == stage && drawn.theme == look.theme; });
-        if (known != m_scribes.end())
+        return stage;
+    }
+    Result<overlay::CardScribe*> scribe_for(VideoTrack const& video, Look const& look)
+    {
+        overlay::Stage const stage = stage_of(video, look);
+        if (auto const known = find(m_scribes, stage, look.theme); known != m_scribes.end())
             return &known->scribe;
         TRY_ASSIGN(auto scribe, overlay::CardScribe::create(stage, look.theme, m_fonts));
         return &m_scribes.emplace_back(Drawn{stage, look.theme, std::move(scribe)}).scribe;
     }
 
-    overlay::FilmFonts const& fonts() const { return m_fonts; }
-
-private:
-    struct Drawn {
-        overlay::Stage stage;
-        overlay::Theme theme;
-        overlay::CardScribe scribe;
-    };
-
     overlay::FilmFonts m_fonts;
     std::list<Drawn> m_scribes;
 };
 
-/// Makes the tracks, each once.
+/// Makes the tracks of cards that are drawn, several at once.
 class TrackMaker {
 public:
-    TrackMaker(VideoTrack const& video, std::vector<Time> const& times, Scribes& scribes)
-        : m_video(video), m_times(times), m_stamps(times, end()), m_scribes(scribes)
+    TrackMaker(VideoTrack const& video, std::vector<Time> const& times, Scribes const& scribes, WorkerPool& pool)
+        : m_video(video), m_times(times), m_stamps(times, end()), m_scribes(scribes), m_pool(pool)
     {
     }
 
-    Result<void> add(SwitchableTrack const& track)
+    void add_all(std::vector<SwitchableTrack> const& tracks)
     {
-        TRY_ASSIGN(overlay::CardScribe* const scribe, m_scribes.scribe_for(m_video, track.look));
-        AddedCaptions captions{
-            track.title,
-            track.shown_by_default,
-            {},
-            overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, *scribe, hand_of(track.look))};
-        if (scribe->failure())
-            return *scribe->failure();
-        m_lost.insert(scribe->lost_letters().begin(), scribe->lost_letters().end());
-        auto const same = std::ranges::find(m_tracks, captions.events, &AddedCaptions::events);
-        if (same == m_tracks.end()) {
-            m_tracks.push_back(std::move(captions));
-            return {};
-        }
-        same->shown_by_default = same->shown_by_default || captions.shown_by_default;
-        m_notes.push_back(
-            fmt::format("There is no track \"{}\": it would show the same as \"{}\".", captions.title, same->title));
-        return {};
+        std::vector<std::future<std::vector<AddedCaptions::Event>>> coming;
+        for (SwitchableTrack const& track : tracks)
+            coming.push_back(m_pool.run([this, &track] { return events_of(track); }));
+        for (std::size_t i = 0; i < tracks.size(); ++i)
+            add({tracks[i].title, tracks[i].shown_by_default, {}, coming[i].get()});
     }
 
     /// After the last track.
@@ -136,7 +149,7 @@ public:
         }
         report.fonts = added.attachments.size();
         report.notes = std::move(m_notes);
-        for (std::string const& letters : m_lost)
+        for (std::string const& letters : m_scribes.lost_letters())
             report.notes.push_back(
                 fmt::format("'{}' is missing in the tracks: its font is made of pictures, which cannot be "
                             "drawn as outlines.",
@@ -147,33 +160,49 @@ public:
 private:
     Time end() const { return m_video.start + m_video.duration; }
 
+    std::vector<AddedCaptions::Event> events_of(SwitchableTrack const& track) const
+    {
+        return overlay_events(track.runs.on_pictures(m_times, end()), m_stamps, *m_scribes.drawn(m_video, track.look),
+                              hand_of(track.look));
+    }
+
+    void add(AddedCaptions captions)
+    {
+        auto const same = std::ranges::find(m_tracks, captions.events, &AddedCaptions::events);
+        if (same == m_tracks.end()) {
+            m_tracks.push_back(std::move(captions));
+            return;
+        }
+        same->shown_by_default = same->shown_by_default || captions.shown_by_default;
+        m_notes.push_back(
+            fmt::format("There is no track \"{}\": it would show the same as \"{}\".", captions.title, same->title));
+    }
+
     VideoTrack const& m_video;
     std::vector<Time> const& m_times;
     PictureStamps m_stamps;
-    Scribes& m_scribes;
+    Scribes const& m_scribes;
+    WorkerPool& m_pool;
     std::vector<AddedCaptions> m_tracks;
     std::vector<std::string> m_notes;
-    std::set<std::string> m_lost;
 };
 
 Result<SwitchableReport> write(SwitchableJob const& job, GroupCache* cache, fs::path const& target)
 {
     Scribes scribes;
-    WorkerPool thread(job.video ? 1 : 0);
-    auto drawing = thread.run([&] {
-        for (SwitchableTrack const& track : job.tracks)
-            if (job.video)
-                scribes.draw(*job.video, track);
-    });
+    WorkerPool pool(std::min(usable_processors(), static_cast<int>(job.tracks.size())));
+    auto drawing = pool.run([&] { return job.video ? scribes.draw(*job.video, job.tracks) : Result<void>{}; });
     TRY_ASSIGN(CodedFilm film, CodedFilm::open(job.footage, job.write.stop));
     TRY_VOID(check_upright(film.video(), job.footage));
     TRY_VOID(check_reach(job, film.info()));
     TRY_ASSIGN(auto const times, read_picture_times(film));
-    drawing.get();
-    SwitchableReport report;
-    TrackMaker maker(film.video(), times, scribes);
+    TRY_VOID(drawing.get());
     for (SwitchableTrack const& track : job.tracks)
-        TRY_VOID(maker.add(track));
+        if (!scribes.drawn(film.video(), track.look))
+            TRY_VOID(scribes.draw(film.video(), {track}));
+    SwitchableReport report;
+    TrackMaker maker(film.video(), times, scribes, pool);
+    maker.add_all(job.tracks);
     AddedTracks const added = maker.take(report);
     if (std::ranges::all_of(added.captions, [](auto const& captions) { return captions.events.empty(); }))
         return Error{ErrorKind::invalid_input, "there is no overlay in this lesson: nothing could be switched"};

@@ -30,6 +30,7 @@ struct Scribe {
     CardScribe scribe = *CardScribe::create(Stage{}, default_theme(), fonts);
     std::vector<CardElement const*> draw(LayerContent const& content, CardScribe::Hand hand = CardScribe::Hand::right)
     {
+        scribe.draw(content, std::nullopt, hand);
         return scribe.elements(content, std::nullopt, hand);
     }
 };
