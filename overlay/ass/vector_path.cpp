@@ -3,11 +3,20 @@
 #include "overlay/base/precondition.h"
 
 #include <algorithm>
-#include <iterator>
-
-#include <fmt/format.h>
+#include <array>
+#include <charconv>
 
 namespace tabard::overlay {
+namespace {
+
+void append_number(int number, std::string& text)
+{
+    std::array<char, 12> digits{};
+    text.append(digits.data(), std::to_chars(digits.data(), digits.data() + digits.size(), number).ptr);
+    text += ' ';
+}
+
+} // namespace
 
 void VectorPath::move(PathPoint to)
 {
@@ -117,11 +126,15 @@ std::string drawing_commands(VectorPath const& path, PathPoint origin)
     for (VectorPath::Step const step : path.steps) {
         char const letter = step == VectorPath::Step::move ? 'm' : step == VectorPath::Step::line ? 'l' : 'b';
         if (letter != last || letter == 'm')
-            commands += commands.empty() ? fmt::format("{}", letter) : fmt::format(" {}", letter);
+            commands.append({letter, ' '});
         last = letter;
-        for (int i = 0; i < (letter == 'b' ? 3 : 1); ++i, ++point)
-            fmt::format_to(std::back_inserter(commands), " {} {}", point->x - origin.x, point->y - origin.y);
+        for (int i = 0; i < (letter == 'b' ? 3 : 1); ++i, ++point) {
+            append_number(point->x - origin.x, commands);
+            append_number(point->y - origin.y, commands);
+        }
     }
+    if (!commands.empty())
+        commands.pop_back();
     return commands;
 }
 
