@@ -197,9 +197,11 @@ Result<SwitchableReport> write(SwitchableJob const& job, GroupCache* cache, fs::
     TRY_VOID(check_reach(job, film.info()));
     TRY_ASSIGN(auto const times, read_picture_times(film));
     TRY_VOID(drawing.get());
-    for (SwitchableTrack const& track : job.tracks)
-        if (!scribes.drawn(film.video(), track.look))
-            TRY_VOID(scribes.draw(film.video(), {track}));
+    auto const is_drawn = [&](SwitchableTrack const& track) {
+        return scribes.drawn(film.video(), track.look) != nullptr;
+    };
+    if (!job.video || !std::ranges::all_of(job.tracks, is_drawn))
+        TRY_VOID(scribes.draw(film.video(), job.tracks));
     SwitchableReport report;
     TrackMaker maker(film.video(), times, scribes, pool);
     maker.add_all(job.tracks);

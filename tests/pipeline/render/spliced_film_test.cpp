@@ -2,12 +2,14 @@
 #include "pipeline/media/read/probe.h"
 #include "pipeline/media/splice/group_reader.h"
 #include "pipeline/render/film_plan.h"
+#include "pipeline/render/spliced_film.h"
 #include "tests/pipeline/render/film_for_test.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 
 #include <algorithm>
 #include <filesystem>
+#include <fstream>
 #include <string>
 #include <vector>
 
@@ -317,6 +319,67 @@ TEST(Splicing, ComesFromTheCacheTheSecondTimeAndGivesTheSameFilm)
     ASSERT_TRUE(third);
     EXPECT_EQ(third->encoded, 1);
     EXPECT_EQ(third->from_cache, 3);
+}
+
+// Whatever became of an entry, and wherever its group stands: what the cache lacks is encoded anew, and nothing else.
+TEST(Splicing, EncodesWhatTheCacheLacksAndGivesTheSameFilm)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=160x96:r=25:d=6", {"-pix_fmt", "yuv420p", "-g", "25"});
+    FilmJob job = tests::job_for(folder / "in.mp4", folder / "a.mp4",
+                                 {{from_seconds(0.5), from_seconds(2.5), tests::text_scene()},
+                                  {from_seconds(4.1), from_seconds(5.5), tests::text_scene("Other")}});
+    job.cache = folder / "cache";
+    auto const first = render_film(job);
+    ASSERT_TRUE(first) << first.error().what;
+    ASSERT_EQ(first->encoded, 5);
+    std::string const film = tests::read_text(folder / "a.mp4");
+    std::vector<fs::path> entries;
+    for (auto const& entry : fs::directory_iterator(*job.cache))
+        if (entry.path().extension() == ".group")
+            entries.push_back(entry.path());
+    ASSERT_GE(entries.size(), 5U);
+    job.target = folder / "b.mp4";
+    job.existing = Existing::replace;
+    std::int64_t encoded = 0;
+    for (fs::path const& entry : entries) {
+        std::string bytes = tests::read_text(entry);
+        bytes[bytes.size() / 2] = static_cast<char>(bytes[bytes.size() / 2] ^ 1);
+        tests::write_text(entry, bytes);
+        auto const again = render_film(job);
+        ASSERT_TRUE(again) << again.error().what;
+        EXPECT_LE(again->encoded, 1) << entry;
+        EXPECT_EQ(again->encoded + again->from_cache, 5);
+        EXPECT_TRUE(tests::read_text(job.target) == film) << entry;
+        encoded += again->encoded;
+    }
+    EXPECT_EQ(encoded, 5); // the other entries are notes on sound and quality
+}
+
+// Another program may write on while the film is read twice.
+TEST(Splicing, RefusesAFilmThatChangesAfterItWasPlanned)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "in.mp4", "testsrc2=s=160x96:r=25:d=3", {"-pix_fmt", "yuv420p", "-g", "25"});
+    FilmJob job = tests::job_for(folder / "in.mp4", folder / "out.mp4", {run_in_the_middle()});
+    job.write.encoder.crf = 20;
+    GroupCache cache(folder / "cache");
+    auto film = CodedFilm::open(job.footage);
+    ASSERT_TRUE(film);
+    auto const plan = plan_film(job, *film);
+    ASSERT_TRUE(plan && plan->source);
+    ASSERT_TRUE(plan->touched[1]);
+    auto const places = ffprobe_rows(folder / "in.mp4", "packet=pos");
+    std::string bytes = tests::read_text(folder / "in.mp4");
+    char& inside = bytes[std::stoul(places.at(plan->source->groups[1].first_picture + 3)) + 20];
+    inside = static_cast<char>(inside ^ 1);
+    std::fstream(folder / "in.mp4", std::ios::in | std::ios::out | std::ios::binary) << bytes; // the same file
+    FilmRoom room(job.target, &cache);
+    SplicedFilmOptions const options{job.look, job.write, 0, &cache, {}, job.progress};
+    auto const report = write_spliced(*film, *plan, options, room, job.target);
+    ASSERT_FALSE(report);
+    EXPECT_EQ(report.error().kind, ErrorKind::io);
+    EXPECT_EQ(report.error().what, (folder / "in.mp4").string() + ": the file changed while it was read");
 }
 
 TEST(Splicing, CopiesTheWholeFilmWhereNothingIsShown)
