@@ -40,6 +40,16 @@ struct CheckArguments {
     AllowanceOptions allowance;
 };
 
+/// As the film will be drawn.
+Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson, pipeline::Timeline const& timeline,
+                                pipeline::Workspace& workspace)
+{
+    auto const& headers = workspace.headers(*lesson.footage);
+    TRY_ASSIGN(auto chosen, theme_on_film(lesson, timeline, headers ? &*headers : nullptr, "", KnownFacts::keep,
+                                          workspace, interrupt_token()));
+    return std::move(chosen.theme);
+}
+
 Result<std::vector<pipeline::Finding>> heard_in(pipeline::Lesson const& lesson, std::stop_token stop)
 {
     TRY_ASSIGN(auto const sound, pipeline::film_sound(*lesson.footage, pipeline::kListenRate, std::move(stop)));
@@ -53,7 +63,9 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     pipeline::CheckRequest request;
     request.strict = arguments.strict;
     request.quick = arguments.quick;
-    request.theme = [&workspace](pipeline::Lesson const& lesson) { return theme_for(lesson, "", workspace); };
+    request.theme = [&workspace](pipeline::Lesson const& lesson, pipeline::Timeline const& timeline) {
+        return theme_of(lesson, timeline, workspace);
+    };
     request.pictures.corners = arguments.place ? pipeline::Corners::all : pipeline::Corners::where_needed;
     request.pictures.survey.every_picture = arguments.every_picture;
     TRY_ASSIGN(request.pictures.survey.allowance, allowance(arguments.allowance));
@@ -82,7 +94,7 @@ std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson
                                 checked.timeline ? &*checked.timeline : nullptr};
     if (!checked.film_is_there)
         return pipeline::report_html(input);
-    auto const theme = theme_for(*checked.lesson, "", workspace);
+    auto const theme = theme_of(*checked.lesson, *checked.timeline, workspace);
     auto pictures = pipeline::Thumbnails::open(*checked.lesson->footage, *checked.timeline,
                                                pipeline::stage_of(*checked.lesson, checked.film->displayed),
                                                theme ? *theme : overlay::default_theme(), std::move(stop));

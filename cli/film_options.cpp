@@ -1,7 +1,7 @@
 #include "cli/film_options.h"
 
 #include "cli/cut_options.h"
-#include "cli/theme_input.h"
+#include "cli/interrupt.h"
 #include "overlay/drawing/fonts.h"
 #include "pipeline/machine/worker_pool.h"
 #include "pipeline/time/timecode.h"
@@ -21,7 +21,9 @@ void add_film_options(CLI::App& command, FilmOptions& options)
     command
         .add_option_function<std::string>("--level", set_level, "Which shape where a chord has several: easy or full")
         ->check(CLI::IsMember({"easy", "full"}));
-    command.add_option("--theme", options.theme, "A theme of the templates by name, or a theme file");
+    command.add_option("--theme", options.theme,
+                       "A theme of the templates by name, or a theme file; if not given the lesson's, else light or "
+                       "dark cards by the picture under them");
     command.add_flag("--left-handed", options.left_handed, "Mirror the diagrams for a left-handed player");
 }
 
@@ -35,12 +37,13 @@ Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& works
     if (!opened.findings.empty())
         console.note(fmt::format("{0}: {1} warning{2}; 'tabard check {0}' lists them", options.lesson.cues.string(),
                                  opened.findings.size(), opened.findings.size() == 1 ? "" : "s"));
-    TRY_ASSIGN(auto theme, theme_for(opened.lesson, options.theme, workspace));
+    TRY_ASSIGN(auto chosen, theme_on_film(opened.lesson, opened.timeline, &*opened.film.headers, options.theme,
+                                          options.facts, workspace, interrupt_token()));
     pipeline::Look look;
-    look.theme = std::move(theme);
+    look.theme = std::move(chosen.theme);
     look.stage = pipeline::stage_of(opened.lesson);
     look.stage.left_handed = look.stage.left_handed || options.left_handed;
-    return LessonOnFilm{std::move(opened), std::move(look)};
+    return LessonOnFilm{std::move(opened), std::move(look), std::move(chosen.note)};
 }
 
 Result<pipeline::Time> parse_film_time(std::string const& text, pipeline::MediaInfo const& footage,

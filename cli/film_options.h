@@ -1,5 +1,6 @@
 #pragma once
 #include "cli/console.h"
+#include "cli/theme_input.h"
 #include "pipeline/render/compositor.h"
 #include "pipeline/workspace/workspace.h"
 
@@ -16,6 +17,7 @@ struct FilmOptions {
     pipeline::LessonRequest lesson;
     std::string theme; ///< empty: the lesson's, else the default
     bool left_handed = false;
+    KnownFacts facts = KnownFacts::keep;
 };
 void add_film_options(CLI::App& command, FilmOptions& options);
 
@@ -23,6 +25,7 @@ void add_film_options(CLI::App& command, FilmOptions& options);
 struct LessonOnFilm {
     pipeline::OpenedLesson opened; ///< film.headers are there
     pipeline::Look look;
+    std::string theme_note; ///< see ThemeOnFilm
 
     pipeline::MediaInfo const& film() const { return *opened.film.headers; }
 };

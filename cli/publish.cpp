@@ -157,7 +157,9 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     TRY_ASSIGN(auto const opened, workspace.open(request));
     if (opened.film.error)
         console.note(opened.film.error->what + "; the cover goes without it");
-    TRY_ASSIGN(auto const theme, theme_for(opened.lesson, arguments.theme, workspace));
+    auto const* const film = opened.film.headers ? &*opened.film.headers : nullptr;
+    TRY_ASSIGN(auto const chosen, theme_on_film(opened.lesson, opened.timeline, film, arguments.theme, KnownFacts::keep,
+                                                workspace, interrupt_token()));
     fs::path words = arguments.description;
     if (words.empty()) {
         TRY_ASSIGN(words, templates_folder());
@@ -176,7 +178,7 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     TRY_ASSIGN(auto const description, pipeline::description(mustache, opened.lesson, chapters));
     TRY_VOID(folder.write("description.txt", description));
     TRY_VOID(folder.write("summary.json", pipeline::summary_json(opened.lesson, chapters)));
-    TRY_ASSIGN(auto const picture, cover(arguments, opened, theme));
+    TRY_ASSIGN(auto const picture, cover(arguments, opened, chosen.theme));
     TRY_ASSIGN(auto const png, overlay::encode_png(picture));
     TRY_VOID(folder.write("cover.png", {reinterpret_cast<char const*>(png.data()), png.size()}));
     if (!arguments.embed.empty())
@@ -200,7 +202,7 @@ void add_publish(CLI::App& program, Context& context)
         ->type_name("FILM");
     command.add_option("--speech", arguments->speech, "captions of what is said (.vtt or .srt), to be merged");
     command.add_option("--description", arguments->description, "a Mustache template for the description");
-    command.add_option("--theme", arguments->theme, "the theme of the cover");
+    command.add_option("--theme", arguments->theme, "the theme of the cover; if not given that of the film");
     command.add_option("--cover-at", arguments->cover_at, "the instant of the cover's picture")->type_name("TIME");
     command.add_flag("-f,--force", arguments->force, "replace files that are there");
     command.callback([arguments, &context] {

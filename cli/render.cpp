@@ -322,7 +322,10 @@ Result<void> run(RenderOptions const& options, Console const& console)
         TRY_VOID(pipeline::check_switchable(options.output));
     FilmOptions film = options.film;
     film.lesson.may_write = [&options](pipeline::Inputs const& inputs) { return check_output(options, inputs); };
+    film.facts = options.no_cache ? KnownFacts::look_anew : KnownFacts::keep;
     TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
+    if (!lesson.theme_note.empty())
+        console.note(lesson.theme_note);
     if (options.switchable)
         return run_switchable(options, lesson, workspace, begin, console);
     job.footage = lesson.film().path;

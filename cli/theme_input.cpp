@@ -2,6 +2,9 @@
 
 #include "cli/resources.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/render/group_cache.h"
+#include "pipeline/render/theme_choice.h"
+#include "pipeline/timeline/placement.h"
 
 #include <algorithm>
 #include <array>
@@ -16,6 +19,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kMostThemeBytes = 1 << 20;
+constexpr char const* kDarkTheme = "dark_card";
 
 std::vector<std::string> theme_names(fs::path const& folder)
 {
@@ -40,6 +44,16 @@ Result<fs::path> find_theme(std::string const& name, std::array<fs::path, 2> con
                                                    name, fmt::join(theme_names(templates / "themes"), ", "))};
 }
 
+Result<overlay::Theme> read_theme(fs::path const& file, pipeline::Workspace& workspace)
+{
+    workspace.add_input(file);
+    TRY_ASSIGN(std::string const text, pipeline::read_file_text(file, kMostThemeBytes));
+    auto theme = overlay::parse_theme(text);
+    if (!theme)
+        return Error{theme.error().kind, file.string() + ": " + theme.error().what};
+    return theme;
+}
+
 } // namespace
 
 Result<std::optional<fs::path>> theme_file_for(pipeline::Lesson const& lesson, std::string const& name)
@@ -59,12 +73,30 @@ Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string con
     TRY_ASSIGN(auto const file, theme_file_for(lesson, name));
     if (!file)
         return overlay::default_theme();
-    workspace.add_input(*file);
-    TRY_ASSIGN(std::string const text, pipeline::read_file_text(*file, kMostThemeBytes));
-    auto theme = overlay::parse_theme(text);
-    if (!theme)
-        return Error{theme.error().kind, file->string() + ": " + theme.error().what};
-    return theme;
+    return read_theme(*file, workspace);
+}
+
+Result<ThemeOnFilm> theme_on_film(pipeline::Lesson const& lesson, pipeline::Timeline const& timeline,
+                                  pipeline::MediaInfo const* film, std::string const& name, KnownFacts facts,
+                                  pipeline::Workspace& workspace, std::stop_token stop)
+{
+    TRY_ASSIGN(auto theme, theme_for(lesson, name, workspace));
+    if (!film || !name.empty() || !lesson.theme->empty())
+        return ThemeOnFilm{std::move(theme), ""};
+    auto const light = pipeline::footage_light(
+        *film, facts == KnownFacts::keep ? pipeline::GroupCache::default_folder() : std::nullopt, std::move(stop));
+    if (!light && light.error().kind == ErrorKind::interrupted)
+        return light.error();
+    if (!light)
+        return ThemeOnFilm{std::move(theme), ""};
+    TRY_ASSIGN(auto const file, find_theme(kDarkTheme, {}));
+    TRY_ASSIGN(auto dark, read_theme(file, workspace));
+    auto const areas = pipeline::card_areas(timeline, pipeline::stage_of(lesson), film->video->displayed);
+    if (!pipeline::stands_out_better(dark.card, theme.card, areas, *light))
+        return ThemeOnFilm{std::move(theme), ""};
+    return ThemeOnFilm{
+        std::move(dark),
+        "Cards are dark: the picture is bright where they stand (\"theme\" or --theme chooses another)."};
 }
 
 } // namespace tabard::cli

@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <stop_token>
 #include <string>
 
 namespace tabard::cli {
@@ -17,5 +18,20 @@ Result<std::optional<std::filesystem::path>> theme_file_for(pipeline::Lesson con
 /// names there are, or as parse_theme().
 Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string const& name,
                                  pipeline::Workspace& workspace);
+
+/// What is known about a film may be kept for later commands, or be looked up anew.
+enum class KnownFacts { keep, look_anew };
+
+struct ThemeOnFilm {
+    overlay::Theme theme;
+    std::string note; ///< what the user should know about how it was chosen; mostly empty
+};
+
+/// As theme_for(); but where nobody named a theme, the footage decides between the default and the dark card: the same
+/// for all of the film and in every command. `film`: null where it cannot be read, then it is the default; likewise
+/// where its pictures cannot be decoded. Fails with interrupted, too.
+Result<ThemeOnFilm> theme_on_film(pipeline::Lesson const& lesson, pipeline::Timeline const& timeline,
+                                  pipeline::MediaInfo const* film, std::string const& name, KnownFacts facts,
+                                  pipeline::Workspace& workspace, std::stop_token stop);
 
 } // namespace tabard::cli

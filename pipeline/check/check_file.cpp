@@ -64,7 +64,7 @@ Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& reques
     PictureRequest how = request.pictures;
     how.survey.stop = request.stop;
     if (request.theme) {
-        TRY_ASSIGN(how.theme, request.theme(*checked.lesson));
+        TRY_ASSIGN(how.theme, request.theme(*checked.lesson, *checked.timeline));
     }
     auto pictures = look_at_pictures(*checked.lesson, checked.film->displayed, *checked.timeline, how);
     if (pictures)

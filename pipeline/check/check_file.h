@@ -14,8 +14,8 @@ struct CheckRequest {
     bool strict = false;     ///< warnings become errors
     bool quick = false;      ///< look at the film's headers only, not at its sound and pictures
     PictureRequest pictures; ///< how closely to look; its theme stands in where `theme` is not given
-    /// Asked for the look of the overlays once the lesson is known.
-    std::function<Result<overlay::Theme>(Lesson const&)> theme;
+    /// Asked for the look of the overlays once the lesson is known, laid out on a film that can be read.
+    std::function<Result<overlay::Theme>(Lesson const&, Timeline const&)> theme;
     /// Codes of findings that other folders make; acceptances may name them.
     std::span<FindingCode const> other_codes;
     /// Asked for such findings once the lesson and its film are known; none: nobody looks for them.

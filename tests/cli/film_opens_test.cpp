@@ -2,6 +2,7 @@
 #include "tests/support/paths.h"
 #include "tests/support/run_program.h"
 
+#include <cstdlib>
 #include <filesystem>
 #include <string>
 #include <vector>
@@ -19,10 +20,13 @@ class FilmOpens : public testing::Test {
 protected:
     FilmOpens()
     {
+        setenv("TABARD_CACHE", (m_folder / "cache").c_str(), 1);
         fs::copy_file(source_folder() / "sample_media/lantern.mp4", film);
         fs::copy_file(source_folder() / "sample_media/lantern.json", m_folder / "lantern.json");
         write_text(m_folder / "cut.csv", "from,to\n0:05,0:20\n");
     }
+
+    ~FilmOpens() override { unsetenv("TABARD_CACHE"); }
 
     /// How often a command opens the film that its cue file names.
     int opens(std::vector<std::string> words)
@@ -47,6 +51,9 @@ constexpr int kPicture = 1;
 constexpr int kSound = 1;
 constexpr int kFingerprint = 1;
 constexpr int kCopied = 1; // the streams that are not encoded
+// How light the film is decides which cards it gets: kept for the next command under the film's fingerprint.
+constexpr int kLight = kFingerprint + kPicture;
+constexpr int kKnownLight = kFingerprint;
 
 TEST_F(FilmOpens, ForFactsAloneAreOneReadingOfTheHeaders)
 {
@@ -69,12 +76,16 @@ TEST_F(FilmOpens, ForLabelsWithFramesAreNoMore)
 
 TEST_F(FilmOpens, ForAPictureAreOneReadingMore)
 {
-    EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:05", "-o", file("still.png")}),
+    EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:05", "--theme", "dark_card", "-o", file("dark.png")}),
               kNoted + kHeaders + kPicture);
+    EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:05", "-o", file("still.png")}),
+              kNoted + kHeaders + kLight + kPicture);
+    int const facts = kNoted + kHeaders + kKnownLight;
+    EXPECT_EQ(opens({"still", file("lantern.json"), "--at", "0:06", "-o", file("next.png")}), facts + kPicture);
     // For a cover: its picture, and then what moves around it.
-    EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("beside")}), kNoted + kHeaders + 2 * kPicture);
+    EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("beside")}), facts + 2 * kPicture);
     EXPECT_EQ(opens({"publish", file("lantern.json"), "-o", file("embedded"), "--embed", film}),
-              kNoted + kHeaders + 2 * kPicture + kCopied);
+              facts + 2 * kPicture + kCopied);
 }
 
 TEST_F(FilmOpens, ForItsSoundAreOneReadingMore)
@@ -85,16 +96,16 @@ TEST_F(FilmOpens, ForItsSoundAreOneReadingMore)
 }
 
 // Of pictures: whether all are there, the keyframes, then some seconds as they move (once for each job), then those of
-// the report; of sound: how loud it is, and what is played.
+// the report, before which the cards' colour is asked for again; of sound: how loud it is, and what is played.
 TEST_F(FilmOpens, ForAFullCheckAreFourReadingsOfPicturesAndTwoOfSound)
 {
     EXPECT_EQ(opens({"check", file("lantern.json"), "--listen", "--jobs", "1", "--report", file("report.html")}),
-              kNoted + kHeaders + 4 * kPicture + 2 * kSound);
+              kNoted + kHeaders + kLight + 4 * kPicture + kKnownLight + 2 * kSound);
 }
 
 TEST_F(FilmOpens, ForARenderAreAtMostOneReadingOfPicturesAndOneOfTheRest)
 {
-    int const facts = kNoted + kHeaders;
+    int const facts = kNoted + kHeaders + kLight;
     write_text(m_folder / "short.json", R"({"tabard": 1, "title": "t", "footage": "lantern.mp4",
 "sections": [{"name": "Talk", "from": "0:01", "to": "0:02"}]})");
     EXPECT_LE(opens({"render", file("lantern.json"), "--plan"}), facts + kPicture);
