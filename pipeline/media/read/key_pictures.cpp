@@ -4,7 +4,7 @@
 #include "pipeline/media/decoded_picture.h"
 #include "pipeline/media/picture_converter.h"
 
-#include <algorithm>
+#include <optional>
 #include <set>
 
 #include <fmt/format.h>
@@ -21,7 +21,10 @@ Result<av::Input> open_quickly(MediaInfo const& film, std::stop_token const& sto
     TRY_ASSIGN(av::Input input, av::open_container(film.path, stop));
     if (stream < input->nb_streams && input->streams[stream]->codecpar->width > 0)
         return input;
-    return av::open_input(film.path, stop); // some containers tell what is in them by their packets alone
+    TRY_ASSIGN(input, av::open_input(film.path, stop)); // some containers tell what is in them by their packets alone
+    if (stream >= input->nb_streams)
+        return Error{ErrorKind::decode, fmt::format("{}: this is another film than before", film.path.string())};
+    return input;
 }
 
 class KeyPictures {
