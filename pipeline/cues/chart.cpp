@@ -1,6 +1,7 @@
 #include "pipeline/cues/chart.h"
 
 #include "overlay/base/precondition.h"
+#include "overlay/music/names/chord_name.h"
 
 #include <algorithm>
 #include <charconv>
@@ -15,12 +16,14 @@ namespace {
 constexpr int kMostTimes = 99;
 constexpr std::size_t kLongestChord = 100; ///< bytes of a name; no chord comes near it
 
-struct Token {
-    std::string_view text;
-    std::size_t at = 0;
-};
-
-bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
+/// Bytes of the white space that `text` begins with; 0 where it begins with none. Pages give spaces that do not break.
+std::size_t space_before(std::string_view text)
+{
+    for (std::string_view const space : {" ", "\t", "\n", "\r", "\u00A0", "\u202F", "\u3000"})
+        if (text.starts_with(space))
+            return space.size();
+    return 0;
+}
 
 /// What ends a bar: `|`, `||`, `|:`, `:|`, `:|:` and runs of these with white space between.
 struct BarLine {
@@ -32,8 +35,9 @@ struct BarLine {
 
 class ChartParser {
 public:
-    ChartParser(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places)
-        : m_text(text), m_places(places)
+    ChartParser(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places,
+                KnownName const& known)
+        : m_text(text), m_places(places), m_known(known)
     {
         m_reading.chart.text = text;
         m_reading.chart.meter = meter;
@@ -48,7 +52,7 @@ public:
                 break;
             }
             std::size_t const begin = m_at;
-            std::vector<Token> const tokens = take_tokens();
+            std::vector<BarWord> const tokens = take_tokens();
             add_bar(tokens, begin);
             m_reading.chart.written.back().opens_repeat = line.opens;
             if (line.opens)
@@ -83,8 +87,8 @@ private:
 
     void skip_space()
     {
-        while (m_at < m_text.size() && is_space(m_text[m_at]))
-            ++m_at;
+        while (std::size_t const space = space_before(m_text.substr(m_at)))
+            m_at += space;
     }
 
     bool take(std::string_view sign)
@@ -150,34 +154,50 @@ private:
     }
 
     /// The words up to the next bar line.
-    std::vector<Token> take_tokens()
+    std::vector<BarWord> take_tokens()
     {
-        std::vector<Token> tokens;
+        std::vector<BarWord> tokens;
         while (true) {
             skip_space();
             std::size_t const begin = m_at;
-            while (m_at < m_text.size() && !is_space(m_text[m_at]) && m_text[m_at] != '|' &&
+            while (m_at < m_text.size() && space_before(m_text.substr(m_at)) == 0 && m_text[m_at] != '|' &&
                    m_text.substr(m_at, 2) != ":|")
                 ++m_at;
             if (m_at == begin)
                 return tokens;
-            tokens.push_back({m_text.substr(begin, m_at - begin), begin});
+            tokens.push_back({std::string(m_text.substr(begin, m_at - begin)), begin});
         }
     }
 
-    void add_bar(std::vector<Token> const& tokens, std::size_t begin)
+    void add_bar(std::vector<BarWord> const& written, std::size_t begin)
     {
         WrittenBar bar;
-        bar.at = place(tokens.empty() ? begin : tokens.front().at);
-        bool const simile = std::ranges::find(tokens, "%", &Token::text) != tokens.end();
+        bar.at = place(written.empty() ? begin : written.front().at);
+        BarWords const read = read_bar_words(written, meter(), m_known);
+        if (read.slip)
+            refuse_slip(read);
+        bool const simile = std::ranges::find(read.words, "%", &BarWord::text) != read.words.end();
         if (simile)
-            add_simile(bar, tokens);
+            add_simile(bar, read.words);
         else
-            add_chords(bar, tokens);
+            add_chords(bar, read);
         m_reading.chart.written.push_back(std::move(bar));
     }
 
-    void add_simile(WrittenBar& bar, std::vector<Token> const& tokens)
+    void refuse_slip(BarWords const& bar)
+    {
+        std::string mend = "put spaces and | between chords";
+        if (bar.words.empty())
+            mend = "write its chord, % to repeat the bar before, or N.C.";
+        else if (auto const right = bar_written_right(bar.words, meter()); right && !bar.times.empty())
+            mend = fmt::format("write \"|: {} :| {}\"", *right, bar.times);
+        else if (right)
+            mend = fmt::format("write \"{}\"", *right);
+        report("bad-chart", bar.slip->at,
+               fmt::format("'{}' is neither a chord nor a sign of the chart", bar.slip->text), std::move(mend));
+    }
+
+    void add_simile(WrittenBar& bar, std::vector<BarWord> const& tokens)
     {
         bar.simile = true;
         if (tokens.size() > 1)
@@ -190,60 +210,70 @@ private:
         }
     }
 
-    void add_chords(WrittenBar& bar, std::vector<Token> const& tokens)
+    void add_chords(WrittenBar& bar, BarWords const& read)
     {
-        for (Token const& token : tokens)
-            add_token(bar, token);
+        for (BarWord const& word : read.words)
+            if (word.text != "|")
+                add_word(bar, word);
         if (bar.chords.empty())
             bar.chords.push_back({"", 0, false, bar.at});
+        bool const held = std::ranges::any_of(read.words, [](BarWord const& word) { return word.text[0] == '/'; });
+        auto const even = held ? std::vector<int>{} : even_beats(bar.chords.size(), meter());
         int const beats = std::accumulate(bar.chords.begin(), bar.chords.end(), 0,
                                           [](int sum, ChartChord const& chord) { return sum + chord.beats; });
         if (bar.chords.size() == 1 && beats <= 1)
             bar.chords[0].beats = meter().beats;
+        else if (!even.empty())
+            for (std::size_t i = 0; i < even.size(); ++i)
+                bar.chords[i].beats = even[i];
         else if (meter().compound() && beats == meter().pulses())
             for (ChartChord& chord : bar.chords)
                 chord.beats *= 3;
+        else if (beats != meter().beats && read.slip)
+            make_fit(bar); // said already
         else if (beats != meter().beats)
-            refuse_beats(bar, beats, tokens.front().at);
+            refuse_beats(bar, beats, read.words);
     }
 
-    void add_token(WrittenBar& bar, Token const& token)
+    void add_word(WrittenBar& bar, BarWord const& word)
     {
-        if (token.text.find_first_not_of('/') != std::string_view::npos) {
-            if (token.text.size() > kLongestChord)
-                return report("too-big", token.at,
-                              fmt::format("a chord's name has more than {} characters", kLongestChord),
-                              "put spaces and | between chords");
-            bool const none = token.text == "N.C." || token.text == "NC" || token.text == "N.C";
-            bar.chords.push_back({none ? "" : std::string(token.text), 1, false, place(token.at)});
-            if (token.text.ends_with('/') || token.text.starts_with('/') ||
-                token.text.find(':') != std::string_view::npos)
-                report("bad-chart", token.at,
-                       fmt::format("'{}' is neither a chord nor a sign of the chart", token.text),
-                       "put spaces around each /, and : beside a | alone");
-            return;
-        }
-        int const beats = static_cast<int>(std::min<std::size_t>(token.text.size(), 1000));
+        if (word.text.find_first_not_of('/') != std::string::npos)
+            return add_chord(bar, word);
+        int const beats = static_cast<int>(std::min<std::size_t>(word.text.size(), 1000));
         if (!bar.chords.empty()) {
             bar.chords.back().beats += beats;
         } else if (!m_reading.chart.written.empty()) {
-            bar.chords.push_back({m_reading.chart.written.back().chords.back().name, beats, true, place(token.at)});
+            bar.chords.push_back({m_reading.chart.written.back().chords.back().name, beats, true, place(word.at)});
         } else {
-            report("bad-chart", token.at, "there is no chord before this / to hold",
+            report("bad-chart", word.at, "there is no chord before this / to hold",
                    "begin the chart with a chord or N.C.");
-            bar.chords.push_back({"", beats, false, place(token.at)});
+            bar.chords.push_back({"", beats, false, place(word.at)});
         }
     }
 
-    void refuse_beats(WrittenBar& bar, int beats, std::size_t at)
+    void add_chord(WrittenBar& bar, BarWord const& word)
+    {
+        if (word.text.size() > kLongestChord)
+            return report("too-big", word.at, fmt::format("a chord's name has more than {} characters", kLongestChord),
+                          "put spaces and | between chords");
+        auto const chord = overlay::ChordName::parse(word.text);
+        bar.chords.push_back({chord && chord->no_chord ? "" : word.text, 1, false, place(word.at)});
+        if (word.text.ends_with('/') || word.text.starts_with('/') || word.text.find(':') != std::string::npos)
+            report("bad-chart", word.at, fmt::format("'{}' is neither a chord nor a sign of the chart", word.text),
+                   "put spaces around each /, and : beside a | alone");
+    }
+
+    void refuse_beats(WrittenBar& bar, int beats, std::vector<BarWord> const& words)
     {
         auto const wanted = meter().compound() ? fmt::format("{} (or {})", meter().beats, meter().pulses())
                                                : fmt::format("{}", meter().beats);
-        report("beats-in-bar", at,
+        auto const right = bar_written_right(words, meter());
+        report("beats-in-bar", words.front().at,
                fmt::format("bar {} has {} beat{}, and {} wants {}", m_reading.chart.written.size() + 1, beats,
                            beats == 1 ? "" : "s", meter().text(), wanted),
-               beats < meter().beats ? "add a / for each beat that a chord is held"
-                                     : "take beats away, or put a | where the next bar begins");
+               right                   ? fmt::format("write \"{}\", or hold other chords with /", *right)
+               : beats < meter().beats ? "add a / for each beat that a chord is held"
+                                       : "take beats away, or put a | where the next bar begins");
         make_fit(bar);
     }
 
@@ -304,6 +334,7 @@ private:
 
     std::string_view m_text;
     std::vector<SourcePosition> const& m_places;
+    KnownName const& m_known;
     ChartReading m_reading;
     std::size_t m_at = 0;
     std::optional<std::size_t> m_open_at; ///< where the running repeat begins
@@ -311,10 +342,11 @@ private:
 
 } // namespace
 
-ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places)
+ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places,
+                         KnownName const& known)
 {
     PRECONDITION(places.empty() || places.size() == text.size() + 1);
-    return ChartParser(text, meter, places).parse();
+    return ChartParser(text, meter, places, known).parse();
 }
 
 } // namespace tabard::pipeline

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/music/meter.h"
+#include "pipeline/cues/bar_words.h"
 #include "pipeline/cues/finding.h"
 
 #include <string>
@@ -59,10 +60,12 @@ struct ChartReading {
     std::vector<Finding> findings;
 };
 
-/// Reads "C | G/B | Fmaj7 / C / | % |: Am7 | N.C. :| x3". `|` ends a bar, a chord alone fills its bar, `/` is one more
-/// beat of the chord before it, `%` repeats the bar before, `|: :|` with an optional `x3` repeats what is between (x2
-/// without). Beats of a bar add up to the meter; in compound meters the pulses may be written instead (two in 6/8).
-/// `places`: place in the file of each byte of `text` and one past it; empty where the text is no file's.
-ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places = {});
+/// Reads "C | G/B | Fmaj7 / C / | % |: Am7 | N.C. :| x3". `|` ends a bar, chords without `/` share their bar evenly,
+/// `/` is one more beat of the chord before it, `%` repeats the bar before, `|: :|` with an optional `x3` repeats what
+/// is between (x2 without). Beats of a bar add up to the meter; in compound meters the pulses may be written instead
+/// (two in 6/8). `places`: place in the file of each byte of `text` and one past it; empty where the text is no file's.
+/// `known`: names with a shape of their own, which need not be chord names.
+ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places = {},
+                         KnownName const& known = {});
 
 } // namespace tabard::pipeline

@@ -34,8 +34,8 @@ TEST(CheckCommand, PrintsFindingsAndAnswersNoWhereThereAreErrors)
     ProgramRun const run = run_program({TABARD_PROGRAM, "check", file("tests/data/bad_lesson/lesson.json")});
     EXPECT_EQ(run.exit, 1);
     EXPECT_THAT(run.out,
-                HasSubstr("lesson.json:33:81: error: bar 2 has 2 beats, and 4/4 wants 4; add a / for each beat "
-                          "that a chord is held [beats-in-bar]\n"));
+                HasSubstr("lesson.json:33:81: error: bar 2 has 3 beats, and 4/4 wants 4; write \"G / F C\", or "
+                          "hold other chords with / [beats-in-bar]\n"));
     EXPECT_THAT(run.err, HasSubstr(" errors, "));
     ProgramRun const quiet =
         run_program({TABARD_PROGRAM, "--quiet", "check", file("tests/data/bad_lesson/lesson.json")});

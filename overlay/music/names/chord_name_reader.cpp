@@ -73,11 +73,18 @@ private:
             m_separated = true;
             return true;
         }
-        if (take(" ") || take(",")) {
+        if (take(" ") || (comma_between_tones() && take(","))) {
             m_separated = true;
             return true;
         }
         return false;
+    }
+
+    /// "C7(b9,#11)"; a comma that ends the name is none of its signs.
+    bool comma_between_tones() const
+    {
+        auto const next = m_rest.find_first_not_of(", ");
+        return next != std::string_view::npos && m_rest[next] != '/';
     }
 
     /// Minor, major, diminished ...: only directly behind the root.

@@ -114,7 +114,7 @@ TEST(Checker, JoinsWhatIsFoundElsewhere)
 // A file that cannot be understood is not made sound by a wish.
 TEST(Checker, DoesNotAcceptWhatTheReaderRefuses)
 {
-    auto const result = checked_text(lesson(R"({"name": "V", "from": 10, "bars": "C G"})",
+    auto const result = checked_text(lesson(R"({"name": "V", "from": 10, "bars": "C G F"})",
                                             R"("accept": [{"code": "beats-in-bar", "reason": "rubato"}],)"));
     EXPECT_THAT(codes_of(result), ElementsAre("stale-accept", "beats-in-bar"));
 }

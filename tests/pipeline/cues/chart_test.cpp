@@ -116,16 +116,16 @@ TEST(Chart, CompoundMetersTakePulsesOrBeats)
 
 TEST(Chart, BeatsThatDoNotAddUpAreAnErrorAtTheirBar)
 {
-    EXPECT_THAT(problems("C | C G | Am"), ElementsAre("beats-in-bar@5"));
+    EXPECT_THAT(problems("C | C G F | Am"), ElementsAre("beats-in-bar@5"));
     EXPECT_THAT(problems("C / / / /"), ElementsAre("beats-in-bar@1"));
     EXPECT_THAT(problems("C / G", {6, 8}), ElementsAre("beats-in-bar@1"));
     EXPECT_THAT(problems("C G", {3, 4}), ElementsAre("beats-in-bar@1"));
-    EXPECT_EQ(parse_chart("C | C G", kFour).findings.at(0).what, "bar 2 has 2 beats, and 4/4 wants 4");
+    EXPECT_EQ(parse_chart("C | C G F", kFour).findings.at(0).what, "bar 2 has 3 beats, and 4/4 wants 4");
 }
 
 TEST(Chart, ABarThatDoesNotAddUpIsStillABarForWhatComesAfter)
 {
-    EXPECT_EQ(played(parse_chart("C G | Am", kFour).chart), "C1 G3|Am4");
+    EXPECT_EQ(played(parse_chart("C G F | Am", kFour).chart), "C1 G1 F2|Am4");
     EXPECT_EQ(played(parse_chart("C / / / / G | Am", kFour).chart), "C4|Am4");
 }
 
@@ -143,7 +143,95 @@ TEST(Chart, WhatIsNoChartIsReportedWhereItStands)
     EXPECT_THAT(problems("C | | | G"), ElementsAre("bad-chart@5")) << "one bar line, one finding";
     EXPECT_THAT(problems("C :| x1"), ElementsAre("bad-chart@6"));
     EXPECT_THAT(problems("C/ G / /"), ElementsAre("bad-chart@1"));
-    EXPECT_THAT(problems("C | | G | C G"), ElementsAre("bad-chart@5", "beats-in-bar@11")) << "all in one pass";
+    EXPECT_THAT(problems("C | | G | C G F"), ElementsAre("bad-chart@5", "beats-in-bar@11")) << "all in one pass";
+}
+
+// Beats of a bar over the number of its chords.
+TEST(Chart, ChordsWithoutASlashShareTheirBarEvenly)
+{
+    EXPECT_EQ(played("C G"), "C2 G2") << "4 / 2";
+    EXPECT_EQ(played("C G Am F"), "C1 G1 Am1 F1") << "4 / 4";
+    EXPECT_EQ(played("C N.C. | % "), "C2 -2|C2 -2");
+    EXPECT_EQ(played("C G Am", {3, 4}), "C1 G1 Am1") << "3 / 3";
+    EXPECT_EQ(played("C G", {6, 4}), "C3 G3") << "6 / 2";
+    EXPECT_EQ(played("C G Am", {6, 8}), "C2 G2 Am2") << "6 / 3";
+    EXPECT_EQ(played("C G Am", {9, 8}), "C3 G3 Am3") << "9 / 3";
+    EXPECT_EQ(played("C G", {12, 8}), "C6 G6") << "12 / 2";
+}
+
+TEST(Chart, ChordsThatDoNotDivideTheirBarAreShownWithBeatsThatDo)
+{
+    auto const mend = [](std::string_view text, overlay::Meter meter) {
+        auto const findings = parse_chart(text, meter).findings;
+        return findings.size() == 1 ? findings[0].mend : fmt::format("{} findings", findings.size());
+    };
+    EXPECT_THAT(mend("C G", {3, 4}), testing::StartsWith("write \"C / G\",")) << "2 + 1";
+    EXPECT_THAT(mend("C G Am", kFour), testing::StartsWith("write \"C / G Am\",")) << "2 + 1 + 1";
+    EXPECT_THAT(mend("C G", {5, 4}), testing::StartsWith("write \"C / / G /\",")) << "five goes as 3 + 2";
+    EXPECT_THAT(mend("C G Am", {7, 8}), testing::StartsWith("write \"C / G / Am / /\",")) << "seven goes as 2 + 2 + 3";
+    EXPECT_THAT(mend("C / G", kFour), testing::StartsWith("write \"C / G /\",")) << "the last chord is held";
+    EXPECT_THAT(mend("C G Am F Dm G Em Am", kFour), testing::StartsWith("write \"C G Am F | Dm G Em Am\","));
+    EXPECT_EQ(mend("C / / / / / G", kFour), "take beats away, or put a | where the next bar begins");
+}
+
+struct Slip {
+    std::string_view bars;
+    std::string_view right;
+    overlay::Meter meter = kFour;
+};
+
+// What people write between and around chords, and the bar as this chart has it.
+TEST(Chart, WhatStandsBetweenChordsIsAnErrorThatShowsTheBarWrittenRight)
+{
+    for (auto const& [bars, right, meter] : std::initializer_list<Slip>{
+             {"E, Bm7", "E Bm7"},
+             {"E,Bm7", "E Bm7"},
+             {"E , Bm7", "E Bm7"},
+             {"E; Bm7;", "E Bm7"},
+             {"E - Bm7", "E Bm7"},
+             {"E-Bm7", "E Bm7"},
+             {"E \u2013 Bm7", "E Bm7"},
+             {"E -> Bm7", "E Bm7"},
+             {"E \u2192 Bm7", "E Bm7"},
+             {"E & Bm7", "E Bm7"},
+             {"E+Bm7", "E Bm7"},
+             {"E - - -", "E / / /"},
+             {"E . . .", "E / / /"},
+             {"E - Bm7", "E / Bm7", {3, 4}},
+             {"E, Bm7", "E / Bm7", {3, 4}},
+             {"[Am] [F]", "Am F"},
+             {"(Am)", "Am"},
+             {"\"Am\"", "Am"},
+             {"Am.", "Am"},
+             {"Am: F", "Am F"},
+             {"C7(b9,#11), F", "C7(b9,#11) F"},
+             {"C/ G/", "C / G /"},
+             {"C// G", "C // G"},
+             {"D\\F#", "D/F#"},
+             {"C \\ G \\", "C / G /"},
+             {"C I G", "C | G"},
+             {"C \u00A6 G", "C | G"},
+             {"C\u2502G", "C | G"},
+             {"Am x2", "|: Am :| x2"},
+             {"N.C., C", "N.C. C"},
+         }) {
+        auto const findings = parse_chart(bars, meter).findings;
+        ASSERT_EQ(findings.size(), 1U) << bars;
+        EXPECT_EQ(findings[0].code, "bad-chart") << bars;
+        EXPECT_EQ(findings[0].mend, fmt::format("write \"{}\"", right)) << bars;
+        EXPECT_THAT(problems(right, meter), testing::IsEmpty()) << right;
+    }
+    EXPECT_THAT(problems("C | E, Bm7 | G"), ElementsAre("bad-chart@5"))
+        << "at the word, and no second one of its beats";
+}
+
+TEST(Chart, SignsThatANameMayHaveAreNoSlips)
+{
+    EXPECT_EQ(played("C7(b9,#11) | C- | C-7 | C+ | Am7(b5) | n.c. | C\u00A0G"),
+              "C7(b9,#11)4|C-4|C-74|C+4|Am7(b5)4|-4|C2 G2");
+    auto const own = [](std::string_view name) { return name == "riff,1" || name == "I"; };
+    EXPECT_THAT(parse_chart("riff,1 | I", kFour, {}, own).findings, testing::IsEmpty()) << "they have shapes";
+    EXPECT_THAT(problems("riff"), testing::IsEmpty()) << "no sign is wrong: the checker says that it is no chord";
 }
 
 TEST(Chart, RepeatsThatWouldFillTheMemoryAreRefused)

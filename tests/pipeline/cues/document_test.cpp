@@ -248,7 +248,7 @@ TEST(CueDocument, IsReadAgainAfterAChange)
 {
     std::string const text =
         "{\n  \"tabard\": 1, \"title\": \"t\", \"footage\": \"f.mp4\", \"tempo\": 60,\n"
-        "  \"sections\": [\n    {\"name\": \"Verse\", \"from\": \"0:10\", \"bars\": \"C | C D\"}\n  ]\n}\n";
+        "  \"sections\": [\n    {\"name\": \"Verse\", \"from\": \"0:10\", \"bars\": \"C | C D E\"}\n  ]\n}\n";
     auto document = parse_document(text).value();
     document.find("sections")->items[0].set("from", JsonValue::string("0:20"));
     document.find("sections")->items[0].set("strum", JsonValue::string("none of ours"));
@@ -267,7 +267,7 @@ TEST(CueDocument, ATextThatWasPutInLaterIsFoundWhereItsValueIs)
   "sections": [{"name": "Verse", "from": "0:10", "bars": "C"}]})";
     for (SourcePosition const at : {SourcePosition{}, SourcePosition{2, 50}, SourcePosition{99, 1}}) {
         auto document = parse_document(text).value();
-        JsonValue bars = JsonValue::string("C | C D | Am");
+        JsonValue bars = JsonValue::string("C | C D E | Am");
         bars.at = at;
         document.find("sections")->items[0].set("bars", bars);
         auto const reading = lesson_of_document(document, text, "lesson.json");

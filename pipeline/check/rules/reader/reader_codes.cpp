@@ -49,8 +49,8 @@ Rule const kBadChart{
     "with x3 repeats."};
 Rule const kBeatsInBar{
     "beats-in-bar", Severity::error, "a bar whose beats do not add up",
-    "A chord alone fills its bar; else chords and / must add up to the meter (in 6/8 to six beats or two "
-    "pulses). Otherwise every later chord of the part would come early or late."};
+    "Chords without / share their bar evenly, where its beats divide so; else chords and / must add up to the "
+    "meter (in 6/8 to six beats or two pulses). Otherwise every later chord of the part would come early or late."};
 Rule const kUnknownStrum{"unknown-strum", Severity::error, "a strum that \"strums\" does not have",
                          "A section or a cue names a pattern of the \"strums\" table."};
 Rule const kNoLength{"no-length", Severity::error, "an end before its beginning",
