@@ -10,6 +10,7 @@
 #include <iterator>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -81,6 +82,10 @@ void ReadContext::add_all(std::vector<Finding> findings)
 std::vector<Finding> ReadContext::take_findings()
 {
     std::ranges::stable_sort(m_findings, {}, &Finding::at);
+    // What two sections share is read twice.
+    std::set<std::tuple<SourcePosition, std::string, std::string>> said;
+    std::erase_if(m_findings,
+                  [&](Finding const& finding) { return !said.emplace(finding.at, finding.code, finding.what).second; });
     return std::move(m_findings);
 }
 

@@ -37,6 +37,9 @@ public:
     /// Names that the file defines, though not soundly: what uses them is no second mistake.
     void add_broken_strum(std::string name) { m_broken_strums.insert(std::move(name)); }
     bool is_broken_strum(std::string const& name) const { return m_broken_strums.contains(name); }
+    /// The strum of sections that name none; empty for none.
+    void set_default_strum(Sourced<std::string> name) { m_default_strum = std::move(name); }
+    Sourced<std::string> const& default_strum() const { return m_default_strum; }
     /// Counts a section, cue, pin or bar; false (and one finding) from the first that is too many on.
     bool count_cues(std::size_t cues, SourcePosition at);
 
@@ -52,6 +55,7 @@ private:
     std::size_t m_cues = 0;
     std::size_t m_suggestions = 0;
     std::set<std::string> m_broken_strums;
+    Sourced<std::string> m_default_strum;
     std::vector<std::size_t> m_line_starts;
     std::vector<Finding> m_findings;
 };
@@ -102,6 +106,9 @@ std::optional<std::size_t> one_of(ReadContext& context, JsonValue const& value, 
 
 void read_shapes(ReadContext& context, JsonValue const& object, Lesson& lesson);
 void read_strums(ReadContext& context, JsonValue const& object, Lesson& lesson);
+/// The strum of a section or of the lesson, by its key "strum". None for "none", which says that there is no strum, and
+/// for a name that is none, with a finding.
+std::optional<Sourced<std::string>> read_strum_name(ReadContext& context, ObjectReader& reader, Lesson const& lesson);
 /// The lesson's own meter, tempo, shapes and strums are read before its sections.
 /// `has_tempo`: the lesson says one, soundly or not.
 void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, bool has_tempo);

@@ -1,4 +1,5 @@
 #include "pipeline/cues/object_reader.h"
+#include "pipeline/cues/same_again.h"
 
 #include <algorithm>
 #include <iterator>
@@ -56,12 +57,14 @@ std::optional<ChartText> chart_text(ReadContext& context, JsonValue const& value
     return chart;
 }
 
-std::optional<Sourced<Chart>> read_bars(ReadContext& context, JsonValue const& value, overlay::Meter meter)
+std::optional<Sourced<Chart>> read_bars(ReadContext& context, JsonValue const& value, Lesson const& lesson,
+                                        overlay::Meter meter)
 {
     auto const text = chart_text(context, value);
     if (!text)
         return std::nullopt;
-    ChartReading reading = parse_chart(text->text, meter, text->places);
+    ChartReading reading = parse_chart(text->text, meter, text->places,
+                                       [&](std::string_view name) { return lesson.find_shape(name) != nullptr; });
     context.add_all(std::move(reading.findings));
     bool const fits = context.count_cues(reading.chart.played.size(), value.at);
     if (!fits || reading.chart.written.empty())
@@ -230,14 +233,14 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
     if (JsonValue const* pins = reader.take("pins", JsonValue::Kind::array))
         read_pins(context, *pins, section);
     if (JsonValue const* bars = reader.take("bars"))
-        section.bars = read_bars(context, *bars, *section.meter);
+        section.bars = read_bars(context, *bars, lesson, *section.meter);
     if (JsonValue const* piece = reader.take("piece"))
         section.piece = read_piece(context, *piece, *section.meter);
     if (auto const count_in = reader.integer("count_in", 0, 8))
         section.count_in = **count_in;
-    section.strum = reader.string("strum");
-    if (section.strum && !known_strum(context, lesson, *section.strum))
-        section.strum.reset();
+    section.strum = read_strum_name(context, reader, lesson);
+    if (section.bars && !reader.has("strum") && !context.default_strum()->empty())
+        section.strum = context.default_strum();
 }
 
 /// Bars take a start and a tempo, or two pins.
@@ -254,8 +257,9 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
     Section section;
     section.at = value.at;
     section.end = value.end;
-    section.name = reader.string("name").value_or(Sourced<std::string>{"", value.at});
-    if (!reader.has("name"))
+    auto const as = reader.string("as");
+    section.name = reader.string("name").value_or(as.value_or(Sourced<std::string>{"", value.at}));
+    if (!reader.has("name") && !reader.has("as"))
         reader.missing("name", "name the part: \"Verse\"");
     read_times(context, reader, section);
     read_music(context, reader, lesson, section);
@@ -278,14 +282,39 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
     return section;
 }
 
+void report_problems(ReadContext& context, SameAgain const& again)
+{
+    for (AsProblem const& problem : again.problems())
+        context.error("bad-value", problem.at, problem.what,
+                      problem.fix.empty()
+                          ? context.suggestion(problem.name, again.names(), "name a section that has \"bars\"")
+                          : problem.fix);
+}
+
 } // namespace
+
+std::optional<Sourced<std::string>> read_strum_name(ReadContext& context, ObjectReader& reader, Lesson const& lesson)
+{
+    auto name = reader.string("strum");
+    bool const none = name && **name == "none" && !lesson.find_strum("none");
+    return name && !none && known_strum(context, lesson, *name) ? name : std::nullopt;
+}
 
 void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, bool has_tempo)
 {
-    for (JsonValue const& value : list.items) {
+    SameAgain const again(list);
+    report_problems(context, again);
+    std::size_t reused = 0;
+    for (std::size_t i = 0; i < list.items.size(); ++i) {
+        JsonValue const& value = list.items[i];
         if (!context.count_cues(1, value.at))
             return;
-        Section section = read_section(context, value, lesson, has_tempo);
+        std::size_t const bytes = again.reused_bytes(i);
+        reused += bytes;
+        if (reused > kMostCueFileBytes)
+            return context.error("too-big", value.at, "the sections reuse more than a cue file may hold",
+                                 "split it into several cue files");
+        Section section = read_section(context, bytes > 0 ? again.filled(i) : value, lesson, has_tempo);
         if (section.from || !section.pins.empty())
             lesson.sections.push_back(std::move(section));
     }

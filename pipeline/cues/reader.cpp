@@ -103,6 +103,10 @@ void read_song(ReadContext& context, ObjectReader& reader, Lesson& lesson)
         read_shapes(context, *shapes, lesson);
     if (JsonValue const* strums = reader.take("strums"))
         read_strums(context, *strums, lesson);
+    if (auto strum = read_strum_name(context, reader, lesson))
+        context.set_default_strum(*std::move(strum));
+    else if (!reader.has("strum") && lesson.strums.size() == 1)
+        context.set_default_strum({lesson.strums[0].name, lesson.strums[0].at});
 }
 
 void read_look(ObjectReader& reader, Lesson& lesson)

@@ -91,7 +91,9 @@ BarPosition first_beat(SectionSpan const& span, KeptSpan const& stretch)
 
 void erase_music(JsonValue& json)
 {
-    for (std::string_view const key : {"bars", "pins", "piece", "count_in", "strum", "words", "tempo", "meter"})
+    if (JsonValue const* const as = json.find("as"); as && !json.find("name"))
+        json.members.insert(json.members.begin(), {"name", JsonValue(*as), json.at});
+    for (std::string_view const key : {"as", "bars", "pins", "piece", "count_in", "strum", "words", "tempo", "meter"})
         json.erase(key);
 }
 

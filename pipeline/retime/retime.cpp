@@ -1,5 +1,6 @@
 #include "pipeline/retime/retime.h"
 
+#include "pipeline/cues/same_again.h"
 #include "pipeline/retime/bake_section.h"
 #include "pipeline/retime/section_part.h"
 #include "pipeline/time/timecode.h"
@@ -102,6 +103,23 @@ void number_pieces(std::vector<BakedSection>& sections, Lesson const& lesson)
         JsonValue number = JsonValue::number(++numbers[key]);
         number.at = piece->at;
         piece->set("number", std::move(number));
+    }
+}
+
+/// A section that is as another stays so where it still reuses the same; else what it reused is written out.
+void keep_what_is_reused(JsonValue& list, std::vector<BakedSection> const& sections, JsonValue const& old_list,
+                         Lesson const& lesson)
+{
+    SameAgain const before(old_list);
+    JsonValue const copy = list;
+    SameAgain const after(copy);
+    std::map<SourcePosition, std::size_t> places;
+    for (std::size_t i = 0; i < old_list.items.size(); ++i)
+        places[old_list.items[i].at] = i;
+    for (std::size_t i = 0; i < list.items.size(); ++i) {
+        std::size_t const origin = places.at(lesson.sections[sections[i].origin].at);
+        if (list.items[i].find("as") && !after.same(i, before, origin))
+            list.items[i] = before.written_out(std::move(list.items[i]), origin);
     }
 }
 
@@ -229,8 +247,10 @@ Retimed retime(JsonValue const& document, Lesson const& lesson, Timeline const& 
     JsonValue list = JsonValue::array({});
     for (BakedSection& section : sections)
         list.items.push_back(std::move(section.json));
-    if (JsonValue const* const old = document.find("sections"))
+    if (JsonValue const* const old = document.find("sections")) {
         list.at = old->at;
+        keep_what_is_reused(list, sections, *old, lesson);
+    }
     result.document.set("sections", std::move(list));
     describe_footage(result.document, options);
     Reporter reporter(lesson, cut);

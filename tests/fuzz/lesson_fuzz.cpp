@@ -49,7 +49,7 @@ std::vector<std::string> const& lessons()
     static std::vector<std::string> const all = [] {
         std::vector<std::string> texts;
         for (char const* path : {"sample_media/lantern.json", "tests/fuzz/seeds/cue_file/nasty.json",
-                                 "tests/fuzz/seeds/lesson/pieces.json"})
+                                 "tests/fuzz/seeds/lesson/pieces.json", "tests/fuzz/seeds/lesson/as_another.json"})
             texts.push_back(read_text(source_folder() / path));
         return texts;
     }();

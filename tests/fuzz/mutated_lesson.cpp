@@ -95,9 +95,9 @@ private:
     }
     void rename_in(Json& node)
     {
-        constexpr std::array<std::string_view, 16> kKeys{"from",  "to",   "name",  "bars",    "show",  "pins",
-                                                         "chord", "text", "strum", "tempo",   "meter", "piece",
-                                                         "frets", "easy", "words", "count_in"};
+        constexpr std::array<std::string_view, 17> kKeys{"as",    "from",  "to",   "name",  "bars",    "show",
+                                                         "pins",  "chord", "text", "strum", "tempo",   "meter",
+                                                         "piece", "frets", "easy", "words", "count_in"};
         if (!node.is_object() || node.empty())
             return;
         std::string const key = any_key(node);

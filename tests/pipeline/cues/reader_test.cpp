@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <initializer_list>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -64,6 +65,136 @@ std::vector<std::string> problems(std::string_view text)
 }
 
 Time seconds(std::int64_t hundredths) { return from_ticks(hundredths, 1, 100); }
+
+/// A lesson of four beats a bar with these sections.
+std::string song(std::string_view sections, std::string_view more = "")
+{
+    return fmt::format(
+        "{{\"tabard\": 1, \"title\": \"t\", \"footage\": \"f.mp4\", \"tempo\": 60,{}\n\"sections\": [\n{}]}}", more,
+        sections);
+}
+
+constexpr std::string_view kStrums = "\"strums\": {\"slow\": \"D - D -\", \"fast\": \"D U D U\"},";
+
+TEST(LessonReader, ASectionThatIsAsAnotherHasItsMusicAndItsOwnTimes)
+{
+    auto const reading =
+        read(song(R"({"name": "Verse", "from": 10, "to": 30, "tempo": 90, "meter": "3/4", "strum": "slow",
+      "count_in": 1, "text": "once", "bars": "C | G", "words": ["one", "two"]},
+     {"as": "Verse", "from": 40},
+     {"name": "Last verse", "as": "Verse", "from": 60, "tempo": 70, "strum": "none", "words": "three"})",
+                  kStrums));
+    ASSERT_THAT(reading.findings, IsEmpty());
+    auto const& sections = reading.lesson->sections;
+    EXPECT_EQ(*sections[1].name, "Verse");
+    EXPECT_EQ(**sections[1].from, seconds(4000));
+    EXPECT_FALSE(sections[1].to);
+    EXPECT_EQ(sections[1].count_in, 0);
+    EXPECT_FALSE(sections[1].text);
+    EXPECT_EQ(sections[1].bars->value, sections[0].bars->value);
+    EXPECT_EQ(*sections[1].meter, (overlay::Meter{3, 4}));
+    EXPECT_EQ(sections[1].tempo->value.thousandths, 90'000);
+    EXPECT_EQ(**sections[1].strum, "slow");
+    EXPECT_EQ(sections[1].words.size(), 2U);
+    EXPECT_EQ(*sections[2].name, "Last verse");
+    EXPECT_EQ(sections[2].tempo->value.thousandths, 70'000) << "what it says itself counts";
+    EXPECT_FALSE(sections[2].strum);
+    ASSERT_EQ(sections[2].words.size(), 1U);
+    EXPECT_EQ(*sections[2].words[0], "three");
+    EXPECT_EQ(sections[2].bars->value, sections[0].bars->value);
+}
+
+TEST(LessonReader, SectionsMayBeAsOneThatIsAsAnotherAndAsALaterOne)
+{
+    auto const reading =
+        read(song(R"({"name": "A", "as": "B", "from": 10}, {"name": "B", "as": "C", "from": 20, "tempo": 80},
+      {"name": "C", "from": 30, "bars": "C | G"}, {"name": "D", "as": "A", "from": 40, "tempo": 100})"));
+    ASSERT_THAT(reading.findings, IsEmpty());
+    for (Section const& section : reading.lesson->sections)
+        EXPECT_EQ(section.bars->value.text, "C | G");
+    EXPECT_EQ(reading.lesson->sections[0].tempo->value.thousandths, 80'000);
+    EXPECT_EQ(reading.lesson->sections[3].tempo->value.thousandths, 100'000);
+}
+
+TEST(LessonReader, SaysWhyASectionCannotBeAsAnother)
+{
+    struct Row {
+        std::string_view sections;
+        std::string_view what;
+        std::string_view mend;
+    };
+    for (auto const& [sections, what, mend] : std::initializer_list<Row>{
+             {R"({"name": "Verse", "from": 1, "bars": "C"}, {"as": "Vers", "from": 9})", "no section is called 'Vers'",
+              "did you mean 'Verse'?"},
+             {R"({"name": "Talk", "from": 1}, {"as": "Refrain", "from": 9})", "no section is called 'Refrain'",
+              "name a section that has \"bars\""},
+             {R"({"name": "Verse", "as": "Verse", "from": 9})", "'Verse' is as itself",
+              "name the section that has the \"bars\""},
+             {R"({"name": "A", "as": "B", "from": 1}, {"name": "B", "as": "A", "from": 9})",
+              "'B' and 'A' are as one another, and none has bars", "write \"bars\" in one of them"},
+             {R"({"name": "Talk", "from": 1}, {"name": "A", "as": "Talk", "from": 9})",
+              "section 'Talk' has no bars to reuse", "write its \"bars\""},
+             {"{\"name\": \"V\", \"from\": 1, \"bars\": \"C\"},\n{\"name\": \"V\", \"from\": 9, \"bars\": \"G\"},\n"
+              "{\"name\": \"W\", \"as\": \"V\", \"from\": 20}",
+              "two sections are called 'V' and differ, in lines 3 and 4", "give one of them another name"},
+         }) {
+        auto const findings = read(song(sections)).findings;
+        ASSERT_EQ(findings.size(), 1U) << sections;
+        EXPECT_EQ(findings[0].code, "bad-value");
+        EXPECT_EQ(findings[0].severity, Severity::error);
+        EXPECT_EQ(findings[0].what, what);
+        EXPECT_EQ(findings[0].mend, mend);
+    }
+    EXPECT_THAT(problems(song(R"({"name": "V", "from": 1, "bars": "C"}, {"name": "V", "from": 9, "bars": "C"},
+      {"as": "V", "from": 20, "tempo": 70}, {"as": "V", "from": 30})")),
+                IsEmpty())
+        << "namesakes that say the same, and who only changes what it reuses";
+}
+
+TEST(LessonReader, AMistakeInReusedBarsIsToldOnceWhereItStands)
+{
+    EXPECT_THAT(
+        problems(song("{\"name\": \"V\", \"from\": 1, \"bars\": \"C | C G F\"},\n{\"as\": \"V\", \"from\": 9}")),
+        ElementsAre("3:39 beats-in-bar"));
+}
+
+// Ten parts of a million bytes each are more than the 16 MiB that a whole file may have.
+TEST(LessonReader, SectionsThatReuseMoreThanAFileMayHoldAreRefused)
+{
+    std::string lines = "\"" + std::string(90'000, 'x') + "\"";
+    for (int i = 0; i < 9; ++i)
+        lines += ", \"" + std::string(90'000, 'x') + "\"";
+    std::string sections = "{\"name\": \"V\", \"from\": 1, \"bars\": \"C\", \"words\": [" + lines + "]}";
+    for (int i = 0; i < 30; ++i)
+        sections += fmt::format(", {{\"as\": \"V\", \"from\": {}}}", 10 * i + 10);
+    auto const findings = read(song(sections)).findings;
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].code, "too-big");
+}
+
+TEST(LessonReader, SectionsWithoutAStrumHaveTheLessonsOrTheOnlyOne)
+{
+    auto const strums = [](std::string_view more) {
+        std::string names;
+        auto const reading = read(song(R"({"name": "talk", "from": 1}, {"name": "a", "from": 2, "bars": "C"},
+      {"name": "b", "from": 9, "bars": "C", "strum": "none"}, {"name": "c", "from": 19, "bars": "C", "strum": "slow"})",
+                                       more));
+        EXPECT_THAT(reading.findings, IsEmpty()) << more;
+        for (Section const& section : reading.lesson->sections)
+            names += (section.strum ? **section.strum : "-") + " ";
+        return names;
+    };
+    EXPECT_EQ(strums(kStrums), "- - - slow ") << "two, and none is the lesson's";
+    EXPECT_EQ(strums(std::string(kStrums) + "\"strum\": \"fast\","), "- fast - slow ");
+    EXPECT_EQ(strums(R"("strums": {"slow": "D - D -"},)"), "- slow - slow ") << "the only one";
+    EXPECT_EQ(strums(R"("strums": {"slow": "D - D -"}, "strum": "none",)"), "- - - slow ");
+    EXPECT_EQ(strums(R"("strums": {"slow": "D - D -", "none": "D"},)"), "- - none slow ") << "a strum of that name";
+    auto const wrong =
+        read(song(R"({"name": "a", "from": 2, "bars": "C"})", std::string(kStrums) + "\"strum\": \"fats\","));
+    ASSERT_EQ(wrong.findings.size(), 1U);
+    EXPECT_EQ(wrong.findings[0].code, "unknown-strum");
+    EXPECT_EQ(wrong.findings[0].mend, "did you mean 'fast'?");
+}
 
 // Three people joined to one sign, of 18 bytes (UAX #29, GB11): sixty of them are more than a message holds.
 TEST(LessonReader, CutsWhatItRepeatsBetweenLetters)
@@ -143,9 +274,9 @@ TEST(LessonReader, KnowsWhereValuesStand)
 TEST(LessonReader, KnowsWhereAChordStandsInTheLastLineToo)
 {
     std::string const text = R"({"tabard": 1, "title": "t", "footage": "f", "tempo": 60,)"
-                             R"( "sections": [{"name": "a", "from": 1, "bars": "C | G Am"}]})";
-    EXPECT_THAT(problems(text), ElementsAre(fmt::format("1:{} beats-in-bar", text.find("G Am") + 1)));
-    EXPECT_THAT(problems("\n" + text + "\n"), ElementsAre(fmt::format("2:{} beats-in-bar", text.find("G Am") + 1)));
+                             R"( "sections": [{"name": "a", "from": 1, "bars": "C | G Am F"}]})";
+    EXPECT_THAT(problems(text), ElementsAre(fmt::format("1:{} beats-in-bar", text.find("G Am F") + 1)));
+    EXPECT_THAT(problems("\n" + text + "\n"), ElementsAre(fmt::format("2:{} beats-in-bar", text.find("G Am F") + 1)));
 }
 
 TEST(LessonReader, ReportsEveryProblemInOnePass)

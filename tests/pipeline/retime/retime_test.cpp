@@ -144,6 +144,46 @@ EditMap any_cut()
     return EditMap::create(spans).value();
 }
 
+constexpr char const* kTwoVerses = R"({
+  "tabard": 1, "title": "Lantern on the Quay", "footage": "lantern.mp4", "tempo": 60,
+  "strums": {"slow": "D - D U", "fast": "D U D U"},
+  "sections": [
+    {"name": "Verse", "from": "0:10", "strum": "slow", "bars": "C | G", "words": ["one"]},
+    VERSE_2,
+    {"name": "Talk", "from": "0:40"}
+  ]
+})";
+
+Read two_verses(std::string const& second)
+{
+    std::string text = kTwoVerses;
+    return read(text.replace(text.find("VERSE_2"), 7, second), seconds(kSeconds));
+}
+
+TEST(Retime, ASectionStaysAsAnotherWhereThatIsKeptAndIsWrittenOutWhereItIsCutAway)
+{
+    Read const short_form = two_verses(R"({"as": "Verse", "from": "0:20", "to": "0:29", "text": "again"})");
+    Read const long_form = two_verses(R"({"name": "Verse", "strum": "slow", "bars": "C | G", "words": ["one"], )"
+                                      R"("from": "0:20", "to": "0:29", "text": "again"})");
+    struct Row {
+        EditMap cut;
+        bool stays;
+    };
+    for (auto const& [cut, stays] : {
+             Row{pieces({{0, 50, 3}}), true}, Row{pieces({{20, 50, 0}, {0, 20, 30}}), true}, // the first comes last
+             Row{pieces({{0, 22, 0}, {24, 50, 22}}), true}, // the second is broken in two
+             Row{pieces({{19, 50, 0}}), false},             // the first is cut away
+             Row{pieces({{5, 9, 0}, {26, 50, 4}}), false},  // and so is the beginning of the second
+         }) {
+        Read const film = through(short_form, cut).film;
+        Read const same = through(long_form, cut).film;
+        EXPECT_EQ(film.text.find("\"as\": \"Verse\"") != std::string::npos, stays) << film.text;
+        EXPECT_EQ(film.timeline.change_instants(), same.timeline.change_instants()) << film.text;
+        for (Time const instant : same.timeline.change_instants())
+            EXPECT_EQ(film.timeline.scene_at(instant), same.timeline.scene_at(instant)) << to_seconds(instant);
+    }
+}
+
 TEST(Retime, ShowsOverEveryKeptPictureWhatWasShownOverIt)
 {
     Read const old = old_lesson();

@@ -57,6 +57,26 @@ std::vector<std::string> chords(Timeline const& timeline)
     return all;
 }
 
+TEST(Timeline, ASectionThatIsAsAnotherShowsTheScenesOfOneWrittenOut)
+{
+    constexpr std::string_view kMore = R"("strums": {"slow": "D - D -", "fast": "D U D U"},)";
+    constexpr std::string_view kVerse =
+        R"({"name": "Verse", "from": "0:10", "tempo": 90, "strum": "slow", "bars": "C G | Am / / F", "words": "la"},)";
+    auto const short_form = timeline_of(std::string(kVerse) + R"({"as": "Verse", "from": "0:30", "count_in": 1},
+        {"name": "Free", "as": "Verse", "strum": "fast", "pins": [["1.1", "0:50"], ["3.1", "0:57"]]})",
+                                        kMore);
+    auto const written_out =
+        timeline_of(std::string(kVerse) + R"({"name": "Verse", "from": "0:30", "count_in": 1, "tempo": 90,
+         "strum": "slow", "bars": "C G | Am / / F", "words": "la"},
+        {"name": "Free", "strum": "fast", "tempo": 90, "bars": "C G | Am / / F", "words": "la",
+         "pins": [["1.1", "0:50"], ["3.1", "0:57"]]})",
+                    kMore);
+    EXPECT_EQ(short_form.chords().size(), 12U) << "four chords, three times";
+    ASSERT_EQ(short_form.change_instants(), written_out.change_instants());
+    for (Time const instant : written_out.change_instants())
+        EXPECT_EQ(short_form.scene_at(instant), written_out.scene_at(instant)) << to_seconds(instant);
+}
+
 TEST(Timeline, PutsABarOfFourBeatsIntoFourSecondsAtSixty)
 {
     auto const timeline = timeline_of(R"({"name": "Verse", "from": 10, "bars": "C | G / Am / | % | N.C."})");
