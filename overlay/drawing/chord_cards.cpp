@@ -12,7 +12,7 @@ namespace {
 
 // In units.
 constexpr double kNameSize = 24;
-constexpr double kBesideSize = 28;  ///< beside the diagram
+constexpr double kBesideSize = 36;  ///< beside the diagram
 constexpr double kSpacing = 15;     ///< of the strings
 constexpr double kBassSide = 22.5;  ///< of the grid: the number of its first fret, or of the capo
 constexpr double kTrebleSide = 9.5; ///< half a dot and the card's own margin
@@ -59,9 +59,8 @@ struct ChordCardParts {
 double grid_width(CardContext const& c, double spacing) { return c.u(spacing) * (c.stage.strings - 1); }
 
 /// Name beside the diagram.
-ChordCardParts wide_parts(CardContext const& c)
+ChordCardParts wide_parts(CardContext const& c, Box const& card)
 {
-    Box const& card = c.layout.chord;
     double const wide = grid_width(c, kSpacing);
     double const right = c.u(c.stage.left_handed ? kBassSide : kTrebleSide);
     double const left = c.u(c.stage.left_handed ? kTrebleSide : kBassSide);
@@ -71,15 +70,19 @@ ChordCardParts wide_parts(CardContext const& c)
 }
 
 /// Name above the diagram.
-ChordCardParts stacked_parts(CardContext const& c)
+ChordCardParts stacked_parts(CardContext const& c, Box const& card)
 {
-    Box const& card = c.layout.chord;
     double const wide = grid_width(c, kSpacing);
     double const left = card.x + c.u(c.stage.left_handed ? kTrebleSide : kBassSide);
     double const room = card.width - c.u(kBassSide + kTrebleSide);
-    double const top = card.y + c.u(45);
+    double const top = card.y + c.u(41);
     Box const grid{left + (room - wide) / 2, top, wide, card.bottom() - c.u(7) - top};
     return {{card.x + c.u(8), card.y + c.u(15.5)}, card.width - c.u(15), grid};
+}
+
+ChordCardParts chord_parts(CardContext const& c, Box const& card)
+{
+    return c.layout.wide_chord ? wide_parts(c, card) : stacked_parts(c, card);
 }
 
 /// Where there is nothing to hold: the strings alone, and a word.
@@ -144,26 +147,41 @@ Box below_time(CardContext const& c)
     return {inner.x, inner.y + height, inner.width, inner.height - height};
 }
 
-NextCardParts next_parts(CardContext const& c, Box inner, bool below)
+/// In a low card the diagram stands beside the time that is left, not below it.
+bool diagram_beside_time(CardContext const& c) { return c.layout.next.height < c.u(40); }
+
+NextCardParts next_parts(CardContext const& c)
 {
-    double const spacing = below ? 9 : std::min(8.0, 5.0 + 0.12 * (inner.height / c.layout.unit - 20));
+    Box const inner = below_time(c);
+    Box const whole = c.layout.next.inset(c.u(kNextPad));
+    bool const below = c.layout.wide_chord;
+    double const top = below ? inner.y + c.u(27) : diagram_beside_time(c) ? whole.y + c.u(3) : inner.y + c.u(5);
+    double const height = inner.bottom() - c.u(1) - top;
+    // As wide as dots need that touch neither the next string nor the next of three frets.
+    double const spacing = below ? 9 : std::clamp(height / c.layout.unit / 3, 6.0, 7.4);
     double const wide = std::min(grid_width(c, spacing), inner.width * 0.42);
-    double const top = below ? inner.y + c.u(27) : inner.y + c.u(5);
-    double const margin = c.u(3); // half a dot
-    Box const grid{inner.right() - margin - wide, top, wide, inner.bottom() - c.u(1) - top};
+    double const margin = c.u(3.2); // half a dot
+    Box const grid{inner.right() - margin - wide, top, wide, height};
     double const left = inner.x + c.u(7);
     if (below)
         return {{left, inner.y + c.u(10)}, inner.right() - left, grid};
-    return {{left, inner.centre_y()}, grid.x - c.u(7) - left, grid};
+    return {{left, inner.centre_y()}, grid.x - c.u(6) - left, grid};
 }
 
 } // namespace
 
 void draw_card(CardContext const& c, ChordCard const& card)
 {
-    draw_plate(c, c.layout.chord);
-    auto const parts = c.layout.wide_chord ? wide_parts(c) : stacked_parts(c);
-    draw_name(c, card.label, parts.name, c.layout.wide_chord ? kBesideSize : kNameSize, parts.name_width);
+    Box const box = region_of(card, c.layout);
+    draw_plate(c, box);
+    auto parts = chord_parts(c, box);
+    double const size = c.layout.wide_chord ? kBesideSize : kNameSize;
+    if (c.layout.wide_chord) { // in the middle of its room: no gap before the diagram
+        double const width = chord_name_width(c.type, card.label, name_style(c, c.u(size)));
+        parts.name.x += std::max(0.0, parts.name_width - width) / 2;
+        parts.name_width = std::min(parts.name_width, width + 0.01);
+    }
+    draw_name(c, card.label, parts.name, size, parts.name_width);
     if (card.shape)
         draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, parts.grid,
                      diagram_style(c, FingerNumbers::shown), card.coming ? &*card.coming : nullptr);
@@ -173,8 +191,8 @@ void draw_card(CardContext const& c, ChordCard const& card)
 
 bool names_fit(CardContext const& c, ChordLabel const& label)
 {
-    auto const chord = c.layout.wide_chord ? wide_parts(c) : stacked_parts(c);
-    auto const next = next_parts(c, below_time(c), c.layout.wide_chord);
+    auto const chord = chord_parts(c, c.layout.chord);
+    auto const next = next_parts(c);
     double const room = std::min(chord.name_width, next.name_width);
     return name_fits(c.type, label, name_style(c, c.played()), room, c.played());
 }
@@ -183,17 +201,20 @@ void draw_card(CardContext const& c, NextChordCard const& card)
 {
     draw_plate(c, c.layout.next);
     Box const whole = c.layout.next.inset(c.u(kNextPad));
-    Box const inner = card.beats_left > 0 ? below_time(c) : whole;
+    Box const inner = below_time(c);
+    auto parts = next_parts(c);
+    double const time_end = card.shape && diagram_beside_time(c) ? parts.grid.x - c.u(7) : whole.right();
     if (card.beats_left > 0)
-        draw_time_left(c, {whole.x, whole.y, whole.width, inner.y - whole.y}, card);
-    auto parts = next_parts(c, inner, c.layout.wide_chord);
+        draw_time_left(c, {whole.x, whole.y, time_end - whole.x, inner.y - whole.y}, card);
     if (!card.shape)
         parts.name_width = inner.right() - parts.name.x;
     draw_then(c, {inner.x + c.u(1), parts.name.y});
     draw_name(c, card.label, parts.name, c.layout.wide_chord ? 19 : 16, parts.name_width);
-    if (card.shape)
-        draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, parts.grid,
-                     diagram_style(c, FingerNumbers::left_out));
+    if (!card.shape)
+        return;
+    DiagramStyle style = diagram_style(c, FingerNumbers::left_out);
+    style.least_rows = 3; // larger dots where the shape needs no fourth
+    draw_diagram(c.cr, c.type, *card.shape, {card.staying, card.anchored}, parts.grid, style);
 }
 
 } // namespace tabard::overlay

@@ -7,6 +7,15 @@
 namespace tabard::overlay {
 namespace {
 
+/// As fret_window(), with fewer rows where the shape leaves some empty.
+FretWindow window_of(Shape const& shape, int least_rows)
+{
+    FretWindow window = fret_window(shape);
+    int const needed = std::max(least_rows, fret_range(shape).highest - window.first + 1);
+    window.rows = std::min(window.rows, needed);
+    return window;
+}
+
 /// One diagram being drawn: where things are, and the parts in drawing order.
 class Diagram {
 public:
@@ -19,7 +28,7 @@ public:
           m_grid(grid),
           m_style(style),
           m_coming(coming),
-          m_window(fret_window(shape)),
+          m_window(window_of(shape, style.least_rows)),
           m_strings(static_cast<int>(shape.frets.size())),
           m_spacing(grid.width / std::max(1, m_strings - 1)),
           m_row(grid.height / m_window.rows),

@@ -31,6 +31,7 @@ struct DiagramStyle {
     bool left_handed = false;
     double number_size = 0;      ///< em of finger numbers in drawing units; 0: as large as dots hold
     double fret_number_size = 0; ///< em of the first fret's number; 0: in proportion
+    int least_rows = 4;          ///< frets that are shown, if the shape needs no more
     int capo_fret = 0;           ///< written on the capo; 0: nothing is
     Colour capo{0x5C, 0x5C, 0x5C};
     Colour on_capo{0xFF, 0xFF, 0xFF};

@@ -13,8 +13,8 @@ constexpr double kPictureWidth = 400;
 constexpr double kLowestPicture = 150; ///< safe height that everything fits in
 constexpr double kGap = 3.5;
 constexpr double kSpacing = 15; ///< of the strings in the large diagram
-constexpr double kChordHeight = 113;
-constexpr double kNextHeight = 42;
+constexpr double kChordHeight = 109;
+constexpr double kNextHeight = 46;
 constexpr double kTallestNext = 58;
 constexpr double kDock = 40.5;
 constexpr double kLowDock = 34.5;
@@ -145,7 +145,13 @@ Layout placed(Regions s, Layout layout)
 
 struct RegionOf {
     Layout const& layout;
-    Box operator()(ChordCard const&) const { return layout.chord; }
+    Box operator()(ChordCard const& card) const
+    {
+        Box box = layout.chord;
+        if (card.alone && layout.from_bottom && !layout.wide_chord)
+            box.y = layout.safe.bottom() - box.height; // not above a place where nothing is
+        return box;
+    }
     Box operator()(NextChordCard const&) const { return layout.next; }
     Box operator()(CapoLine const&) const { return layout.capo; }
     Box operator()(StrumLane const&) const { return layout.strum; }

@@ -21,6 +21,7 @@ struct ChordCard {
     std::vector<int> staying;                   ///< strings (positions in frets) whose finger stays for the next chord
     std::vector<int> anchored;                  ///< strings whose finger stays through the whole part
     std::optional<Shape> coming = std::nullopt; ///< in the last beat: the shape that the hand moves to
+    bool alone = false;                         ///< in a talk: no next chord ever stands beside it
     friend auto operator<=>(ChordCard const&, ChordCard const&) = default;
 };
 

@@ -206,7 +206,7 @@ void StrumRow::draw_stroke(int index, StrumStep const& step) const
     draw_head(step, {x, tip}, towards, head, ink(index));
     if (step.accent) {
         double const size = m_height * 0.11;
-        double const y = y_of(m_rows.strokes_top) - m_height * 0.01;
+        double const y = y_of(m_rows.strokes_top) + m_height * (m_style.letters ? 0.06 : -0.01);
         cairo_move_to(&m_cr, x - size, y - size * 0.62);
         cairo_line_to(&m_cr, x + size, y);
         cairo_line_to(&m_cr, x - size, y + size * 0.62);

@@ -48,12 +48,13 @@ struct ContentDigest {
 
     void operator()(ChordCard const& card) const
     {
-        auto const& [label, shape, staying, anchored, coming] = card;
+        auto const& [label, shape, staying, anchored, coming, alone] = card;
         add(digest, label);
         add(digest, shape);
         add(digest, staying);
         add(digest, anchored);
         add(digest, coming);
+        digest.add(std::int64_t{alone});
     }
     void operator()(NextChordCard const& card) const
     {

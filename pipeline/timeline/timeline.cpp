@@ -441,9 +441,13 @@ overlay::LayerContent Timeline::Impl::content(ChordItem const& item) const
 {
     ChordSpan const& span = spans.chords[item.chord];
     ChordSpan const& next = spans.chords[next_of[item.chord]];
-    return overlay::ChordCard{shown_label(span.name), span.shape,
+    bool const talk = !span_of_section(span.section).map;
+    return overlay::ChordCard{shown_label(span.name),
+                              span.shape,
                               &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape),
-                              anchored_strings(span), item.last_pulse ? next.shape : std::nullopt};
+                              anchored_strings(span),
+                              item.last_pulse ? next.shape : std::nullopt,
+                              talk};
 }
 
 overlay::LayerContent Timeline::Impl::content(NextChordItem const& item) const

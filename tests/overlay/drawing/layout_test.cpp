@@ -51,6 +51,20 @@ TEST(Layout, KeepsEveryRegionInsideTheMiddleNinetyPercent)
     });
 }
 
+TEST(Layout, AChordOfATalkStandsAtTheEdgeOfItsCorner)
+{
+    ChordCard talk;
+    talk.alone = true;
+    for_each_stage([&](Stage const& stage) {
+        Layout const layout = make_layout(stage);
+        Box const box = region_of(talk, layout);
+        double const from_edge = std::min(box.y - layout.safe.y, std::max(0.0, layout.safe.bottom() - box.bottom()));
+        bool const row = layout.wide_chord && layout.from_bottom;
+        EXPECT_TRUE(row || from_edge < 1e-6) << from_edge;
+        EXPECT_EQ(box.height, layout.chord.height);
+    });
+}
+
 TEST(Layout, NeverLetsTwoLayersCollide)
 {
     for_each_stage([](Stage const& stage) {

@@ -293,6 +293,7 @@ TEST(SceneDigest, DiffersWhereverAnythingInTheSceneDiffers)
     vary(lane, [](StrumLane& l) { l.next_stroke = 5; });
     vary(lane, [](StrumLane& l) { l.silent = true; });
     vary(chord, [](ChordCard& c) { c.coming = c.shape; });
+    vary(chord, [](ChordCard& c) { c.alone = true; });
     vary(ribbon, [](BarRibbon& r) { r.pulse = 1; });
     vary(ribbon, [](BarRibbon& r) { r.pulse.reset(); });
     vary(ribbon, [](BarRibbon& r) { r.pulses = 2; });

@@ -130,6 +130,15 @@ TEST(Timeline, InCompoundMetersThePulseIsCountedEverywhere)
     EXPECT_EQ(*layer<overlay::CountIn>(timeline.scene_at(ms(9'500))), (overlay::CountIn{2, 2}));
 }
 
+TEST(Timeline, OnlyAChordOfATalkStandsAlone)
+{
+    auto const timeline = timeline_of(R"({"name": "Talk", "from": 2, "to": 8, "show": [{"chord": "F", "from": 3}]},
+        {"name": "Verse", "from": 10, "bars": "C | G"})");
+    EXPECT_TRUE(layer<overlay::ChordCard>(timeline.scene_at(ms(4'000)))->alone);
+    EXPECT_FALSE(layer<overlay::ChordCard>(timeline.scene_at(ms(12'000)))->alone);
+    EXPECT_FALSE(layer<overlay::ChordCard>(timeline.scene_at(ms(15'000)))->alone) << "the last chord neither";
+}
+
 /// Bits as they are read: the first beat at the left.
 std::string groups(overlay::GroupStarts starts, int count)
 {
