@@ -10,7 +10,7 @@ namespace tabard::pipeline {
 namespace {
 
 // Raise it when the same input is rendered in another way.
-constexpr std::int64_t kRenderVersion = 8;
+constexpr std::int64_t kRenderVersion = 9;
 
 void add(Digest& digest, overlay::Colour colour)
 {
