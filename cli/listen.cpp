@@ -61,8 +61,8 @@ Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile c
                                                          arguments.output.string())};
     auto document = pipeline::with_heard_pins(file.document, *file.reading.lesson, result);
     document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
-    TRY_VOID(
-        pipeline::write_text(pipeline::document_text(document), arguments.output, existing(arguments.force), inputs));
+    TRY_VOID(pipeline::write_text(pipeline::document_text(document, file.text), arguments.output,
+                                  existing(arguments.force), inputs));
     console.note(fmt::format("Wrote {}. Next: tabard check {}", arguments.output.string(), arguments.output.string()));
     return {};
 }

@@ -41,6 +41,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     add_listen(*program, context);
     add_publish(*program, context);
     add_retime(*program, context);
+    add_transpose(*program, context);
     add_export(*program, context);
     add_chord(*program, context);
     add_jobs(*program, context);

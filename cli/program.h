@@ -15,6 +15,7 @@ void add_check(CLI::App& program, Context& context);
 void add_listen(CLI::App& program, Context& context);
 void add_publish(CLI::App& program, Context& context);
 void add_retime(CLI::App& program, Context& context);
+void add_transpose(CLI::App& program, Context& context);
 void add_export(CLI::App& program, Context& context);
 void add_chord(CLI::App& program, Context& context);
 void add_render(CLI::App& program, Context& context);

@@ -72,7 +72,7 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     retimed.report.remarks = cut.remarks;
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
     if (!arguments.output.empty())
-        TRY_VOID(files.write(arguments.output, pipeline::document_text(retimed.document)));
+        TRY_VOID(files.write(arguments.output, pipeline::document_text(retimed.document, written.file.text)));
     if (!arguments.report.empty())
         TRY_VOID(files.write(arguments.report, pipeline::report_json(retimed.report, arguments.cues.string())));
     TRY_VOID(files.commit());

@@ -1,7 +1,9 @@
 #include "pipeline/check/place.h"
 
 #include "pipeline/cues/cue_document.h"
+#include "pipeline/cues/reader.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/files/file_text.h"
 #include "pipeline/files/output_file.h"
 
 namespace tabard::pipeline {
@@ -38,7 +40,8 @@ std::vector<BetterCorner> better_corners(Lesson const& lesson, PictureFacts cons
 Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners, Inputs const& inputs)
 {
     TRY_ASSIGN(OutputFile file, OutputFile::rewrite(lesson.file, inputs));
-    TRY_ASSIGN(auto document, read_document(lesson.file));
+    TRY_ASSIGN(std::string const text, read_file_text(lesson.file, kMostCueFileBytes));
+    TRY_ASSIGN(auto document, parse_document(text));
     for (auto const& [section, corner] : corners) {
         if (!section) {
             write_word(document, corner);
@@ -51,7 +54,7 @@ Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> co
                 if (item.at == at)
                     write_word(item, corner);
     }
-    TRY_VOID(file.write(document_text(document)));
+    TRY_VOID(file.write(document_text(document, text)));
     return file.commit();
 }
 

@@ -129,6 +129,13 @@ void append(std::string& out, JsonValue const& value, std::size_t indent, std::s
 
 } // namespace
 
+std::string value_text(JsonValue const& value, std::size_t indent, std::size_t column)
+{
+    std::string text;
+    append(text, value, indent, column);
+    return text;
+}
+
 std::string document_text(JsonValue const& document)
 {
     std::string text;

@@ -106,6 +106,7 @@ void set_heard(JsonValue& object, Section const& section, HeardSection const& he
     if (section.to && section.to->value < heard.pins.back().time)
         object.set("to", JsonValue::string(print_time(heard.pins.back().time, 3)));
     object.set("tempo", tempo_value(heard.tempo));
+    object.erase("pins"); // many as they are, they stand last, out of the chart's way
     object.set("pins", pins_value(heard.pins));
 }
 

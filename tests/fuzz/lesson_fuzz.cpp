@@ -3,6 +3,7 @@
 #include "pipeline/check/formats.h"
 #include "pipeline/check/report/report.h"
 #include "pipeline/cues/reader.h"
+#include "pipeline/cues/transpose.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/captions.h"
@@ -145,7 +146,9 @@ void export_it(Lesson const& lesson, Timeline const& timeline, EditMap const& cu
 void retime_it(LessonFile const& file, EditMap const& cut, std::string const& text)
 {
     auto const retimed = retime(file, kFacts, cut);
-    auto const written = document_text(retimed.document);
+    auto const written = document_text(retimed.document, text);
+    must(parse_document(written).value() == retimed.document, "a retimed lesson is read back as another",
+         text + written);
     auto const back = parse_lesson(written, "new.json");
     must(back.lesson.has_value(), "a retimed lesson is none", text + written);
     must(!file.reading.usable() || back.usable(), "a retimed lesson has errors that the old one has not",
@@ -153,6 +156,19 @@ void retime_it(LessonFile const& file, EditMap const& cut, std::string const& te
     must(nlohmann::json::accept(report_json(retimed.report, "l.json")), "the report is no JSON", text);
     (void)report_text(retimed.report, "l.json");
     (void)lesson_through(file, kFacts, cut);
+}
+
+void transpose_it(LessonFile const& file, std::mt19937& random, std::string const& text)
+{
+    TransposeRequest request;
+    request.capo = static_cast<int>(random() % 13);
+    auto const moved = transpose(file, request);
+    if (!moved)
+        return;
+    auto const written = document_text(moved->document, text);
+    must(parse_document(written).value() == moved->document, "a transposed lesson is read back as another",
+         text + written);
+    must(parse_lesson(written, "new.json").usable(), "a transposed lesson has errors", text + written);
 }
 
 void draw_it(Lesson const& lesson, std::string const& text)
@@ -186,6 +202,8 @@ extern "C" int LLVMFuzzerTestOneInput(std::uint8_t const* data, std::size_t size
     export_it(*reading.lesson, timeline, cut, text);
     if (random() % 16 == 0)
         draw_it(*reading.lesson, text);
-    retime_it({"l.json", text, *std::move(document), std::move(reading)}, cut, text);
+    LessonFile const file{"l.json", text, *std::move(document), std::move(reading)};
+    transpose_it(file, random, text);
+    retime_it(file, cut, text);
     return 0;
 }

@@ -97,6 +97,69 @@ constexpr Mistake kMistakes[] = {
     {"\xFF\xFE{", 1, 1, "most likely in UTF-16"},
 };
 
+// What an author laid out by hand, with two keys on a line, odd spaces and line ends of another system.
+constexpr std::string_view kByHand = "{\n  \"tabard\": 1,   \"title\" : \"t\\u0041\",\r\n"
+                                     "  \"tempo\": 76.50, \"footage\": \"f.mp4\",\n\n"
+                                     "  \"sections\": [\n    {\"name\": \"Verse\", \"from\": \"0:10\",\n"
+                                     "     \"bars\": [\"C | G |\",\n              \"Am | F\"]},\n"
+                                     "    {\"name\":\"End\",\"from\":\"0:30\"}\n  ]\n}\n\n";
+
+TEST(CueDocument, WhatWasNotChangedKeepsItsForm)
+{
+    auto document = parse_document(kByHand).value();
+    EXPECT_EQ(document_text(document, kByHand), kByHand);
+    auto const expect = [&](std::string_view from, std::string_view to) {
+        std::string text(kByHand);
+        text.replace(text.find(from), from.size(), to);
+        EXPECT_EQ(document_text(document, kByHand), text);
+    };
+    JsonValue& verse = document.find("sections")->items[0];
+    verse.find("bars")->items[1].text = "Dm | F";
+    expect("Am | F", "Dm | F");
+    document = parse_document(kByHand).value();
+    document.find("sections")->items[0].set("from", JsonValue::string("0:12"));
+    expect("0:10", "0:12");
+    document = parse_document(kByHand).value();
+    document.set("tempo", JsonValue::number(80));
+    expect("76.50", "80");
+    document = parse_document(kByHand).value();
+    document.find("sections")->items[1].erase("from");
+    expect(",\"from\":\"0:30\"", "");
+    document = parse_document(kByHand).value();
+    document.find("sections")->items.erase(document.find("sections")->items.begin() + 1);
+    expect(",\n    {\"name\":\"End\",\"from\":\"0:30\"}", "");
+    document = parse_document(kByHand).value();
+    std::swap(document.find("sections")->items[0], document.find("sections")->items[1]);
+    EXPECT_EQ(parse_document(document_text(document, kByHand)).value(), document);
+}
+
+TEST(CueDocument, WhatIsNewAndLongStandsOnALineOfItsOwn)
+{
+    auto document = parse_document(kByHand).value();
+    JsonValue& end = document.find("sections")->items[1];
+    end.set("tempo", JsonValue::number(70));
+    std::vector<JsonValue> pins;
+    for (int bar = 1; bar <= 9; ++bar)
+        pins.push_back(JsonValue::array(
+            {JsonValue::string(std::to_string(bar) + ".1"), JsonValue::string("0:3" + std::to_string(bar) + ".125")}));
+    end.set("pins", JsonValue::array(pins));
+    std::string const text = document_text(document, kByHand);
+    EXPECT_NE(text.find("    {\"name\":\"End\",\"from\":\"0:30\", \"tempo\": 70,\n     \"pins\": [\n       [\"1.1\", "
+                        "\"0:31.125\"],\n"
+                        "       [\"2.1\", \"0:32.125\"],"),
+              std::string::npos)
+        << text;
+    EXPECT_EQ(parse_document(text).value(), document);
+}
+
+TEST(CueDocument, KeepsTheFormOfNothingWhereTheOldTextIsAnother)
+{
+    auto const document = parse_document(R"({"a": [1, {"b": 2}], "c": "d"})").value();
+    for (std::string_view const other :
+         {"", "[]", "{\"c\": [1, {\"b\": 2}], \"a\": \"d\"}", "{\"a\": [1, {\"b\": 3}], \"c\": \"d\"}"})
+        EXPECT_EQ(parse_document(document_text(document, other)).value(), document) << other;
+}
+
 TEST(CueDocument, SaysWhereTheTextIsNoJsonAndWhatToDo)
 {
     for (Mistake const& mistake : kMistakes) {
