@@ -229,22 +229,40 @@ std::string with_beats(std::vector<BarWord> const& words, std::vector<int> const
     return text;
 }
 
-/// A | after each full bar; none where a chord would lie across one.
+/// A | after each full bar; none where a chord would lie across one, or where the last bar is not full: a chord alone
+/// fills it.
 std::optional<std::string> with_bar_lines(std::vector<BarWord> const& words, overlay::Meter meter)
 {
     std::string text;
     int filled = 0;
+    std::size_t in_bar = 0;
     for (BarWord const& word : words) {
         if (filled == meter.beats) {
             text += " |";
             filled = 0;
+            in_bar = 0;
         }
         text += (text.empty() ? "" : " ") + word.text;
         filled += beats_of({word});
+        ++in_bar;
         if (filled > meter.beats)
             return std::nullopt;
     }
-    return filled == meter.beats ? std::optional{text} : std::nullopt;
+    return filled == meter.beats || (in_bar == 1 && filled == 1) ? std::optional{text} : std::nullopt;
+}
+
+/// `%` stands alone in its bar.
+std::string around_similes(std::vector<BarWord> const& words)
+{
+    std::string text;
+    bool simile = false;
+    for (BarWord const& word : words) {
+        bool const next = word.text == "%";
+        text += text.empty() ? "" : simile || next ? " | " : " ";
+        text += word.text;
+        simile = next;
+    }
+    return text;
 }
 
 } // namespace
@@ -281,6 +299,8 @@ std::optional<std::string> bar_written_right(std::vector<BarWord> const& words, 
     if (words.empty() || text.size() > kLongestBar)
         return std::nullopt;
     bool const has_bar_line = std::ranges::find(words, "|", &BarWord::text) != words.end();
+    if (!has_bar_line && std::ranges::find(words, "%", &BarWord::text) != words.end())
+        return around_similes(words);
     if (has_bar_line || adds_up(words, meter))
         return text;
     int const beats = beats_of(words);

@@ -134,7 +134,7 @@ private:
                     line.opens_at = at;
                 }
                 plain_before = false;
-            } else if (take("|:")) {
+            } else if (take("||:") || take("|:")) {
                 line.opens = true;
                 line.opens_at = at;
                 plain_before = false;
@@ -178,7 +178,7 @@ private:
             refuse_slip(read);
         bool const simile = std::ranges::find(read.words, "%", &BarWord::text) != read.words.end();
         if (simile)
-            add_simile(bar, read.words);
+            add_simile(bar, read);
         else
             add_chords(bar, read);
         m_reading.chart.written.push_back(std::move(bar));
@@ -197,13 +197,16 @@ private:
                fmt::format("'{}' is neither a chord nor a sign of the chart", bar.slip->text), std::move(mend));
     }
 
-    void add_simile(WrittenBar& bar, std::vector<BarWord> const& tokens)
+    void add_simile(WrittenBar& bar, BarWords const& read)
     {
         bar.simile = true;
-        if (tokens.size() > 1)
-            report("bad-chart", tokens.front().at, "% repeats a whole bar and stands alone in it", "put a | beside it");
+        if (read.words.size() > 1 && !read.slip) {
+            auto const right = bar_written_right(read.words, meter());
+            report("bad-chart", read.words.front().at, "% repeats a whole bar and stands alone in it",
+                   right ? fmt::format("write \"{}\"", *right) : "put a | beside it");
+        }
         if (m_reading.chart.written.empty()) {
-            report("bad-chart", tokens.front().at, "there is no bar before this one to repeat", "write its chords");
+            report("bad-chart", read.words.front().at, "there is no bar before this one to repeat", "write its chords");
             bar.chords = {{"", meter().beats, false, bar.at}};
         } else {
             bar.chords = m_reading.chart.written.back().chords;

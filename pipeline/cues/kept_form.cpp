@@ -96,10 +96,13 @@ public:
 private:
     static bool is_empty(JsonValue const& value) { return value.items.empty() && value.members.empty(); }
 
-    std::size_t column() const
+    /// Looks at each byte once: a file may be one line.
+    std::size_t column()
     {
-        auto const line = m_out.rfind('\n');
-        return line == std::string::npos ? m_out.size() : m_out.size() - line - 1;
+        auto const line = std::string_view(m_out).substr(m_seen).rfind('\n');
+        m_line = line == std::string_view::npos ? m_line : m_seen + line + 1;
+        m_seen = m_out.size();
+        return m_seen - m_line;
     }
 
     /// What stands between the bracket or comma before a thing and the thing.
@@ -173,6 +176,8 @@ private:
 
     WrittenForm const& m_form;
     std::string m_out;
+    std::size_t m_seen = 0; ///< bytes of m_out that were looked at for line ends
+    std::size_t m_line = 0; ///< where the last line seen begins
 };
 
 } // namespace
