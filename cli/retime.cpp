@@ -4,6 +4,7 @@
 #include "cli/program.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/retime/lesson_through.h"
+#include "pipeline/retime/plain_times.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/workspace/workspace.h"
 
@@ -71,8 +72,9 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
     retimed.report.remarks = cut.remarks;
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
+    auto const document = pipeline::with_plain_times(std::move(retimed.document), written.file.document);
     if (!arguments.output.empty())
-        TRY_VOID(files.write(arguments.output, pipeline::document_text(retimed.document, written.file.text)));
+        TRY_VOID(files.write(arguments.output, pipeline::document_text(document, written.file.text)));
     if (!arguments.report.empty())
         TRY_VOID(files.write(arguments.report, pipeline::report_json(retimed.report, arguments.cues.string())));
     TRY_VOID(files.commit());

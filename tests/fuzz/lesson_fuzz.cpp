@@ -15,6 +15,7 @@
 #include "pipeline/retime/export.h"
 #include "pipeline/retime/lesson_through.h"
 #include "pipeline/retime/otio_cut.h"
+#include "pipeline/retime/plain_times.h"
 #include "tests/fuzz/mutated_lesson.h"
 #include "tests/support/paths.h"
 #include "tests/support/run_program.h"
@@ -153,6 +154,8 @@ void retime_it(LessonFile const& file, EditMap const& cut, std::string const& te
     must(back.lesson.has_value(), "a retimed lesson is none", text + written);
     must(!file.reading.usable() || back.usable(), "a retimed lesson has errors that the old one has not",
          text + written);
+    auto const plain = document_text(with_plain_times(retimed.document, file.document), text);
+    must(!file.reading.usable() || parse_lesson(plain, "new.json").usable(), "plain times are errors", text + plain);
     must(nlohmann::json::accept(report_json(retimed.report, "l.json")), "the report is no JSON", text);
     (void)report_text(retimed.report, "l.json");
     (void)lesson_through(file, kFacts, cut);

@@ -1,5 +1,6 @@
 #include "pipeline/cues/reader.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/retime/plain_times.h"
 #include "pipeline/retime/retime.h"
 #include "pipeline/time/timecode.h"
 
@@ -101,6 +102,7 @@ std::vector<overlay::LayerContent> shown_at(Timeline const& timeline, Time time)
         if (auto* const card = std::get_if<overlay::ChordCard>(&layer.content)) {
             card->staying.clear();
             card->coming.reset();
+            card->alone = false; // a piece without its bars is a talk
         }
         if (auto* const lane = std::get_if<overlay::StrumLane>(&layer.content))
             lane->next_stroke.reset();
@@ -182,6 +184,45 @@ TEST(Retime, ASectionStaysAsAnotherWhereThatIsKeptAndIsWrittenOutWhereItIsCutAwa
         for (Time const instant : same.timeline.change_instants())
             EXPECT_EQ(film.timeline.scene_at(instant), same.timeline.scene_at(instant)) << to_seconds(instant);
     }
+}
+
+// Frames of 30000/1001 are no whole milliseconds: 100 frames last 3.3366... s.
+TEST(Retime, WritesTimesToTheMillisecondButLabelsWithFramesExactly)
+{
+    std::string const text =
+        R"({"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 60, "made_for": {"rate": "30000/1001"},
+  "sections": [{"name": "Talk", "from": "0:01", "to": "0:05.25",
+     "show": [{"chord": "C", "from": "0:02"}, {"chord": "G", "from": "0:00:03:00", "to": "0:00:04:15"}]},
+   {"name": "Verse", "from": "0:06", "pins": [["1.1", "0:06"], ["2.1", "0:10"]], "bars": "C | G"}]})";
+    Read const old = read(text, seconds(20));
+    Time const by = from_frame(100, {30000, 1001});
+    auto const cut = EditMap::create({{{Time{0}, seconds(20)}, {by, by + seconds(20)}, Motion::forward}}).value();
+    auto const exact = retime(old.document, old.lesson, old.timeline, cut, {Time{0}, "", {}}).document;
+    auto const plain = with_plain_times(exact, old.document);
+    auto const& talk = plain.find("sections")->items[0];
+    EXPECT_EQ(talk.find("from")->text, "0:04.337") << "1 + 3.33667";
+    EXPECT_EQ(talk.find("to")->text, "0:08.587") << "5.25 + 3.33667";
+    auto const& cues = talk.find("show")->items;
+    EXPECT_EQ(cues[0].find("from")->text, "0:05.337");
+    EXPECT_EQ(parse_time(cues[1].find("from")->text).value(), from_frame(190, {30000, 1001})) << "90 + 100 frames";
+    EXPECT_EQ(parse_time(cues[1].find("to")->text).value(), from_frame(235, {30000, 1001})) << "135 + 100 frames";
+    auto const& pins = plain.find("sections")->items[1].find("pins")->items;
+    EXPECT_EQ(pins[0].items[1].text, "0:09.337");
+    EXPECT_EQ(pins[1].items[1].text, "0:13.337");
+    EXPECT_EQ(with_plain_times(old.document, old.document), old.document);
+}
+
+// Half a millisecond would round to nothing.
+TEST(Retime, KeepsTimesExactWhereTwoWouldBecomeOne)
+{
+    auto const document = parse_document(R"({"sections": [{"from": "0:01.0001", "to": "0:01.0004"},
+  {"from": "0:02.0004", "to": "0:03", "show": [{"from": "0:02.5001", "to": "0:02.5002"}]},
+  {"from": "0:04.0004", "pins": [["1.1", "0:05.0001"], ["1.2", "0:05.0003"]]}, {"from": "0:06.0004"}]})")
+                              .value();
+    auto const plain = with_plain_times(document, JsonValue::object({}));
+    for (std::size_t i = 0; i < 3; ++i)
+        EXPECT_EQ(plain.find("sections")->items[i], document.find("sections")->items[i]) << i;
+    EXPECT_EQ(plain.find("sections")->items[3].find("from")->text, "0:06");
 }
 
 TEST(Retime, ShowsOverEveryKeptPictureWhatWasShownOverIt)
