@@ -125,13 +125,17 @@ private:
             begin_next(is_later_item(item, old) ? lead(item.at) : between(old.items, first));
             append(item, lines ? first.size() - first.rfind('\n') - 1 : indent);
         }
+        auto last = old.members.begin();
         for (JsonValue::Member const& member : value.members) {
             auto const known = std::ranges::find(old.members, member.key, &JsonValue::Member::key);
-            if (known == old.members.end())
+            bool const moved = known < last; // it stands behind what it stood before
+            if (known == old.members.end() || moved) {
                 append_new(member, begin_next, lines ? std::string(first) : "\n" + std::string(indent, ' '));
-            else
-                append_member(*known, member.value, begin_next,
-                              known == old.members.begin() ? between(old.members, first) : lead(known->at), indent);
+                continue;
+            }
+            last = known;
+            append_member(*known, member.value, begin_next,
+                          known == old.members.begin() ? between(old.members, first) : lead(known->at), indent);
         }
         m_out += m_form.space_before(m_form.end(old) - 1);
         m_out += array ? ']' : '}';

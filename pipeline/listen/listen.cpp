@@ -88,7 +88,7 @@ JsonValue pins_value(std::vector<Pin> const& pins)
     std::vector<JsonValue> items;
     for (Pin const& pin : pins)
         items.push_back(
-            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time(pin.time, 3))}));
+            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time_exact(pin.time))}));
     return JsonValue::array(std::move(items));
 }
 
@@ -96,15 +96,17 @@ JsonValue tempo_value(Tempo tempo)
 {
     JsonValue value = JsonValue::number(0);
     value.text = fmt::format("{:.1f}", static_cast<double>(tempo.thousandths) / 1000);
+    if (value.text.ends_with(".0"))
+        value.text.resize(value.text.size() - 2);
     return value;
 }
 
 void set_heard(JsonValue& object, Section const& section, HeardSection const& heard)
 {
     if (section.from)
-        object.set("from", JsonValue::string(print_time(heard.pins.front().time, 3)));
+        object.set("from", JsonValue::string(print_time_exact(heard.pins.front().time)));
     if (section.to && section.to->value < heard.pins.back().time)
-        object.set("to", JsonValue::string(print_time(heard.pins.back().time, 3)));
+        object.set("to", JsonValue::string(print_time_exact(heard.pins.back().time)));
     object.set("tempo", tempo_value(heard.tempo));
     object.erase("pins"); // many as they are, they stand last, out of the chart's way
     object.set("pins", pins_value(heard.pins));

@@ -152,6 +152,18 @@ TEST(CueDocument, WhatIsNewAndLongStandsOnALineOfItsOwn)
     EXPECT_EQ(parse_document(text).value(), document);
 }
 
+TEST(CueDocument, WhatWasMovedBehindTheRestStandsOnALineOfItsOwn)
+{
+    constexpr std::string_view kPinsFirst = "{\"sections\": [\n  {\"name\": \"A\", \"pins\": [[\"1.1\", \"0:31\"]],\n"
+                                            "   \"bars\": \"C | G\"}]}\n";
+    auto document = parse_document(kPinsFirst).value();
+    JsonValue& section = document.find("sections")->items[0];
+    section.erase("pins");
+    section.set("pins", JsonValue::array({JsonValue::array({JsonValue::string("1.1"), JsonValue::string("0:32")})}));
+    EXPECT_EQ(document_text(document, kPinsFirst), "{\"sections\": [\n  {\"name\": \"A\",\n   \"bars\": \"C | G\",\n"
+                                                   "   \"pins\": [[\"1.1\", \"0:32\"]]}]}\n");
+}
+
 TEST(CueDocument, KeepsTheFormOfNothingWhereTheOldTextIsAnother)
 {
     auto const document = parse_document(R"({"a": [1, {"b": 2}], "c": "d"})").value();
