@@ -1,5 +1,7 @@
 #include "cli/allowance_options.h"
 
+#include "cli/values.h"
+
 #include <CLI/CLI.hpp>
 
 namespace tabard::cli {
@@ -10,7 +12,7 @@ void add_allowance_options(CLI::App& command, AllowanceOptions& options)
     command
         .add_option("--jobs", options.jobs,
                     "Do so many things at once; if not given, one for each core. The result is the same")
-        ->check(CLI::Range(1, kMostJobs));
+        ->check(whole_number(1, kMostJobs));
     command.add_option(
         "--memory", options.memory,
         "Take about this much memory at most, such as 800M or 2G; if not given, a quarter of what is free");

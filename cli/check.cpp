@@ -5,6 +5,7 @@
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "cli/theme_input.h"
+#include "cli/values.h"
 #include "overlay/base/nearest_word.h"
 #include "pipeline/check/check_file.h"
 #include "pipeline/check/formats.h"
@@ -192,7 +193,7 @@ void add_check(CLI::App& program, Context& context)
     add_lesson_options(command, arguments->lesson);
     CLI::Option* cues = command.get_option("CUES")->required(false);
     command.add_option("--format", arguments->format, "gnu (for people and editors), json or sarif (SARIF 2.1.0)")
-        ->check(CLI::IsMember({"gnu", "json", "sarif"}));
+        ->check(one_of({"gnu", "json", "sarif"}));
     command.add_flag("--json", arguments->json, "the same as --format json");
     command.add_flag("--strict", arguments->strict, "count warnings as errors");
     command.add_flag("--quick", arguments->quick, "read the film's headers only, not its sound and pictures");

@@ -2,6 +2,7 @@
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
+#include "cli/values.h"
 #include "overlay/drawing/chord_chart.h"
 #include "overlay/music/musicxml/musicxml.h"
 #include "pipeline/files/file_text.h"
@@ -194,12 +195,12 @@ void add_chord(CLI::App& program, Context& context)
     command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x24432");
     command.add_option("--fingers", options->fingers, "its fingers, one sign a string, e.g. -13421");
     command.add_option("--from", options->from, "read chords and shapes from a MusicXML file and judge them");
-    command.add_option("--capo", options->capo, "fret of the capo")->check(CLI::Range(0, 12));
+    command.add_option("--capo", options->capo, "fret of the capo")->check(whole_number(0, 12));
     command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");
     command.add_option("--instrument", options->instrument, "guitar, ukulele, banjo, mandolin, bass ...");
     command.add_option("--tuning", options->tuning,
                        "notes, low string first, or a name: \"D2 A2 D3 G3 A3 D4\", DADGAD");
-    command.add_option("--shapes", options->shapes, "how many shapes a name (3)")->check(CLI::Range(1, 20));
+    command.add_option("--shapes", options->shapes, "how many shapes a name (3)")->check(whole_number(1, 20));
     command.add_flag("--advise-capo", options->advise_capo,
                      "take the NAMEs as the chords that a song sounds (in --key, or that of the first) and say where a "
                      "capo makes them open shapes");

@@ -1,4 +1,5 @@
 #include "cli/program.h"
+#include "cli/values.h"
 
 #include <map>
 
@@ -97,7 +98,7 @@ void add_completion(CLI::App& program, Context& context)
     static std::map<std::string, Writer> const shells{
         {"bash", bash_completion}, {"zsh", zsh_completion}, {"fish", fish_completion}};
     auto shell = std::make_shared<std::string>();
-    command.add_option("SHELL", *shell, "bash, zsh or fish")->required()->check(CLI::IsMember(shells));
+    command.add_option("SHELL", *shell, "bash, zsh or fish")->required()->check(one_of({"bash", "zsh", "fish"}));
     command.callback([shell, &program, &context] { context.console.print(shells.at(*shell)(program)); });
 }
 

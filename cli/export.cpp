@@ -2,6 +2,7 @@
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
+#include "cli/values.h"
 #include "pipeline/workspace/export_job.h"
 
 #include <CLI/CLI.hpp>
@@ -60,7 +61,7 @@ void add_export(CLI::App& program, Context& context)
     add_lesson_options(command, arguments->lesson);
     command.add_option("--to", arguments->format, "edl (comments), otio (clips and markers), csv or vtt (the chords)")
         ->required()
-        ->check(CLI::IsMember({"edl", "otio", "csv", "vtt"}));
+        ->check(one_of({"edl", "otio", "csv", "vtt"}));
     command.add_option("-o,--output", arguments->output, "the file to write (default: standard output)");
     command.add_flag("-f,--force", arguments->force, "replace the file if it is there");
     command.callback([arguments, &context] {

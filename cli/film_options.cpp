@@ -2,6 +2,7 @@
 
 #include "cli/cut_options.h"
 #include "cli/interrupt.h"
+#include "cli/values.h"
 #include "overlay/drawing/fonts.h"
 #include "pipeline/machine/worker_pool.h"
 #include "pipeline/time/timecode.h"
@@ -20,7 +21,7 @@ void add_film_options(CLI::App& command, FilmOptions& options)
     };
     command
         .add_option_function<std::string>("--level", set_level, "Which shape where a chord has several: easy or full")
-        ->check(CLI::IsMember({"easy", "full"}));
+        ->check(one_of({"easy", "full"}));
     command.add_option("--theme", options.theme,
                        "A theme of the templates by name, or a theme file; if not given the lesson's, else light or "
                        "dark cards by the picture under them");

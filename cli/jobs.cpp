@@ -2,6 +2,7 @@
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/theme_input.h"
+#include "cli/values.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/workspace/job_list.h"
 #include "pipeline/workspace/lesson_folder.h"
@@ -121,10 +122,10 @@ void add_jobs(CLI::App& program, Context& context)
     command
         .add_option("--format", options->format,
                     "ninja: a build file for one machine; slurm: a script that submits jobs for many")
-        ->check(CLI::IsMember({"ninja", "slurm"}))
+        ->check(one_of({"ninja", "slurm"}))
         ->capture_default_str();
     command.add_option("--shares", options->shares, "Into how many jobs Slurm divides each film")
-        ->check(CLI::Range(1, 1000))
+        ->check(whole_number(1, 1000))
         ->capture_default_str();
     command.add_option("-o,--output", options->output, "Write here, not on standard output");
     command.add_flag("-f,--force", options->force, "Replace an existing file");

@@ -2,6 +2,7 @@
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
+#include "cli/values.h"
 #include "pipeline/cues/finding_line.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/hearing.h"
@@ -104,10 +105,10 @@ void add_listen(CLI::App& program, Context& context)
     command.add_flag("--json", arguments->json, "say it as JSON");
     command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");
     command.add_option("--late", arguments->late, "with --check: how late a chord may come, in milliseconds")
-        ->check(CLI::Range(5, 5000))
+        ->check(whole_number(5, 5000))
         ->capture_default_str();
     command.add_option("--early", arguments->early, "with --check: how early a chord may come, in milliseconds")
-        ->check(CLI::Range(5, 5000))
+        ->check(whole_number(5, 5000))
         ->capture_default_str();
     command.add_flag("-f,--force", arguments->force, "replace the cue file if it is there");
     command.callback([arguments, &context] {

@@ -1,13 +1,16 @@
 #include "cli/interrupt.h"
 #include "cli/program.h"
+#include "cli/usage_error.h"
 #include "pipeline/files/standard_streams.h"
 
+#include <algorithm>
 #include <clocale>
 #include <cstdlib>
 #include <exception>
 #include <new>
 #include <sstream>
 #include <string>
+#include <vector>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -17,35 +20,38 @@ namespace {
 using tabard::cli::Context;
 using tabard::cli::ExitCode;
 
-/// The first word that names no option, if it names no command either. CLI11 alone would say "a subcommand is
-/// required".
-std::string unknown_command(CLI::App& program, int argc, char** argv)
+/// "help render" is asked for like "render --help".
+std::vector<std::string> words_of(int argc, char** argv)
 {
-    for (int i = 1; i < argc; ++i) {
-        if (argv[i][0] == '-')
-            continue;
-        auto const commands = program.get_subcommands([&](CLI::App* command) { return command->check_name(argv[i]); });
-        return commands.empty() ? argv[i] : "";
+    std::vector<std::string> words(argv + std::min(argc, 1), argv + argc);
+    if (!words.empty() && words.front() == "help") {
+        words.erase(words.begin());
+        words.emplace_back("--help");
     }
-    return "";
+    return words;
 }
 
-ExitCode run_command(int argc, char** argv, Context& context)
+ExitCode run_command(std::vector<std::string> words, Context& context)
 {
     auto const program = tabard::cli::make_program(context);
-    if (std::string const name = unknown_command(*program, argc, argv); !name.empty()) {
-        context.console.error(fmt::format("there is no command '{}'. 'tabard --help' lists them.", name));
+    if (words.empty()) { // a script whose variable is empty must not go on, so this is no success
+        context.console.draw(program->help());
+        return ExitCode::usage;
+    }
+    if (auto const unknown = tabard::cli::unknown_command(*program, words)) {
+        context.console.error(*unknown);
         return ExitCode::usage;
     }
     try {
-        program->parse(argc, argv);
+        std::vector<std::string> backwards(words.rbegin(), words.rend()); // as CLI11 takes them
+        program->parse(backwards);
     } catch (CLI::Success const& asked) { // --help, --version
         std::ostringstream answer;
         program->exit(asked, answer, answer);
         context.console.print(answer.str());
         return ExitCode::done;
     } catch (CLI::ParseError const& wrong) {
-        context.console.error(fmt::format("{}\nTry 'tabard --help', or 'tabard COMMAND --help'.", wrong.what()));
+        context.console.error(tabard::cli::usage_error(*program, words, wrong));
         return ExitCode::usage;
     }
     return context.exit;
@@ -54,7 +60,7 @@ ExitCode run_command(int argc, char** argv, Context& context)
 ExitCode run(int argc, char** argv)
 {
     Context context;
-    ExitCode const code = run_command(argc, argv, context);
+    ExitCode const code = run_command(words_of(argc, argv), context);
     if (auto const printed = context.console.finish(); !printed)
         return tabard::cli::fail(context.console, printed.error());
     return code;

@@ -4,6 +4,7 @@
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/theme_input.h"
+#include "cli/values.h"
 #include "overlay/drawing/fonts.h"
 #include "overlay/sheet/web_link.h"
 #include "pipeline/publish/sheet_builder.h"
@@ -106,7 +107,18 @@ Result<void> make_sheet(SheetCommand const& command, Console const& console)
 template <class Enum>
 CLI::Validator choice(std::map<std::string, Enum> const& words)
 {
-    return CLI::CheckedTransformer(words).description("");
+    auto const to_number = [words](std::string& value) {
+        auto const found = words.find(value);
+        if (found != words.end()) {
+            value = std::to_string(static_cast<int>(found->second));
+            return std::string{};
+        }
+        std::vector<std::string> names;
+        for (auto const& [name, meaning] : words)
+            names.push_back(name);
+        return not_one_of(value, names);
+    };
+    return {to_number, ""};
 }
 
 } // namespace

@@ -24,6 +24,9 @@ struct StillOptions {
 
 Result<void> run(StillOptions const& options, Console const& console)
 {
+    if (std::string const ending = std::filesystem::path(options.output).extension();
+        ending != ".png" && ending != ".PNG")
+        return Error{ErrorKind::invalid_input, fmt::format("{}: a still is a .png file", options.output)};
     std::stop_token const stop = interrupt_token();
     pipeline::Workspace workspace{stop};
     FilmOptions film = options.film;

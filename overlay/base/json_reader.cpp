@@ -1,6 +1,7 @@
 #include "overlay/base/json_reader.h"
 
 #include "overlay/base/characters.h"
+#include "overlay/base/json_mistake.h"
 #include "overlay/base/utf8.h"
 
 #include <algorithm>
@@ -18,6 +19,7 @@ namespace {
 
 using Kind = JsonEvents::Kind;
 using Problem = JsonProblem::Kind;
+using After = JsonStop::After;
 
 /// Feeds the parser and tells how far it has come.
 class CountingIterator {
@@ -111,22 +113,17 @@ std::optional<unsigned> control_character(std::string_view text)
 /// Editors of some systems save "Unicode" as UTF-16, in which every other byte of plain text is zero.
 bool looks_like_utf16(std::string_view text)
 {
-    return text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF") ||
-           text.substr(0, 4).find('\0') != std::string_view::npos;
+    if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF"))
+        return true;
+    return text.size() >= 2 && (text[0] == '\0') != (text[1] == '\0');
 }
 
-/// The sign at a place, in quotes, or by its number where it cannot be shown.
-std::string unexpected_sign(std::string_view text, std::size_t offset)
+/// Films, sound and pictures hold zero bytes at their beginning; no text does.
+bool looks_like_no_text(std::string_view text)
 {
-    std::string_view const rest = text.substr(std::min(offset, text.size()));
-    if (rest.starts_with('\t'))
-        return "a tab";
-    std::size_t length = 1;
-    while (length < rest.size() && continues_character(rest[length]))
-        ++length;
-    auto const control = control_character(rest.substr(0, length));
-    return control ? fmt::format("the control character U+{:04X}", *control)
-                   : fmt::format("'{}'", rest.substr(0, length));
+    constexpr std::size_t kBeginning = 64;
+    return !text.empty() && static_cast<unsigned char>(text[0]) < 0x20 &&
+           text.substr(0, kBeginning).find('\0') != std::string_view::npos;
 }
 
 /// Hands the parser's events on with their places. A token begins at the first byte after the one before it that is not
@@ -158,7 +155,7 @@ public:
         if (!sound(value, m_limits.name, at))
             return false;
         m_events.key(std::move(value), at);
-        end_token();
+        end_token(After::key);
         return true;
     }
     bool parse_error(std::size_t, std::string const&, nlohmann::detail::exception const& error) override
@@ -174,16 +171,17 @@ private:
     std::size_t token_start() const { return std::min(m_text.find_first_not_of(" \t\r\n,:", m_end), m_text.size()); }
     JsonPlace place_of_token() { return m_places.at(token_start()); }
 
-    void end_token()
+    void end_token(After after)
     {
+        m_last = token_start();
         m_end = *m_consumed;
-        m_after_number = false;
+        m_after = after;
     }
 
     bool scalar(Kind kind, std::string text)
     {
         JsonPlace const at = place_of_token();
-        end_token();
+        end_token(After::value);
         return counted(at) && (m_events.scalar(kind, std::move(text), at), true);
     }
 
@@ -195,7 +193,8 @@ private:
         if (end - begin > m_limits.name)
             return refuse(Problem::too_big, at, fmt::format("this number has {} digits", end - begin),
                           "write a smaller number");
-        m_after_number = true;
+        m_last = begin;
+        m_after = After::value;
         m_end = end; // The parser has read one byte past the number.
         return counted(at) && (m_events.scalar(Kind::number, std::string(m_text.substr(begin, end - begin)), at), true);
     }
@@ -203,20 +202,20 @@ private:
     bool open(Kind kind)
     {
         JsonPlace const at = place_of_token();
-        end_token();
+        end_token(After::opening);
         if (m_open.size() >= m_limits.depth)
             return refuse(Problem::too_big, at, fmt::format("values are nested more than {} deep", m_limits.depth),
                           "nest them less deeply");
         if (!counted(at))
             return false;
-        m_open.emplace_back(kind, at.line);
+        m_open.push_back({kind == Kind::array, m_last});
         m_events.open(kind, at);
         return true;
     }
 
     bool close()
     {
-        end_token();
+        end_token(After::value);
         m_open.pop_back();
         m_events.close(m_places.at(m_end - 1));
         return true;
@@ -224,7 +223,6 @@ private:
 
     bool counted(JsonPlace at)
     {
-        m_begun = true;
         if (++m_values <= m_limits.values)
             return true;
         return refuse(Problem::too_big, at, fmt::format("the file holds more than {} values", m_limits.values),
@@ -245,103 +243,32 @@ private:
                           "shorten it");
         if (auto const control = m_limits.control_characters ? std::nullopt : control_character(text))
             return refuse(Problem::control_character, at,
-                          fmt::format("this text holds the control character U+{:04X}", *control),
-                          "take it out; \\n begins a new line");
+                          fmt::format("this text holds the control character U+{:04X}", *control), fix_of_control());
         return true;
+    }
+
+    /// Windows' names of files make control characters of \b and \f.
+    std::string fix_of_control() const
+    {
+        std::string_view const written = m_text.substr(token_start(), *m_consumed - token_start());
+        bool const escaped =
+            written.find("\\b") != std::string_view::npos || written.find("\\f") != std::string_view::npos;
+        return escaped ? std::string(kBackslashAdvice) : "take it out; \\n begins a new line";
     }
 
     /// One syntax error in words, from what stands where the next token should have been.
     void explain(bool out_of_range)
     {
-        std::size_t const here = m_text.find_first_not_of(" \t\r\n", m_end);
         if (std::size_t const wrong = first_invalid_utf8(m_text); wrong < *m_consumed) {
             refuse(Problem::syntax, m_places.at(wrong), "this sign is not written in UTF-8", "save the file as UTF-8");
         } else if (out_of_range) {
             refuse(Problem::syntax, m_places.at(token_start()), "this number is too large for any program",
                    "write a smaller number");
-        } else if (here == std::string_view::npos) {
-            std::string const what =
-                m_open.empty()
-                    ? "the file is empty"
-                    : fmt::format("the file ends inside the {} that begins on line {}",
-                                  m_open.back().first == Kind::array ? "list" : "object", m_open.back().second);
-            refuse(Problem::syntax, m_places.at(m_text.size()), what, "close every { with } and every [ with ]");
         } else {
-            explain_token(here);
+            JsonMistake mistake = json_mistake({m_text, m_after, m_last, m_end, m_open});
+            // From the beginning: it may lie before what was read last.
+            refuse(Problem::syntax, Places(m_text).at(mistake.at), std::move(mistake.what), std::move(mistake.fix));
         }
-    }
-
-    void explain_token(std::size_t here)
-    {
-        std::size_t const after = m_text.find_first_not_of(" \t\r\n", here + 1);
-        char const next = after == std::string_view::npos ? '\0' : m_text[after];
-        std::size_t const token = token_start();
-        char const first = token < m_text.size() ? m_text[token] : '\0';
-        if (m_begun && m_open.empty() && first != '/')
-            refuse(Problem::syntax, m_places.at(here), "the file goes on after the bracket that closes it",
-                   "take out what follows that bracket, or the bracket");
-        else if (m_text[here] == ',' && (next == '}' || next == ']'))
-            refuse(Problem::syntax, m_places.at(here), "there is a comma before a closing bracket",
-                   "take the comma away");
-        else if (m_text[here] == ',' && next == ',')
-            refuse(Problem::syntax, m_places.at(after), "there is a second comma", "take one of the two away");
-        else if (m_text[here] == ':' && m_after_number)
-            refuse(Problem::syntax, m_places.at(here), "a number does not go on with a colon",
-                   "write times in double quotes: \"0:12\"");
-        else if (here == token && m_end > 0 && (first == '"' || first == '{' || first == '['))
-            refuse(Problem::syntax, m_places.at(here), "a comma (or, after a key, a colon) is missing before this",
-                   "put it at the end of the value before");
-        else if (auto const control = first == '"' ? control_inside(token) : m_text.size(); control < m_text.size())
-            refuse(Problem::syntax, m_places.at(control),
-                   fmt::format("this text holds {}", unexpected_sign(m_text, control)),
-                   "write a space, or \\t for a tab");
-        else if (first == '"')
-            refuse(
-                Problem::syntax, m_places.at(token),
-                unclosed(token) ? "this text is not closed on its line"
-                                : "this text holds a sign that JSON does not allow",
-                "end it with a double quote; inside write \\\" for a quote, \\\\ for a backslash, \\n for a new line");
-        else if (first == '/')
-            refuse(Problem::syntax, m_places.at(token), "JSON has no comments", "write a \"note\" instead");
-        else
-            refuse(Problem::syntax, m_places.at(std::min(token, m_text.size())),
-                   fmt::format("{} is not expected here", unexpected_sign(m_text, token)),
-                   is_no_number(token)
-                       ? "NaN and Infinity are no JSON numbers: the program that wrote them lost a value there"
-                       : "text stands in straight double quotes, numbers begin with a digit");
-    }
-
-    /// Where a text on one line holds a control character, which JSON does not allow; the file's size where it does
-    /// not.
-    std::size_t control_inside(std::size_t quote) const
-    {
-        for (std::size_t i = quote + 1; i < m_text.size() && m_text[i] != '"' && m_text[i] != '\n'; ++i) {
-            if (m_text[i] == '\\')
-                ++i;
-            else if (static_cast<unsigned char>(m_text[i]) < 0x20 && m_text[i] != '\r')
-                return i;
-        }
-        return m_text.size();
-    }
-
-    /// What some programs write for a number that they do not have.
-    bool is_no_number(std::size_t token) const
-    {
-        std::string_view const rest = m_text.substr(std::min(token, m_text.size()));
-        return rest.starts_with("NaN") || rest.starts_with("Inf") || rest.starts_with("-Inf");
-    }
-
-    bool unclosed(std::size_t quote) const
-    {
-        for (std::size_t i = quote + 1; i < m_text.size(); ++i) {
-            if (m_text[i] == '\\')
-                ++i;
-            else if (m_text[i] == '"')
-                return false;
-            else if (m_text[i] == '\n')
-                return true;
-        }
-        return true;
     }
 
     std::string_view m_text;
@@ -351,9 +278,9 @@ private:
     Places m_places;
     std::size_t m_end = 0; ///< of the last token
     std::size_t m_values = 0;
-    bool m_begun = false;
-    bool m_after_number = false;
-    std::vector<std::pair<Kind, int>> m_open; ///< and on which line it begins
+    After m_after = After::nothing;
+    std::size_t m_last = 0; ///< where the last token begins
+    std::vector<JsonStop::Bracket> m_open;
     std::optional<JsonProblem> m_problem;
 };
 
@@ -436,6 +363,9 @@ std::optional<JsonProblem> read_json(std::string_view text, JsonLimits const& li
     if (looks_like_utf16(text))
         return refused({}, Problem::syntax, "the file is not written in UTF-8, most likely in UTF-16",
                        "save it as UTF-8 text");
+    if (looks_like_no_text(text))
+        return refused({}, Problem::syntax, "this file is no text: it may be a film, a sound or a picture",
+                       "give the text file in JSON that belongs here");
     // The parser takes a zero byte for the end of the file.
     if (std::size_t const zero = text.find('\0'); zero != std::string_view::npos)
         return refused(Places(text).at(zero), Problem::syntax, "the file holds the control character U+0000",

@@ -120,6 +120,8 @@ JsonReading read_json(std::string_view text)
     auto problem = tabard::read_json(text, kCueFile, builder);
     if (!problem)
         return {std::move(builder.root), {}};
+    if (text.find_first_not_of(" \t\r\n") == std::string_view::npos)
+        problem->fix = "`tabard start FILM -o lesson.json` writes a cue file to begin with";
     return {std::nullopt,
             {{Severity::error, code_of(problem->kind), position(problem->at), std::nullopt, std::move(problem->what),
               std::move(problem->fix)}}};

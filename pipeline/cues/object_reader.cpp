@@ -3,6 +3,7 @@
 #include "overlay/base/letters.h"
 #include "overlay/base/nearest_word.h"
 #include "pipeline/cues/json_text.h"
+#include "pipeline/cues/key_advice.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -48,6 +49,69 @@ std::string shortened(std::string what)
     if (what.size() <= kLongest)
         return what;
     return fmt::format("{} \u2026 {}", first_letters(what, kBegin), last_letters(what, kEnd));
+}
+
+/// The first number in a text: "2" of "2nd fret". Empty where it holds none or several.
+std::string number_in(std::string_view text)
+{
+    constexpr std::string_view kDigits = "0123456789";
+    auto const begin = text.find_first_of(kDigits);
+    if (begin == std::string_view::npos)
+        return "";
+    auto end = std::min(text.find_first_not_of("0123456789.", begin), text.size());
+    if (text.find_first_of(kDigits, end) != std::string_view::npos || end - begin > 9)
+        return "";
+    while (text[end - 1] == '.')
+        --end;
+    return std::string(text.substr(begin, end - begin));
+}
+
+std::string advice_of_number(JsonValue const& value)
+{
+    std::string const number = value.kind == JsonValue::Kind::string ? number_in(value.text) : "";
+    return number.empty()         ? "write a number, without quotes"
+           : number == value.text ? fmt::format("write it without quotes: {}", number)
+                                  : fmt::format("write the number alone, without quotes: {}", number);
+}
+
+/// The time that a text most likely means: 1m35s, 1'35, 0:05,5, 5 s; else what the reader of times advises.
+std::string advice_of_time(std::string_view text, std::string const& advice)
+{
+    std::string const otherwise = advice.empty() ? "write minutes and seconds, as in \"1:35\"" : advice;
+    constexpr std::size_t kLongest = 20;
+    std::string likely;
+    for (char const c : text.substr(0, kLongest))
+        if (c == ',' || (c >= '0' && c <= '9') || c == '.' || c == ':')
+            likely += c == ',' ? '.' : c;
+        else if (c == 'm' || c == '\'' || c == 'h')
+            likely += ':';
+        else if (c != ' ' && c != 's' && c != '"' && c != 'i' && c != 'n')
+            return otherwise;
+    if (std::ranges::count(likely, '.') > 1)
+        *std::ranges::find(likely, '.') = ':';
+    auto const time = parse_time(likely);
+    return time ? fmt::format("write \"{}\"", print_time_exact(*time)) : otherwise;
+}
+
+/// What to write where a value is not of the kind that is wanted.
+std::string advice_of_kind(JsonValue::Kind wanted, JsonValue const& value)
+{
+    switch (wanted) {
+    case JsonValue::Kind::number:
+        return advice_of_number(value);
+    case JsonValue::Kind::string:
+        return value.kind == JsonValue::Kind::number ? fmt::format("write it in double quotes: \"{}\"", value.text)
+                                                     : "write one text in double quotes";
+    case JsonValue::Kind::boolean:
+        return "write true or false, without quotes";
+    case JsonValue::Kind::array:
+        return "write it in brackets: [ ]";
+    case JsonValue::Kind::object:
+        return "write it in braces: { }";
+    case JsonValue::Kind::null:
+        break;
+    }
+    return "take it out";
 }
 
 } // namespace
@@ -134,9 +198,12 @@ std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign
     bool const frames = has_frames(value.text);
     Result<Time> const time = parse_time(value.text, frames ? rate() : std::nullopt);
     if (!time) {
-        error("bad-time", value.at, time.error().what,
-              frames && !m_rate ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
-                                : "times are written 1:02:03.5, 2:03.5 or as seconds");
+        std::string const& why = time.error().what;
+        std::size_t const advice = why.find("; ");
+        error("bad-time", value.at, why.substr(0, advice),
+              frames && !m_rate
+                  ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
+                  : advice_of_time(value.text, advice == std::string::npos ? "" : why.substr(advice + 2)));
         return std::nullopt;
     }
     if (*time < Time{0} && sign == Sign::positive) {
@@ -182,8 +249,8 @@ ObjectReader::ObjectReader(ReadContext& context, JsonValue const& object, std::s
 {
     if (object.kind != JsonValue::Kind::object)
         context.error("wrong-type", object.at,
-                      fmt::format("{} is an object, and this is {}", what, kind_name(object.kind)),
-                      "write it in braces { }");
+                      fmt::format("{} must be an object, and this is {}", what, kind_name(object.kind)),
+                      "write it in braces: { \"key\": value }");
 }
 
 JsonValue const* ObjectReader::take(std::string_view key)
@@ -198,8 +265,8 @@ JsonValue const* ObjectReader::take(std::string_view key, JsonValue::Kind kind)
     if (!value || value->kind == kind)
         return value;
     m_context.error("wrong-type", value->at,
-                    fmt::format("\"{}\" is {}, and this is {}", key, kind_name(kind), kind_name(value->kind)),
-                    kind == JsonValue::Kind::string ? "write it in double quotes" : "see the schema in templates/");
+                    fmt::format("\"{}\" must be {}, and this is {}", key, kind_name(kind), kind_name(value->kind)),
+                    advice_of_kind(kind, *value));
     return nullptr;
 }
 
@@ -244,14 +311,20 @@ std::optional<Sourced<Time>> ObjectReader::time(std::string_view key)
 
 std::optional<Sourced<overlay::Meter>> ObjectReader::meter(std::string_view key)
 {
-    JsonValue const* value = take(key, JsonValue::Kind::string);
+    constexpr char const* kMend =
+        "write beats and unit, as in \"4/4\" or \"6/8\", or the groups of a bar, as in \"3+2/4\"";
+    JsonValue const* value = take(key);
     if (!value)
         return std::nullopt;
+    if (value->kind != JsonValue::Kind::string) {
+        m_context.error("wrong-type", value->at,
+                        fmt::format("\"{}\" must be a text, and this is {}", key, kind_name(value->kind)), kMend);
+        return std::nullopt;
+    }
     auto const meter = overlay::Meter::parse(value->text);
     if (meter)
         return Sourced<overlay::Meter>{*meter, value->at};
-    m_context.error("bad-value", value->at, meter.error().what,
-                    "write beats and unit, as in \"4/4\" or \"6/8\", or the groups of a bar, as in \"3+2/4\"");
+    m_context.error("bad-value", value->at, meter.error().what, kMend);
     return std::nullopt;
 }
 
@@ -274,8 +347,9 @@ std::optional<std::size_t> one_of(ReadContext& context, JsonValue const& value, 
     auto const found = std::ranges::find(words, value.text);
     if (found != words.end())
         return static_cast<std::size_t>(found - words.begin());
+    std::string const all = fmt::format("write one of {}", fmt::join(words, ", "));
     context.error("bad-value", value.at, fmt::format("\"{}\" cannot be '{}'", key, value.text),
-                  fmt::format("write one of {}", fmt::join(words, ", ")));
+                  context.suggestion(value.text, words, all));
     return std::nullopt;
 }
 
@@ -302,11 +376,52 @@ std::optional<Level> ObjectReader::level(std::string_view key)
 void ObjectReader::missing(std::string_view key, std::string mend)
 {
     if (m_object.kind == JsonValue::Kind::object)
-        m_context.error("missing-key", m_object.at, fmt::format("{} has no \"{}\"", m_what, key), std::move(mend));
+        m_missing.push_back({key, std::move(mend)});
+}
+
+bool ObjectReader::is_known(std::string_view key) const
+{
+    return m_all_known || std::ranges::find(m_known, key) != m_known.end();
+}
+
+/// Known keys that the object does not have yet.
+std::vector<std::string_view> ObjectReader::unused_keys() const
+{
+    std::vector<std::string_view> unused;
+    std::ranges::copy_if(m_known, std::back_inserter(unused), [&](std::string_view known) { return !has(known); });
+    return unused;
+}
+
+void ObjectReader::report_missing(Missing const& missing)
+{
+    auto const unused = unused_keys();
+    for (auto const& member : m_object.members)
+        if (!is_known(member.key) && meant_key(member.key, unused) == missing.key) {
+            m_told.insert(&member);
+            return m_context.error("missing-key", member.at, fmt::format("{} has no key \"{}\"", m_what, member.key),
+                                   fmt::format("write \"{}\"", missing.key));
+        }
+    m_context.error("missing-key", m_object.at, fmt::format("{} has no \"{}\"", m_what, missing.key), missing.mend);
+}
+
+void ObjectReader::report_unknown(JsonValue::Member const& member)
+{
+    auto const unused = unused_keys();
+    std::string mend;
+    if (auto const meant = meant_key(member.key, unused))
+        mend = fmt::format("write \"{}\"", *meant);
+    else if (auto const place = place_of_key(member.key); !place.empty())
+        mend = fmt::format("write it {}", place);
+    else
+        mend = m_context.suggestion(member.key, unused, "take it out, or write a remark into \"note\"");
+    m_context.warning("unknown-key", member.at, fmt::format("{} has no key \"{}\"", m_what, member.key),
+                      std::move(mend));
 }
 
 void ObjectReader::finish()
 {
+    for (Missing const& missing : m_missing)
+        report_missing(missing);
     std::map<std::string_view, SourcePosition> seen;
     for (auto const& member : m_object.members) {
         auto const [first, is_new] = seen.emplace(member.key, member.at);
@@ -314,10 +429,8 @@ void ObjectReader::finish()
             m_context.error("duplicate-key", member.at,
                             fmt::format("\"{}\" stands twice; line {} says it first", member.key, first->second.line),
                             "keep one of them");
-        else if (!m_all_known && std::ranges::find(m_known, member.key) == m_known.end())
-            m_context.warning(
-                "unknown-key", member.at, fmt::format("{} knows no \"{}\"", m_what, member.key),
-                m_context.suggestion(member.key, m_known, "take it out, or write a remark into \"note\""));
+        else if (!is_known(member.key) && !m_told.contains(&member))
+            report_unknown(member);
     }
 }
 

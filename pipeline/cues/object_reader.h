@@ -85,15 +85,27 @@ public:
     std::optional<Sourced<Tempo>> tempo(std::string_view key);
     std::optional<Sourced<Placement>> placement(std::string_view key);
     std::optional<Level> level(std::string_view key);
+    /// Reported by finish(), where another key stands for it.
     void missing(std::string_view key, std::string mend);
-    /// Reports keys that nobody asked for, and keys that stand twice.
+    /// Reports keys that are missing, that nobody asked for, and that stand twice.
     void finish();
 
 private:
+    struct Missing {
+        std::string_view key;
+        std::string mend;
+    };
+    bool is_known(std::string_view key) const;
+    std::vector<std::string_view> unused_keys() const;
+    void report_missing(Missing const& missing);
+    void report_unknown(JsonValue::Member const& member);
+
     ReadContext& m_context;
     JsonValue const& m_object;
     std::string_view m_what;
     std::vector<std::string_view> m_known{"note"};
+    std::vector<Missing> m_missing;
+    std::set<JsonValue::Member const*> m_told; ///< unknown keys that a finding has named
     bool m_all_known = false;
 };
 

@@ -1,4 +1,5 @@
 #include "overlay/music/shapes/fingering.h"
+#include "pipeline/cues/likely_steps.h"
 #include "pipeline/cues/object_reader.h"
 
 #include <charconv>
@@ -90,8 +91,10 @@ std::optional<StrumEntry> read_strum(ReadContext& context, JsonValue::Member con
         return std::nullopt;
     Result<overlay::StrumPattern> pattern = overlay::StrumPattern::parse(**steps);
     if (!pattern) {
+        auto const likely = likely_steps(**steps);
         context.error("bad-strum", steps->at, pattern.error().what,
-                      "strokes are D, U or -, or plucked strings like 3i");
+                      likely ? fmt::format("write \"{}\"", *likely)
+                             : "strokes are D, U or -, or plucked strings like 3i");
         return std::nullopt;
     }
     if (pattern->steps.size() > kMostSteps) {

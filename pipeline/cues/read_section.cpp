@@ -1,3 +1,4 @@
+#include "pipeline/cues/likely_steps.h"
 #include "pipeline/cues/object_reader.h"
 #include "pipeline/cues/same_again.h"
 
@@ -142,8 +143,13 @@ bool known_strum(ReadContext& context, Lesson const& lesson, Sourced<std::string
     std::vector<std::string_view> names;
     for (auto const& strum : lesson.strums)
         names.push_back(strum.name);
+    auto const steps = likely_steps(*name);
     context.error("unknown-strum", name.at, fmt::format("\"strums\" has no '{}'", *name),
-                  context.suggestion(*name, names, "add it to \"strums\""));
+                  steps && steps->size() > 1
+                      ? fmt::format("give the strokes a name: write \"strums\": {{\"mine\": \"{}\"}} at the top, and "
+                                    "\"strum\": \"mine\" here",
+                                    *steps)
+                      : context.suggestion(*name, names, "add it to \"strums\""));
     return false;
 }
 

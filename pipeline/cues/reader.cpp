@@ -1,9 +1,11 @@
 #include "pipeline/cues/reader.h"
 
 #include "overlay/base/characters.h"
+#include "overlay/base/json_mistake.h"
 #include "overlay/music/instrument.h"
 #include "overlay/music/key.h"
 #include "pipeline/cues/json_text.h"
+#include "pipeline/cues/minutes_as_decimals.h"
 #include "pipeline/cues/object_reader.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/time/timecode.h"
@@ -37,6 +39,10 @@ void read_footage(ReadContext& context, ObjectReader& reader, Lesson& lesson)
             context.error("bad-value", footage->at, "the footage has no name", kMend);
             return;
         }
+        // C:\new\take.mp4 is JSON, though not the name of that film.
+        if (footage->value.find_first_of("\n\t\r") != std::string::npos)
+            return context.error("bad-value", footage->at, "the footage's name holds a line end or a tab",
+                                 std::string(kBackslashAdvice));
         std::filesystem::path const path = lesson.file.parent_path() / std::filesystem::path(**footage);
         lesson.footage = {path.lexically_normal(), footage->at};
         context.set_footage(*lesson.footage);
@@ -97,6 +103,9 @@ void read_song(ReadContext& context, ObjectReader& reader, Lesson& lesson)
             context.error("bad-value", key->at, understood.error().what,
                           "write the key that sounds, as in \"E\" or \"F#m\"");
     }
+    // Which chords the key has is not known where the capo is not.
+    if (reader.has("capo") && lesson.capo.at == SourcePosition{})
+        lesson.key = {};
     lesson.meter = reader.meter("meter").value_or(Sourced<overlay::Meter>{{}, reader.at()});
     lesson.tempo = reader.tempo("tempo");
     if (JsonValue const* shapes = reader.take("shapes"))
@@ -153,6 +162,7 @@ Lesson read_root(ReadContext& context, JsonValue const& root, std::filesystem::p
         read_accept(context, *accept, lesson);
     if (JsonValue const* sections = reader.take("sections", JsonValue::Kind::array))
         read_sections(context, *sections, lesson, reader.has("tempo"));
+    context.add_all(minutes_as_decimals(root, lesson));
     if (!reader.has("sections"))
         reader.missing("sections", "add the parts of the lesson, each with \"name\" and \"from\"");
     reader.finish();

@@ -1,5 +1,7 @@
 #include "pipeline/files/descriptor.h"
 
+#include "pipeline/files/near_file.h"
+
 #include <cerrno>
 #include <system_error>
 
@@ -55,10 +57,11 @@ Result<Descriptor> open_for_reading(std::filesystem::path const& path)
     struct stat status {};
     if (!file || ::fstat(file.get(), &status) != 0) {
         int const code = errno;
-        return Error{kind_of_unreadable(code), io_error("read", path, code).what};
+        std::string const hint = code == ENOENT ? near_file_hint(path) : "";
+        return Error{kind_of_unreadable(code), io_error("read", path, code).what + hint};
     }
     if (S_ISDIR(status.st_mode))
-        return Error{ErrorKind::invalid_input, fmt::format("cannot read '{}': it is a folder", path.string())};
+        return Error{ErrorKind::invalid_input, fmt::format("cannot read '{}': it is a folder; name a file in it", path.string())};
     if (!S_ISREG(status.st_mode))
         return Error{ErrorKind::invalid_input,
                      fmt::format("cannot read '{}': it is a pipe or a device; save it as a file first", path.string())};

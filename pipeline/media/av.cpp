@@ -1,6 +1,7 @@
 #include "pipeline/media/av.h"
 
 #include "overlay/base/precondition.h"
+#include "pipeline/files/near_file.h"
 #include "pipeline/machine/processors.h"
 
 #include <algorithm>
@@ -97,6 +98,8 @@ Error open_error(int code, std::filesystem::path const& path, std::stop_token co
                             "If it should play, save it again as MP4.",
                             path.string())};
     Error why = error(code, "cannot open", path);
+    if (code == AVERROR(ENOENT))
+        why.what += near_file_hint(path);
     if (code == AVERROR(EACCES) || code == AVERROR(EPERM))
         why.kind = ErrorKind::not_found; // an input that we may not read is one we do not have
     return why;

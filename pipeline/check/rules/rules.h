@@ -25,6 +25,7 @@ extern Rule const kNoLength;
 extern Rule const kBadPin;
 extern Rule const kPinOrder;
 extern Rule const kNoTempo;
+extern Rule const kMinutesOrSeconds;
 
 extern Rule const kLowContrast;
 extern Rule const kCoversFace;

@@ -73,28 +73,42 @@ constexpr Mistake kMistakes[] = {
     {"{\"a\": 1,\n}", 1, 8, "comma before a closing bracket"},
     {"{\"a\": 1\n \"b\": 2}", 2, 2, "comma"},
     {"{\"a\": [1, 2\n", 2, 1, "ends inside the list that begins on line 1"},
-    {"{\"a\": 'x'}", 1, 7, "''' is not expected"},
+    {"{\"a\": 'x'}", 1, 7, "a single quote is not expected"},
     {"{\"a\": 1} // done", 1, 10, "no comments"},
     {"{\n  // first\n  \"a\": 1}", 2, 3, "no comments"},
     {"{\"a\": \"x\n}", 1, 7, "not closed on its line"},
-    {"{\"a\": 0:12}", 1, 8, "a number does not go on"},
+    {"{\"a\": 0:12}", 1, 7, "0:12 is no number"},
     {"{\"a\": NaN}", 1, 7, "'N' is not expected"},
     {"{\"a\": 1e999}", 1, 7, "too large"},
     {"{\"a\": \xE2\x80\x9Cx\xE2\x80\x9D}", 1, 7, "'\xE2\x80\x9C' is not expected"},
-    {"{\"a\" 1}", 1, 6, "expected"},
+    {"{\"a\" 1}", 1, 6, "has no colon"},
     {"nul", 1, 1, "not expected"},
     {"{\"a\": 1,\n , \"b\": 2}", 2, 2, "second comma"},
     {"{\"a\": [1]}]", 1, 11, "goes on after the bracket that closes it"},
     {"{\"a\": 1}{\"b\": 2}", 1, 9, "goes on after the bracket that closes it"},
     {"{\"a\": \"x\ty\"}", 1, 9, "a tab"},
     {"{\"a\": \"x\x1b[31m\"}", 1, 9, "control character U+001B"},
-    {"\xEF\xBB\xBF{\"a\": }", 1, 7, "'}' is not expected"}, // after a byte order mark
-    {"{\"a\": 1,\r\n\"b\" 2}", 2, 5, "expected"},
+    {"\xEF\xBB\xBF{\"a\": }", 1, 7, "has no value"}, // after a byte order mark
+    {"{\"a\": 1,\r\n\"b\" 2}", 2, 5, "has no colon"},
     {"{\"a\": \x1b}", 1, 7, "control character U+001B is not expected"},
     {"{\"a\": \"Pr\xE9lude\"}", 1, 10, "not written in UTF-8"},  // Latin-1
     {"{\"a\": \"\xED\xA0\x80\"}", 1, 8, "not written in UTF-8"}, // half of a surrogate pair
     {"{\"a\": \"\xC0\xAF\"}", 1, 8, "not written in UTF-8"},     // an overlong slash
     {"\xFF\xFE{", 1, 1, "most likely in UTF-16"},
+    {"{\"a\": [1,\n 2}", 2, 3, "the list that begins on line 1 is not closed"},
+    {"{\"a\": {\n \"b\": 2,\n{\"c\": 3}}", 3, 1, "the object that begins on line 1 is not closed"},
+    {"[{\"a\": 2\n ]", 2, 2, "the object that begins on line 1 is not closed"},
+    {"[\"a\": 2]", 1, 5, "a key stands in the list that begins on line 1"},
+    {"{\"a\"}", 1, 5, "has no colon"},
+    {"{\"a\":: 1}", 1, 6, "a second colon"},
+    {"{\"a\": \"b\": 1}", 1, 10, "a colon follows a value"},
+    {"{\"a\": .5}", 1, 7, ".5 is no number"},
+    {"{\"a\": +5}", 1, 7, "+5 is no number"},
+    {"{\"a\": 05}", 1, 7, "the number 05 begins with a zero"},
+    {"{\"a\": 1,5}", 1, 8, "a comma stands inside a number"},
+    {"{\"a\": \"\\u12\"}", 1, 8, "\\u means nothing"},
+    {"{\"a\": \"\\ud800\"}", 1, 8, "half of a sign"},
+    {"{\"a\": \"x\"y\"}", 1, 7, "a quote is missing"},
 };
 
 // What an author laid out by hand, with two keys on a line, odd spaces and line ends of another system.

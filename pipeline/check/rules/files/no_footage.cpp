@@ -1,4 +1,5 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/files/near_file.h"
 
 #include <fmt/format.h>
 
@@ -14,8 +15,9 @@ std::vector<Finding> find(CheckInput const& input)
         return {kNoFootage.at(input.lesson.footage.at, std::nullopt, input.film_error->what, "give another film")};
     bool const there = std::filesystem::exists(*input.lesson.footage, ignored);
     return {kNoFootage.at(input.lesson.footage.at, std::nullopt,
-                          fmt::format("the footage {} {}", input.lesson.footage->string(),
-                                      there ? "cannot be read as a film" : "is not there"),
+                          fmt::format("the footage {} {}{}", input.lesson.footage->string(),
+                                      there ? "cannot be read as a film" : "is not there",
+                                      there ? "" : near_file_hint(*input.lesson.footage)),
                           "name it relative to the cue file's folder")};
 }
 
