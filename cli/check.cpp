@@ -1,5 +1,6 @@
 #include "cli/allowance_options.h"
 #include "cli/cut_options.h"
+#include "cli/finding_view.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
@@ -12,6 +13,7 @@
 #include "pipeline/check/place.h"
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
+#include "pipeline/files/file_text.h"
 #include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/sound/film_sound.h"
@@ -131,6 +133,17 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
     return {};
 }
 
+/// A line each for programs; with the line of the cue file for people.
+void print_findings(pipeline::CheckResult const& result, std::filesystem::path const& file, Console const& console)
+{
+    auto const columns = console.result_columns();
+    if (!columns)
+        return console.print(pipeline::gnu_text(result, file));
+    auto const text = pipeline::read_file_text(file, pipeline::kMostCueFileBytes).value_or("");
+    for (pipeline::FoldedFinding const& folded : result.findings)
+        console.show(finding_view(file, text, folded.finding, folded.more, {*columns, console.result_colours()}));
+}
+
 ExitCode check(CheckArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
@@ -143,7 +156,7 @@ ExitCode check(CheckArguments const& arguments, Console const& console)
     else if (arguments.format == "sarif")
         console.print(pipeline::sarif_text(result, arguments.lesson.cues, pipeline::listen_codes()));
     else
-        console.print(pipeline::gnu_text(result, arguments.lesson.cues));
+        print_findings(result, arguments.lesson.cues, console);
     console.note(pipeline::summary_text(result));
     if (!arguments.report.empty())
         if (auto const written = write_report(arguments, *lesson, workspace, interrupt_token()); !written)

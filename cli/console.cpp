@@ -8,6 +8,7 @@
 #include <cstring>
 
 #include <fmt/format.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
 namespace tabard::cli {
@@ -24,7 +25,8 @@ bool put(std::FILE* stream, std::string_view text)
 Console::Console() : m_terminal(isatty(STDERR_FILENO) == 1), m_terminal_out(isatty(STDOUT_FILENO) == 1)
 {
     char const* no_colour = std::getenv("NO_COLOR");
-    m_colours = m_terminal && (no_colour == nullptr || *no_colour == '\0');
+    m_colours_wanted = no_colour == nullptr || *no_colour == '\0';
+    m_colours = m_terminal && m_colours_wanted;
 }
 
 void Console::error(std::string_view what) const
@@ -41,9 +43,26 @@ void Console::note(std::string_view what) const
 
 void Console::print(std::string_view result) const
 {
-    bool const put_out = put(stdout, m_terminal_out ? terminal_text(result) : std::string{result});
-    if (!put_out && m_failure == 0)
+    show(m_terminal_out ? terminal_text(result) : std::string{result});
+}
+
+void Console::show(std::string_view ours) const
+{
+    if (!put(stdout, ours) && m_failure == 0)
         m_failure = errno;
+}
+
+std::optional<std::size_t> Console::result_columns() const
+{
+    constexpr std::size_t kUsual = 80;
+    if (!m_terminal_out)
+        return std::nullopt;
+    winsize size{};
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
+        return size.ws_col;
+    char const* columns = std::getenv("COLUMNS");
+    auto const number = columns ? std::strtoul(columns, nullptr, 10) : 0;
+    return number > 0 && number < 10'000 ? number : kUsual;
 }
 
 void Console::draw(std::string_view ours) const { put(stderr, ours); }

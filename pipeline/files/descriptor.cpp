@@ -61,7 +61,8 @@ Result<Descriptor> open_for_reading(std::filesystem::path const& path)
         return Error{kind_of_unreadable(code), io_error("read", path, code).what + hint};
     }
     if (S_ISDIR(status.st_mode))
-        return Error{ErrorKind::invalid_input, fmt::format("cannot read '{}': it is a folder; name a file in it", path.string())};
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("cannot read '{}': it is a folder; name a file in it", path.string())};
     if (!S_ISREG(status.st_mode))
         return Error{ErrorKind::invalid_input,
                      fmt::format("cannot read '{}': it is a pipe or a device; save it as a file first", path.string())};

@@ -70,6 +70,36 @@ TEST(Completion, OfBashProposesFilesWhateverTheirNames)
     EXPECT_THAT(proposed({"render", "oth"}, folder.path()), ElementsAre("other.json"));
 }
 
+TEST(Completion, OfBashProposesTheWordsThatAnOptionTakes)
+{
+    EXPECT_THAT(proposed({"check", "lesson.json", "--format", ""}), UnorderedElementsAre("gnu", "json", "sarif"));
+    EXPECT_THAT(proposed({"sheet", "--paper", "l"}), ElementsAre("letter"));
+    EXPECT_THAT(proposed({"completion", ""}), UnorderedElementsAre("bash", "zsh", "fish"));
+}
+
+TEST(Completion, OfZshAndFishNamesTheWordsThatAnOptionTakes)
+{
+    EXPECT_THAT(run_program({TABARD_PROGRAM, "completion", "zsh"}).out, HasSubstr(":value:(gnu json sarif)"));
+    EXPECT_THAT(run_program({TABARD_PROGRAM, "completion", "fish"}).out, HasSubstr("-l format -x -a 'gnu json sarif'"));
+}
+
+class EachShell : public testing::TestWithParam<char const*> {};
+
+// Option -n of bash(1) and zsh(1), --no-execute of fish(1): read the file and run nothing.
+TEST_P(EachShell, ReadsItsCompletionWithoutAMistake)
+{
+    std::string const shell = GetParam();
+    if (run_program({"sh", "-c", "command -v \"$0\"", shell}).exit != 0)
+        GTEST_SKIP() << shell << " is not installed (Debian: apt-get install " << shell << ")";
+    TemporaryFolder const folder;
+    write_text(folder / "completion", run_program({TABARD_PROGRAM, "completion", shell}).out);
+    ProgramRun const read = run_program({shell, "-n", folder / "completion"});
+    EXPECT_EQ(read.exit, 0);
+    EXPECT_THAT(read.err, IsEmpty());
+}
+
+INSTANTIATE_TEST_SUITE_P(Completion, EachShell, testing::Values("bash", "zsh", "fish"));
+
 TEST(Completion, IsThereForThreeShellsAndNoOther)
 {
     for (char const* shell : {"bash", "zsh", "fish"}) {

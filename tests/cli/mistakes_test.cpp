@@ -1,8 +1,10 @@
+#include "tests/cli/pseudo_terminal.h"
 #include "tests/support/paths.h"
 #include "tests/support/run_program.h"
 
 #include <algorithm>
 #include <filesystem>
+#include <regex>
 #include <string>
 #include <vector>
 
@@ -220,7 +222,7 @@ constexpr Written kWritten[] = {
     {"a chord in small letters", "Am |", "am |", 1,
      R"(13:23: error: at 0:11.0: chord name "am": "am" at position 1 is not understood; did you mean "Am"?; correct the name, or give it a shape in "shapes" [unknown-chord])"},
     {"a bar with too few beats", "C | G", "C / | G", 1,
-     "13:15: error: bar 1 has 2 beats, and 4/4 wants 4; add a / for each beat that a chord is held [beats-in-bar]"},
+     R"(13:15: error: bar 1 has 2 beats, and 4/4 wants 4; write "C / / /", or hold other chords with / [beats-in-bar])"},
     {"a misspelt placement", R"("capo": 2)", R"("capo": 2, "placement": "top right")", 1,
      R"(5:27: error: "placement" cannot be 'top right'; did you mean 'top-right'? [bad-value])"},
     {"a film that is not there", "lesson.mp4", "leson.mp4", 1,
@@ -395,6 +397,51 @@ TEST_F(Mistakes, AreNotSeenInTimesThatAreMeantAsSeconds)
         write_text(m_folder / "lesson.json", text);
         EXPECT_EQ(run({"check", "--quick", "lesson.json"}).out, "");
     }
+}
+
+/// What `check` shows on a terminal of so many columns; lines end as the terminal driver ends them (POSIX ONLCR).
+std::string shown_on_terminal(std::string const& lesson, int columns, char const* colours)
+{
+    ProgramRun const run = run_on_terminal({"env", "-u", "NO_COLOR", colours, "COLUMNS=" + std::to_string(columns),
+                                            "LC_ALL=C.UTF-8", TABARD_PROGRAM, "-q", "check", "--quick", lesson});
+    return std::regex_replace(run.out, std::regex{"\r\n"}, "\n");
+}
+
+// Widths counted by hand: the line and its mark share their columns, and no line is wider than the terminal.
+TEST_F(Mistakes, OnATerminalShowTheLineWithAMarkUnderThePlace)
+{
+    std::string const lesson = m_folder / "l.json";
+    write_text(lesson, "{\n  \"title\": \"\u00dcbung \u4e00\", \"capo\": \"2nd fret\"\n}\n");
+    std::string const shown = shown_on_terminal(lesson, 70, "NO_COLOR=1");
+    EXPECT_THAT(shown, testing::HasSubstr(lesson + ":2:34: error:"));
+    EXPECT_THAT(shown, testing::HasSubstr("\n   2 |   \"title\": \"\u00dcbung \u4e00\", \"capo\": \"2nd fret\"\n"
+                                          "                                      ^\n"
+                                          "    write the number alone, without quotes: 2 [wrong-type]\n"));
+    for (std::string const& line : lines(shown))
+        if (!line.starts_with(lesson)) {         // the place stays in one piece, for terminals that open it
+            EXPECT_LE(line.size(), 74U) << line; // 70 columns, two bytes more for each sign outside of ASCII
+        }                                        // 70 columns, two bytes more for each sign outside of ASCII
+    EXPECT_EQ(shown.find('\x1B'), std::string::npos);
+    // ECMA-48 SGR: bold red for an error.
+    EXPECT_THAT(shown_on_terminal(lesson, 70, "TERM=xterm"), testing::HasSubstr("\x1B[1;31merror:\x1B[0m"));
+}
+
+TEST_F(Mistakes, InALongLineShowWhatStandsAroundThem)
+{
+    std::string bars = "C";
+    for (int i = 0; i < 200; ++i)
+        bars += " | C";
+    std::string text = kLesson;
+    text.replace(text.find("C | G | Am | F"), 14, bars + " | C C C | G");
+    write_text(m_folder / "lesson.json", text);
+    auto const shown = lines(shown_on_terminal(m_folder / "lesson.json", 60, "NO_COLOR=1"));
+    auto const source = std::ranges::find_if(shown, [](auto const& line) { return line.starts_with("  13 | \u2026"); });
+    ASSERT_NE(source, shown.end());
+    std::string const& mark = *(source + 1);
+    ASSERT_TRUE(mark.ends_with(" ^")) << mark;
+    // The ellipsis takes three bytes and one column.
+    EXPECT_EQ(source->substr(mark.size() - 1 + 2, 7), "C C C |");
+    EXPECT_LE(source->size(), 60U + 4);
 }
 
 // A script whose variable is empty must not go on as if something had been done.
