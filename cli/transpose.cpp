@@ -3,6 +3,7 @@
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
+#include "cli/values.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/workspace/workspace.h"
 
@@ -89,7 +90,7 @@ void add_transpose(CLI::App& program, Context& context)
     auto* const capo =
         command
             .add_option("--capo", arguments->capo, "the fret of the capo, 0 for none; without --key the sound stays")
-            ->check(CLI::Range(0, 24));
+            ->check(whole_number(0, 24));
     auto* const output = command.add_option("-o,--output", arguments->output, "the cue file to write");
     auto* const in_place = command.add_flag("--in-place", arguments->in_place, "change the cue file itself");
     output->excludes(in_place);

@@ -451,7 +451,7 @@ TEST_F(Mistakes, ThatLeaveOutTheCommandAreAnsweredByTheHelp)
     EXPECT_EQ(bare.exit, 2);
     EXPECT_EQ(bare.out, "");
     EXPECT_EQ(bare.err, run({"--help"}).out);
-    EXPECT_EQ(run({"help", "render"}).out, run({"render", "--help"}).out);
+    EXPECT_EQ(run({"help", "sheet"}).out, run({"sheet", "--help"}).out);
 }
 
 } // namespace
