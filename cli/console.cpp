@@ -1,6 +1,7 @@
 #include "cli/console.h"
 
 #include "cli/terminal_text.h"
+#include "pipeline/files/standard_streams.h"
 
 #include <cerrno>
 #include <cstdio>
@@ -8,7 +9,6 @@
 #include <cstring>
 
 #include <fmt/format.h>
-#include <sys/ioctl.h>
 #include <unistd.h>
 
 namespace tabard::cli {
@@ -57,9 +57,8 @@ std::optional<std::size_t> Console::result_columns() const
     constexpr std::size_t kUsual = 80;
     if (!m_terminal_out)
         return std::nullopt;
-    winsize size{};
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
-        return size.ws_col;
+    if (std::size_t const said = pipeline::output_columns(); said > 0)
+        return said;
     char const* columns = std::getenv("COLUMNS");
     auto const number = columns ? std::strtoul(columns, nullptr, 10) : 0;
     return number > 0 && number < 10'000 ? number : kUsual;

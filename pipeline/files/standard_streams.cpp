@@ -4,6 +4,7 @@
 #include <initializer_list>
 
 #include <fcntl.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
 namespace tabard::pipeline {
@@ -17,6 +18,12 @@ void fill_closed_standard_streams()
         // those below are open.
         (void)::open("/dev/null", descriptor == STDIN_FILENO ? O_WRONLY : O_RDONLY);
     }
+}
+
+std::size_t output_columns()
+{
+    winsize size{};
+    return ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 ? size.ws_col : 0;
 }
 
 } // namespace tabard::pipeline
