@@ -10,7 +10,8 @@ std::span<Rule const* const> all_rules()
     static std::array const kRules{
         // What the reader finds.
         &kNotJson, &kTooBig, &kUnknownKey, &kDuplicateKey, &kMissingKey, &kWrongType, &kBadValue, &kBadTime, &kBadShape,
-        &kBadStrum, &kBadChart, &kBeatsInBar, &kUnknownStrum, &kNoLength, &kBadPin, &kPinOrder, &kNoTempo, &kMinutesOrSeconds,
+        &kBadStrum, &kBadChart, &kBeatsInBar, &kUnknownStrum, &kNoLength, &kBadPin, &kPinOrder, &kNoTempo,
+        &kMinutesOrSeconds,
         // Coverage.
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
         &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,

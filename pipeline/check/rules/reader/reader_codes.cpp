@@ -67,7 +67,8 @@ Rule const kNoTempo{
     "To know when a bar is played takes a start and a \"tempo\" (the lesson's or the section's), or two pins."};
 Rule const kMinutesOrSeconds{
     "minutes-or-seconds", Severity::warning, "a time in seconds that looks like minutes and seconds",
-    "1.35 is one second and a third; one minute and 35 seconds are \"1:35\". Told where the part would be shorter than three "
+    "1.35 is one second and a third; one minute and 35 seconds are \"1:35\". Told where the part would be shorter than "
+    "three "
     "seconds or the film is more than ten times as long, and no other time of the file is in seconds."};
 
 } // namespace tabard::pipeline
