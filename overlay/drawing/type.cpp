@@ -84,7 +84,7 @@ Type::Type(cairo_t& cr, std::string const& family)
     m_cap_height = measure_cap_height();
 }
 
-std::shared_ptr<PangoLayout> Type::line(std::string_view text, TextStyle const& style) const
+std::shared_ptr<PangoLayout> Type::new_layout(std::string_view text, TextStyle const& style) const
 {
     std::shared_ptr<PangoLayout> layout{pango_layout_new(m_context.get()), g_object_unref};
     auto* const font = pango_font_description_from_string(style.signs ? kSignFamilies : m_families.c_str());
@@ -97,12 +97,24 @@ std::shared_ptr<PangoLayout> Type::line(std::string_view text, TextStyle const& 
     return layout;
 }
 
+Type::Line const& Type::line(std::string_view text, TextStyle const& style) const
+{
+    auto const [known, is_new] = m_lines.try_emplace({std::string(text), style.weight, style.signs});
+    if (is_new) {
+        auto layout = new_layout(text, style);
+        pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
+        known->second = {layout, layout_width(layout.get()) / kSetEm,
+                         from_pango(pango_layout_get_baseline(layout.get()))};
+    }
+    return known->second;
+}
+
 double Type::measure_cap_height() const
 {
     PangoRectangle ink;
-    auto const capital = line("H", {kSetEm, Weight::bold, {}});
-    pango_layout_get_extents(capital.get(), &ink, nullptr);
-    note_unread_fonts(capital.get());
+    PangoLayout* const capital = line("H", {kSetEm, Weight::bold, {}}).layout.get();
+    pango_layout_get_extents(capital, &ink, nullptr);
+    note_unread_fonts(capital);
     return from_pango(ink.height) / kSetEm;
 }
 
@@ -113,22 +125,15 @@ void Type::note_unread_fonts(PangoLayout* layout) const
             m_fonts_read = m_fonts_read && was_read(static_cast<PangoLayoutRun*>(runs->data)->item->analysis.font);
 }
 
-double Type::width(std::string_view text, TextStyle const& style) const
-{
-    auto const [known, is_new] = m_widths.try_emplace({std::string(text), style.weight, style.signs});
-    if (is_new)
-        known->second = layout_width(line(text, style).get()) / kSetEm;
-    return known->second * style.size;
-}
+double Type::width(std::string_view text, TextStyle const& style) const { return line(text, style).width * style.size; }
 
 void Type::draw(std::string_view text, Point start, TextStyle const& style, double squeeze) const
 {
-    auto const layout = line(text, style);
-    pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
+    auto const& [layout, width, baseline] = line(text, style);
     cairo_save(&m_cr);
     cairo_translate(&m_cr, start.x, start.y);
     cairo_scale(&m_cr, squeeze * scale_of(style), scale_of(style));
-    cairo_move_to(&m_cr, 0, -from_pango(pango_layout_get_baseline(layout.get())));
+    cairo_move_to(&m_cr, 0, -baseline);
     show(layout.get(), style.colour, style.signs ? Letters::signs : Letters::words);
     if (style.signs && style.weight >= Weight::semibold)
         embolden(layout.get(), style);
@@ -172,7 +177,7 @@ void Type::draw_fitted(std::string_view text, Point start, TextStyle const& styl
         draw(text, start, smaller, squeeze);
         return;
     }
-    auto const layout = line(text, smaller);
+    auto const layout = new_layout(text, smaller);
     pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
     pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
     set_width(layout.get(), smaller, max_width);
@@ -186,13 +191,13 @@ void Type::draw_fitted(std::string_view text, Point start, TextStyle const& styl
 
 int Type::missing_letters(std::string_view text) const
 {
-    return pango_layout_get_unknown_glyphs_count(line(text, {10, Weight::regular, {}}).get());
+    return pango_layout_get_unknown_glyphs_count(line(text, {kSetEm, Weight::regular, {}}).layout.get());
 }
 
 Type::Paragraph Type::paragraph(std::string_view text, TextStyle const& style, double max_width, int max_lines,
                                 double line_spacing) const
 {
-    auto const layout = line(text, style);
+    auto const layout = new_layout(text, style);
     set_width(layout.get(), style, max_width);
     pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
     pango_layout_set_line_spacing(layout.get(), static_cast<float>(line_spacing));

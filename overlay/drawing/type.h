@@ -59,7 +59,14 @@ public:
     void draw(Paragraph const& paragraph, Point top_left, Colour colour) const;
 
 private:
-    std::shared_ptr<PangoLayout> line(std::string_view text, TextStyle const& style) const;
+    /// Set once, and drawn as often as it comes.
+    struct Line {
+        std::shared_ptr<PangoLayout> layout;
+        double width = 0;    ///< in ems
+        double baseline = 0; ///< below its top, in the layout's pixels
+    };
+    Line const& line(std::string_view text, TextStyle const& style) const;
+    std::shared_ptr<PangoLayout> new_layout(std::string_view text, TextStyle const& style) const;
     double measure_cap_height() const;
     void show(PangoLayout* layout, Colour colour, Letters letters) const;
     void note_unread_fonts(PangoLayout* layout) const;
@@ -68,7 +75,7 @@ private:
     cairo_t& m_cr;
     std::string m_families;
     std::shared_ptr<PangoContext> m_context;
-    mutable std::map<std::tuple<std::string, Weight, bool>, double> m_widths; ///< in ems
+    mutable std::map<std::tuple<std::string, Weight, bool>, Line> m_lines;
     mutable bool m_fonts_read = true;
     double m_cap_height;
 };
