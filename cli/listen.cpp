@@ -5,6 +5,7 @@
 #include "cli/values.h"
 #include "pipeline/cues/finding_line.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/listen/heard_document.h"
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/listen_report.h"
 #include "pipeline/sound/film_sound.h"
@@ -71,7 +72,8 @@ Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile c
 Result<ExitCode> listen(ListenArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
-    TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
+    TRY_ASSIGN(auto const written,
+               workspace.read(arguments.cues, arguments.check ? pipeline::Charts::timed : pipeline::Charts::untimed));
     TRY_VOID(pipeline::check_usable(written.file));
     if (!written.film.headers)
         return *written.film.error;

@@ -62,6 +62,14 @@ void JsonValue::set(std::string_view key, JsonValue value)
         members.push_back({std::string(key), std::move(value), {}});
 }
 
+void JsonValue::set_after(std::string_view before, std::string_view key, JsonValue value)
+{
+    auto const place = std::ranges::find(members, before, &Member::key);
+    if (find(key) || place == members.end())
+        return set(key, std::move(value));
+    members.insert(place + 1, {std::string(key), std::move(value), {}});
+}
+
 void JsonValue::erase(std::string_view key)
 {
     std::erase_if(members, [&](Member const& member) { return member.key == key; });

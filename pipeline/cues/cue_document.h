@@ -31,6 +31,8 @@ struct JsonValue {
     JsonValue const* find(std::string_view key) const; ///< null where it is no object or has no such member
     JsonValue* find(std::string_view key);
     void set(std::string_view key, JsonValue value); ///< replaces in place, or appends; makes it an object
+    /// The same, but a new member comes right after the member `before`, where there is one.
+    void set_after(std::string_view before, std::string_view key, JsonValue value);
     void erase(std::string_view key);
     friend bool operator==(JsonValue const& a, JsonValue const& b); ///< places do not count
 };

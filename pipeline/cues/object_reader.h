@@ -34,6 +34,7 @@ public:
     /// A time written as text or number; negative ones only where `sign` allows them.
     enum class Sign { positive, any };
     std::optional<Sourced<Time>> time(JsonValue const& value, Sign sign = Sign::positive);
+    bool wants_times() const { return m_options.charts == Charts::timed; }
     /// Names that the file defines, though not soundly: what uses them is no second mistake.
     void add_broken_strum(std::string name) { m_broken_strums.insert(std::move(name)); }
     bool is_broken_strum(std::string const& name) const { return m_broken_strums.contains(name); }

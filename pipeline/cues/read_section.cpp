@@ -249,12 +249,22 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
         section.strum = context.default_strum();
 }
 
-/// Bars take a start and a tempo, or two pins.
-void check_timing(ReadContext& context, ObjectReader const& reader, Section const& section, bool has_tempo)
+/// Bars take a start and a tempo, or two pins; all else takes a start.
+void check_timing(ReadContext& context, ObjectReader& reader, Section const& section, bool has_tempo)
 {
-    if (reader.has("bars") && !reader.has("tempo") && !has_tempo && section.pins.size() < 2)
+    bool const has_time = reader.has("from") || !section.pins.empty();
+    if (!reader.has("bars")) {
+        if (!has_time)
+            reader.missing("from", "say when it begins");
+    } else if (!context.wants_times()) {
+        return;
+    } else if (!has_time) {
+        context.error("no-time", section.at, fmt::format("section '{}' has bars, but no time", *section.name),
+                      "\"tabard listen\" finds it in the sound; or write when it begins, as in \"from\": \"0:42\"");
+    } else if (!reader.has("tempo") && !has_tempo && section.pins.size() < 2) {
         context.error("no-tempo", section.at, fmt::format("section '{}' has bars, but no tempo", *section.name),
-                      "give \"tempo\", or two pins");
+                      "\"tabard listen\" finds it in the sound; or write \"tempo\", or two pins");
+    }
 }
 
 Section read_section(ReadContext& context, JsonValue const& value, Lesson const& lesson, bool has_tempo)
@@ -269,8 +279,6 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
         reader.missing("name", "name the part: \"Verse\"");
     read_times(context, reader, section);
     read_music(context, reader, lesson, section);
-    if (!reader.has("from") && section.pins.empty())
-        reader.missing("from", "say when it begins");
     if (JsonValue const* seams = reader.take("seams", JsonValue::Kind::array))
         read_seams(context, *seams, section);
     section.text = reader.string("text");
@@ -321,7 +329,8 @@ void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, 
             return context.error("too-big", value.at, "the sections reuse more than a cue file may hold",
                                  "split it into several cue files");
         Section section = read_section(context, bytes > 0 ? again.filled(i) : value, lesson, has_tempo);
-        if (section.from || !section.pins.empty())
+        bool const to_be_found = !context.wants_times() && section.bars;
+        if (section.from || !section.pins.empty() || to_be_found)
             lesson.sections.push_back(std::move(section));
     }
 }

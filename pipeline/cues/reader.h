@@ -19,10 +19,14 @@ constexpr int kMostCues = 50'000;             ///< sections, cues, pins and bars
 constexpr std::size_t kLongestText = 100'000; ///< bytes of any text, such as a whole part's "bars" or a "note"
 constexpr std::size_t kLongestName = 2'000; ///< bytes of a key, a name and whatever else is shown or said in one piece
 
+/// Whether a part with bars must say its time and tempo, or listening is still to find both.
+enum class Charts { timed, untimed };
+
 struct LessonReadOptions {
     /// Asked for the footage's frame rate the first time a label with frames (0:10:05:12) is met and the file does not
     /// say it. None, or no answer: such labels are findings.
     std::function<std::optional<FrameRate>(std::filesystem::path const& footage)> footage_rate;
+    Charts charts = Charts::timed;
 };
 
 /// A cue file as far as it was understood. `lesson` is there unless the file is no JSON object at all; where

@@ -83,35 +83,6 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
     return result;
 }
 
-JsonValue pins_value(std::vector<Pin> const& pins)
-{
-    std::vector<JsonValue> items;
-    for (Pin const& pin : pins)
-        items.push_back(
-            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time_exact(pin.time))}));
-    return JsonValue::array(std::move(items));
-}
-
-JsonValue tempo_value(Tempo tempo)
-{
-    JsonValue value = JsonValue::number(0);
-    value.text = fmt::format("{:.1f}", static_cast<double>(tempo.thousandths) / 1000);
-    if (value.text.ends_with(".0"))
-        value.text.resize(value.text.size() - 2);
-    return value;
-}
-
-void set_heard(JsonValue& object, Section const& section, HeardSection const& heard)
-{
-    if (section.from)
-        object.set("from", JsonValue::string(print_time_exact(heard.pins.front().time)));
-    if (section.to && section.to->value < heard.pins.back().time)
-        object.set("to", JsonValue::string(print_time_exact(heard.pins.back().time)));
-    object.set("tempo", tempo_value(heard.tempo));
-    object.erase("pins"); // many as they are, they stand last, out of the chart's way
-    object.set("pins", pins_value(heard.pins));
-}
-
 /// Playing that no section accounts for: not in a chart, and not where chords are shown one by one.
 std::vector<Interval> unexpected_playing(Lesson const& lesson, std::vector<Stretch> const& stray)
 {
@@ -205,19 +176,6 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
         result.sections.push_back(section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]));
     result.unexpected = unexpected_playing(lesson, alignment.stray);
     return result;
-}
-
-JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard)
-{
-    JsonValue* const sections = document.find("sections");
-    if (!sections)
-        return document;
-    for (HeardSection const& section : heard.sections) {
-        auto const item = std::ranges::find(sections->items, section.at, &JsonValue::at);
-        if (section.trusted() && item != sections->items.end())
-            set_heard(*item, lesson.sections[static_cast<std::size_t>(section.section)], section);
-    }
-    return document;
 }
 
 std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, SyncWindow const& window)

@@ -1,5 +1,4 @@
 #pragma once
-#include "pipeline/cues/cue_document.h"
 #include "pipeline/cues/finding.h"
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/lesson_music.h"
@@ -47,9 +46,6 @@ struct LessonHeard {
 };
 
 LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places = Places::as_written);
-
-/// The cue file with the pins, tempo and place of every section that was heard with confidence. Everything else stays.
-JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard const& heard);
 
 /// How far a chord on screen may be from the start of its stroke before a viewer notices: ITU-R BT.1359-1 puts
 /// detectability at 45 ms for a late and 125 ms for an early picture. Times are of the cue; the picture that shows it

@@ -87,10 +87,11 @@ Result<KnownFilm> Workspace::film_of(Lesson const& lesson)
     return film;
 }
 
-Result<WrittenLesson> Workspace::read(fs::path const& cues)
+Result<WrittenLesson> Workspace::read(fs::path const& cues, Charts charts)
 {
     add_input(cues);
     LessonReadOptions options;
+    options.charts = charts;
     options.footage_rate = [this](fs::path const& footage) -> std::optional<FrameRate> {
         auto const& film = headers(footage);
         return film ? std::optional{film->video->rate} : std::nullopt;

@@ -32,7 +32,7 @@ public:
 
     /// A cue file as it was written. Fails with not_found or io where it cannot be read, and with interrupted; what is
     /// wrong inside is in its findings, and a film that is missing in film.error.
-    Result<WrittenLesson> read(std::filesystem::path const& cues);
+    Result<WrittenLesson> read(std::filesystem::path const& cues, Charts charts = Charts::timed);
 
     /// A lesson without errors on its film. Fails as read(), check_usable(), may_write and read_cut(). A film that is
     /// missing is no failure: sheets and checks can do without.

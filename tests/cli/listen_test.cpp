@@ -151,6 +151,28 @@ TEST_F(ListenCommand, AnywhereFindsThePartsWithoutTheirPlaces)
         EXPECT_NEAR(shown[part], m_take.played.parts[part].span_starts.front(), 0.08);
 }
 
+// Chords alone are enough to begin with: listening finds when they are played, and what it writes has no error.
+TEST_F(ListenCommand, FindsChartsThatSayNoTimeAtAll)
+{
+    film({.parts = 2, .bars_per_part = 6}, 71);
+    std::string sections;
+    for (std::string const& bars : m_take.played.bars)
+        sections += fmt::format(R"({}{{"name": "Part {}", "bars": "{}"}})", sections.empty() ? "" : ",\n",
+                                sections.empty() ? 1 : 2, bars);
+    write_text(m_folder / "chords.json",
+               fmt::format(R"({{"tabard": 1, "title": "t", "footage": "film.mp4", "sections": [{}]}})", sections));
+    EXPECT_THAT(tabard({"check", "--quick", m_folder / "chords.json"}).out,
+                testing::AllOf(HasSubstr("[no-time]"), HasSubstr("tabard listen")));
+    auto const heard = tabard({"listen", m_folder / "chords.json", "-o", m_folder / "timed.json"});
+    ASSERT_EQ(heard.exit, 0) << heard.err;
+    auto const shown = bar_one(read_text(m_folder / "timed.json"));
+    ASSERT_EQ(shown.size(), m_take.played.parts.size());
+    for (std::size_t part = 0; part < shown.size(); ++part)
+        EXPECT_NEAR(shown[part], m_take.played.parts[part].span_starts.front(), 0.08);
+    auto const checked = tabard({"check", "--quick", m_folder / "timed.json"});
+    EXPECT_EQ(checked.exit, 0) << checked.out;
+}
+
 TEST_F(ListenCommand, StopsAtCtrlCAndLeavesNothing)
 {
     make_footage(m_folder / "minute.mkv", "color=gray:s=64x36:r=1:d=60",

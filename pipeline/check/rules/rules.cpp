@@ -10,7 +10,7 @@ std::span<Rule const* const> all_rules()
     static std::array const kRules{
         // What the reader finds.
         &kNotJson, &kTooBig, &kUnknownKey, &kDuplicateKey, &kMissingKey, &kWrongType, &kBadValue, &kBadTime, &kBadShape,
-        &kBadStrum, &kBadChart, &kBeatsInBar, &kUnknownStrum, &kNoLength, &kBadPin, &kPinOrder, &kNoTempo,
+        &kBadStrum, &kBadChart, &kBeatsInBar, &kUnknownStrum, &kNoLength, &kBadPin, &kPinOrder, &kNoTime, &kNoTempo,
         &kMinutesOrSeconds,
         // Coverage.
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,

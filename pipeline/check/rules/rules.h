@@ -24,6 +24,7 @@ extern Rule const kUnknownStrum;
 extern Rule const kNoLength;
 extern Rule const kBadPin;
 extern Rule const kPinOrder;
+extern Rule const kNoTime;
 extern Rule const kNoTempo;
 extern Rule const kMinutesOrSeconds;
 

@@ -335,7 +335,7 @@ constexpr Case kCases[] = {
     {"\"from\": \"0:52.48\"", "\"from\": \"999999999999:00\"", "bad-time"},
     {"\"from\": \"0:52.48\"", "\"from\": \"0:\xD9\xA0\xD9\xA1\"", "bad-time"},
     {"\"from\": \"0:52.48\"", "\"from\": true", "wrong-type"},
-    {"\"from\": \"0:52.48\",", "", "missing-key"},
+    {"\"from\": \"0:52.48\",", "", "no-time"},
     {"[\"5.1\", \"1:42.60\"]", "[\"5.1\", \"1:30\"]", "pin-order"},
     {"[\"5.1\", \"1:42.60\"]", "[\"1.1\", \"1:42.60\"]", "pin-order"},
     {"[\"5.1\", \"1:42.60\"]", "[\"5.7\", \"1:42.60\"]", "bad-pin"},
@@ -361,6 +361,25 @@ TEST(LessonReader, NamesEachMistakeByItsCodeAndSaysHowToMendIt)
         for (Finding const& finding : reading.findings)
             EXPECT_FALSE(finding.mend.empty()) << finding.what;
     }
+}
+
+// Listening finds the time and the tempo of bars; what has no bars cannot be heard.
+TEST(LessonReader, BarsThatAreStillToBeHeardNeedNeitherTimeNorTempo)
+{
+    std::string const text = R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [
+{"name": "Verse", "bars": "C | G"}, {"name": "Talk"}]})";
+    LessonReadOptions options;
+    options.charts = Charts::untimed;
+    auto const untimed = parse_lesson(text, "lesson.json", options);
+    ASSERT_EQ(untimed.lesson->sections.size(), 1U);
+    EXPECT_FALSE(untimed.lesson->sections[0].from);
+    ASSERT_EQ(untimed.findings.size(), 1U);
+    EXPECT_EQ(untimed.findings[0].code, "missing-key");
+    EXPECT_EQ(untimed.findings[0].at.line, 2);
+    auto const timed = parse_lesson(text, "lesson.json");
+    EXPECT_TRUE(timed.lesson->sections.empty());
+    EXPECT_EQ(timed.findings[0].code, "no-time");
+    EXPECT_THAT(timed.findings[0].mend, testing::HasSubstr("tabard listen"));
 }
 
 TEST(LessonReader, BarsTakeATempoOrTwoPins)

@@ -20,10 +20,10 @@ std::vector<Finding> find(CheckInput const& input)
             double const after = static_cast<double>(span.map->tempo_at(offset).thousandths) / 1000;
             if (after > before * kMostFaster || before > after * kMostFaster)
                 findings.push_back(
-                    kTempoJump.at(pin.at, pin.time,
-                                  fmt::format("at bar {} of '{}' the pins jump from {:.0f} to {:.0f} beats a minute",
-                                              pin.position.text(), span.name, before, after),
-                                  "check the time and the bar of this pin and its neighbours"));
+                    kTempoJump.at(pin.at, pin.time, fmt::format("the tempo of '{}' jumps at a pin", span.name),
+                                  fmt::format("at bar {} it goes from {:.0f} to {:.0f} beats a minute: check the time "
+                                              "and the bar of this pin and its neighbours",
+                                              pin.position.text(), before, after)));
         }
     }
     return findings;

@@ -62,6 +62,10 @@ Rule const kBadPin{
 Rule const kPinOrder{
     "pin-order", Severity::error, "pins out of order",
     "Pins rise in place and in time. Two at one place, or one that goes back, say that music runs backwards."};
+Rule const kNoTime{
+    "no-time", Severity::error, "bars without a time",
+    "A part with bars needs to know when they are played. \"tabard listen LESSON -o TIMED\" finds that in the sound of "
+    "the film; or write \"from\", or pins."};
 Rule const kNoTempo{
     "no-tempo", Severity::error, "bars without a tempo",
     "To know when a bar is played takes a start and a \"tempo\" (the lesson's or the section's), or two pins."};
