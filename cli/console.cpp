@@ -35,6 +35,12 @@ void Console::error(std::string_view what) const
     draw(fmt::format("{} {}\n", name, terminal_text(what)));
 }
 
+void Console::wrote(std::filesystem::path const& file, std::string_view next) const
+{
+    std::string const word = shell_word(file.string());
+    note(next.empty() ? fmt::format("Wrote {}.", word) : fmt::format("Wrote {0}. Next: {1} {0}", word, next));
+}
+
 void Console::note(std::string_view what) const
 {
     if (!quiet)

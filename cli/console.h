@@ -2,6 +2,7 @@
 #include "overlay/base/result.h"
 
 #include <cstddef>
+#include <filesystem>
 #include <optional>
 #include <string_view>
 
@@ -24,7 +25,9 @@ public:
     bool result_colours() const { return m_terminal_out && m_colours_wanted; }
 
     void error(std::string_view what) const; ///< "tabard: what" on stderr, always; made safe for terminals
-    void note(std::string_view what) const;  ///< "what" on stderr, unless quiet; made safe for terminals
+    /// "Wrote FILE." and, where there is one, the command that comes next, with FILE after it.
+    void wrote(std::filesystem::path const& file, std::string_view next = {}) const;
+    void note(std::string_view what) const; ///< "what" on stderr, unless quiet; made safe for terminals
     /// To stdout: as it is, so that other programs read what was meant; made safe where stdout is a terminal.
     void print(std::string_view result) const;
     /// To stdout as it is: only for texts of our own that hold control sequences.

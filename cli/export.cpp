@@ -43,10 +43,12 @@ Result<void> export_lesson(ExportArguments const& arguments, Console const& cons
     auto const exported = writer_for(arguments.format)(job);
     for (std::string const& remark : exported.remarks)
         console.note("note: " + remark);
-    if (arguments.output.empty())
+    if (arguments.output.empty()) {
         console.print(exported.text);
-    else
-        TRY_VOID(pipeline::write_text(exported.text, arguments.output, existing(arguments.force), workspace.inputs()));
+        return {};
+    }
+    TRY_VOID(pipeline::write_text(exported.text, arguments.output, existing(arguments.force), workspace.inputs()));
+    console.wrote(arguments.output);
     return {};
 }
 

@@ -65,7 +65,7 @@ Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile c
     document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
     TRY_VOID(pipeline::write_text(pipeline::document_text(document, file.text), arguments.output,
                                   existing(arguments.force), inputs));
-    console.note(fmt::format("Wrote {}. Next: tabard check {}", arguments.output.string(), arguments.output.string()));
+    console.wrote(arguments.output, "tabard check");
     return {};
 }
 

@@ -46,6 +46,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     add_chord(*program, context);
     add_jobs(*program, context);
     add_cache(*program, context);
+    add_undo(*program, context);
     add_completion(*program, context);
     add_manual(*program, context);
     refuse_empty_values(*program);

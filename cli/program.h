@@ -22,6 +22,7 @@ void add_render(CLI::App& program, Context& context);
 void add_still(CLI::App& program, Context& context);
 void add_jobs(CLI::App& program, Context& context);
 void add_cache(CLI::App& program, Context& context);
+void add_undo(CLI::App& program, Context& context);
 void add_completion(CLI::App& program, Context& context);
 void add_manual(CLI::App& program, Context& context);
 

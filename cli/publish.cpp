@@ -75,7 +75,7 @@ public:
         TRY_VOID(check_not_interrupted());
         TRY_VOID(m_files.commit());
         for (fs::path const& path : m_paths)
-            console.note(fmt::format("Wrote {}", path.string()));
+            console.wrote(path);
         return {};
     }
 

@@ -79,6 +79,10 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
         TRY_VOID(files.write(arguments.report, pipeline::report_json(retimed.report, arguments.cues.string())));
     TRY_VOID(files.commit());
     console.print(pipeline::report_text(retimed.report, arguments.cues.string()));
+    if (!arguments.output.empty())
+        console.wrote(arguments.output, "tabard check");
+    if (!arguments.report.empty())
+        console.wrote(arguments.report);
     return {};
 }
 

@@ -100,7 +100,7 @@ Result<void> make_sheet(SheetCommand const& command, Console const& console)
     TRY_VOID(check_not_interrupted());
     TRY_VOID(files.commit());
     for (std::size_t page = 0; page < pages.size(); ++page)
-        console.note(fmt::format("Wrote {}", page_name(command.output, page, pages.size()).string()));
+        console.wrote(page_name(command.output, page, pages.size()));
     return {};
 }
 

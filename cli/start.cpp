@@ -2,6 +2,7 @@
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
+#include "cli/terminal_text.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/propose_sections.h"
@@ -80,8 +81,10 @@ Result<void> start(StartOptions const& options, Console const& console)
                              film.video->displayed.width, film.video->displayed.height,
                              pipeline::print_time(starter.duration, 1), pipeline::print_frame_rate(starter.rate),
                              film.video->variable_rate ? " (varying)" : ""));
-    console.note(fmt::format("Wrote {}. Fill in the parts and their chords, then: tabard check {}",
-                             options.output.string(), options.output.string()));
+    std::string const written = shell_word(options.output.string());
+    std::string const timed = shell_word(fs::path(options.output).replace_extension(".timed.json").string());
+    console.note(fmt::format("Wrote {0}. Next: write the chords of each part into it, then: tabard listen {0} -o {1}",
+                             written, timed));
     return {};
 }
 

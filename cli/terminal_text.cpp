@@ -2,6 +2,8 @@
 
 #include "overlay/base/utf8.h"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 namespace tabard::cli {
@@ -31,6 +33,20 @@ std::string terminal_text(std::string_view text)
         text.remove_prefix(length == 0 ? 1 : length);
     }
     return shown;
+}
+
+std::string shell_word(std::string_view text)
+{
+    auto const is_plain = [](char c) {
+        return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
+               std::string_view("_-./,:+@%").find(c) != std::string_view::npos;
+    };
+    if (!text.empty() && std::ranges::all_of(text, is_plain))
+        return std::string(text);
+    std::string word = "'";
+    for (char const c : text)
+        word += c == '\'' ? std::string("'\\''") : std::string(1, c);
+    return word + "'";
 }
 
 } // namespace tabard::cli

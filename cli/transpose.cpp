@@ -3,8 +3,11 @@
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
+#include "cli/terminal_text.h"
 #include "cli/values.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/files/changed_file.h"
+#include "pipeline/files/output_file.h"
 #include "pipeline/workspace/workspace.h"
 
 #include <CLI/CLI.hpp>
@@ -26,11 +29,11 @@ struct TransposeArguments {
     bool force = false;
 };
 
-Result<pipeline::OutputFile> output_of(TransposeArguments const& arguments, pipeline::Inputs const& inputs)
+Result<void> write(TransposeArguments const& arguments, std::string const& text, pipeline::Inputs const& inputs)
 {
     if (arguments.in_place)
-        return pipeline::OutputFile::rewrite(arguments.cues, inputs);
-    return pipeline::OutputFile::create(arguments.output, existing(arguments.force), inputs);
+        return pipeline::change_in_place(arguments.cues, text, inputs);
+    return pipeline::write_text(text, arguments.output, existing(arguments.force), inputs);
 }
 
 /// What was done, and what the author has to look at now.
@@ -50,7 +53,9 @@ void tell(TransposeArguments const& arguments, pipeline::Lesson const& lesson, p
             fmt::format("Your own shapes of {} stay in \"shapes\", and no chord has these names now: the new names "
                         "get their usual shapes. Give them shapes of yours where that matters.",
                         fmt::join(result.own_shapes, ", ")));
-    console.note(fmt::format("Wrote {}. Next: tabard check {}", target.string(), target.string()));
+    console.wrote(target, "tabard check");
+    if (arguments.in_place)
+        console.note(fmt::format("To take this back: tabard undo {}", shell_word(target.string())));
 }
 
 Result<void> transpose(TransposeArguments const& arguments, Console const& console)
@@ -62,7 +67,8 @@ Result<void> transpose(TransposeArguments const& arguments, Console const& conso
         TRY_ASSIGN(request.key, overlay::Key::parse(arguments.key));
     }
     TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
-    TRY_ASSIGN(auto file, output_of(arguments, workspace.inputs()));
+    if (!arguments.in_place)
+        TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
     TRY_VOID(pipeline::check_usable(written.file));
     auto result = pipeline::transpose(written.file, request);
     if (!result)
@@ -71,8 +77,7 @@ Result<void> transpose(TransposeArguments const& arguments, Console const& conso
     if (!arguments.in_place)
         result->document.set("footage", pipeline::JsonValue::string(name_beside(*lesson.footage, arguments.output)));
     TRY_VOID(check_not_interrupted());
-    TRY_VOID(file.write(pipeline::document_text(result->document, written.file.text)));
-    TRY_VOID(file.commit());
+    TRY_VOID(write(arguments, pipeline::document_text(result->document, written.file.text), workspace.inputs()));
     tell(arguments, lesson, *result, arguments.in_place ? arguments.cues : arguments.output, console);
     return {};
 }

@@ -3,8 +3,8 @@
 #include "pipeline/cues/cue_document.h"
 #include "pipeline/cues/reader.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/files/changed_file.h"
 #include "pipeline/files/file_text.h"
-#include "pipeline/files/output_file.h"
 
 namespace tabard::pipeline {
 namespace {
@@ -39,7 +39,6 @@ std::vector<BetterCorner> better_corners(Lesson const& lesson, PictureFacts cons
 
 Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> const& corners, Inputs const& inputs)
 {
-    TRY_ASSIGN(OutputFile file, OutputFile::rewrite(lesson.file, inputs));
     TRY_ASSIGN(std::string const text, read_file_text(lesson.file, kMostCueFileBytes));
     TRY_ASSIGN(auto document, parse_document(text));
     for (auto const& [section, corner] : corners) {
@@ -54,8 +53,7 @@ Result<void> write_placements(Lesson const& lesson, std::vector<BetterCorner> co
                 if (item.at == at)
                     write_word(item, corner);
     }
-    TRY_VOID(file.write(document_text(document, text)));
-    return file.commit();
+    return change_in_place(lesson.file, document_text(document, text), inputs);
 }
 
 } // namespace tabard::pipeline

@@ -16,11 +16,10 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr char const* kHowTo =
-    "Fill in: capo, key (the one that sounds) and tempo; then the parts with their times. A part that is played gets "
-    "its "
-    "chords bar by bar, e.g. \"bars\": \"C | G/B | Am7 / F / | %\"; a part that explains gets single cues, e.g. "
-    "\"show\": "
-    "[{\"chord\": \"C\", \"from\": \"0:14.2\"}]. Then: tabard check, tabard listen, tabard render.";
+    "Write the capo, the key that sounds and the tempo; then each part. A part that is played gets its chords bar by "
+    "bar, e.g. \"bars\": \"C | G/B | Am7 / F / | %\"; a part that explains gets single cues, e.g. \"show\": "
+    "[{\"chord\": \"C\", \"from\": \"0:14.2\"}]. Times may be rough, and a part with bars may leave out its time and "
+    "its tempo: tabard listen finds them in the sound. Then: tabard check, tabard render.";
 constexpr char const* kPlayedNote = "Sounds played: add \"bars\" with its chords.";
 
 JsonValue section_object(StarterSection const& section)
@@ -28,7 +27,6 @@ JsonValue section_object(StarterSection const& section)
     JsonValue object = JsonValue::object({});
     object.set("name", JsonValue::string(section.name));
     object.set("from", JsonValue::string(print_time(section.from, 1)));
-    object.set("to", JsonValue::string(print_time_exact(section.to)));
     if (section.tempo)
         object.set("tempo", JsonValue::number((section.tempo->thousandths + 500) / 1000));
     if (section.played)

@@ -132,6 +132,7 @@ JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard 
         if (!object)
             continue;
         object->set("tempo", tempo_value(section.tempo));
+        object->erase("pins"); // many as they are, they stand last, out of the chart's way
         object->set("pins", pins_value(section.pins));
     }
     return document;

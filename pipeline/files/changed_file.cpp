@@ -1,0 +1,47 @@
+#include "pipeline/files/changed_file.h"
+
+#include "pipeline/files/file_text.h"
+#include "pipeline/files/output_file.h"
+
+#include <limits>
+#include <vector>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+
+namespace fs = std::filesystem;
+
+fs::path version_before(fs::path const& file)
+{
+    return file.parent_path() / ("." + file.filename().string() + ".before");
+}
+
+Result<void> change_in_place(fs::path const& input, std::string_view text, Inputs const& inputs)
+{
+    std::vector<OutputFile> files;
+    TRY_ASSIGN(OutputFile changed, OutputFile::rewrite(input, inputs));
+    TRY_ASSIGN(std::string const old, read_file_text(input, std::numeric_limits<std::size_t>::max()));
+    TRY_ASSIGN(OutputFile before, OutputFile::create(version_before(changed.target()), Existing::replace, {}));
+    TRY_VOID(before.write(old));
+    TRY_VOID(changed.write(text));
+    files.push_back(std::move(before));
+    files.push_back(std::move(changed));
+    return commit_together(files);
+}
+
+Result<void> undo_change(fs::path const& file, std::size_t most_bytes)
+{
+    Inputs inputs;
+    inputs.add(file);
+    std::error_code failed;
+    fs::path const real = fs::weakly_canonical(file, failed);
+    fs::path const before = version_before(failed ? file : real);
+    if (!fs::exists(before, failed))
+        return Error{ErrorKind::not_found,
+                     fmt::format("there is nothing to undo: no command has changed '{}'", file.string())};
+    TRY_ASSIGN(std::string const text, read_file_text(before, most_bytes));
+    return change_in_place(file, text, inputs);
+}
+
+} // namespace tabard::pipeline
