@@ -324,11 +324,6 @@ Result<void> run(RenderOptions const& options, Console const& console)
     film.lesson.may_write = [&options](pipeline::Inputs const& inputs) { return check_output(options, inputs); };
     film.facts = options.no_cache ? KnownFacts::look_anew : KnownFacts::keep;
     TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
-    if (pipeline::shows_titles_alone(lesson.opened.lesson))
-        return Error{ErrorKind::invalid_input,
-                     fmt::format("{0}: no section has chords, words or a strum, so the film would show titles alone. "
-                                 "Write the chords into \"bars\" first; 'tabard check {0}' says more",
-                                 options.film.lesson.cues.string())};
     if (!lesson.theme_note.empty())
         console.note(lesson.theme_note);
     if (options.switchable)

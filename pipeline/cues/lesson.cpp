@@ -25,11 +25,4 @@ overlay::Shape const* Lesson::shape_for(std::string_view name, Level level) cons
     return wanted == entry->shapes.end() ? &entry->shapes.front().shape : &wanted->shape;
 }
 
-bool shows_titles_alone(Lesson const& lesson)
-{
-    return !lesson.sections.empty() && std::ranges::all_of(lesson.sections, [](Section const& section) {
-        return !section.bars && section.show.empty() && (!section.text || (*section.text)->empty());
-    });
-}
-
 } // namespace tabard::pipeline

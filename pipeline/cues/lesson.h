@@ -151,7 +151,4 @@ struct Lesson {
     overlay::Shape const* shape_for(std::string_view name, Level level) const;
 };
 
-/// There are sections, and none has anything to play, to read or to look at.
-bool shows_titles_alone(Lesson const& lesson);
-
 } // namespace tabard::pipeline

@@ -392,15 +392,22 @@ std::vector<std::string_view> ObjectReader::unused_keys() const
     return unused;
 }
 
-void ObjectReader::report_missing(Missing const& missing)
+JsonValue::Member const* ObjectReader::stand_in(std::string_view key) const
 {
     auto const unused = unused_keys();
-    for (auto const& member : m_object.members)
-        if (!is_known(member.key) && meant_key(member.key, unused) == missing.key) {
-            m_told.insert(&member);
-            return m_context.error("missing-key", member.at, fmt::format("{} has no key \"{}\"", m_what, member.key),
-                                   fmt::format("write \"{}\"", missing.key));
-        }
+    auto const member = std::ranges::find_if(m_object.members, [&](JsonValue::Member const& candidate) {
+        return !is_known(candidate.key) && meant_key(candidate.key, unused) == key;
+    });
+    return member == m_object.members.end() ? nullptr : &*member;
+}
+
+void ObjectReader::report_missing(Missing const& missing)
+{
+    if (auto const* const member = stand_in(missing.key)) {
+        m_told.insert(member);
+        return m_context.error("missing-key", member->at, fmt::format("{} has no key \"{}\"", m_what, member->key),
+                               fmt::format("write \"{}\"", missing.key));
+    }
     m_context.error("missing-key", m_object.at, fmt::format("{} has no \"{}\"", m_what, missing.key), missing.mend);
 }
 

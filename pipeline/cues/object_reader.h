@@ -88,6 +88,8 @@ public:
     std::optional<Level> level(std::string_view key);
     /// Reported by finish(), where another key stands for it.
     void missing(std::string_view key, std::string mend);
+    /// Whether another word stands where this key is meant.
+    bool has_stand_in(std::string_view key) const { return stand_in(key) != nullptr; }
     /// Reports keys that are missing, that nobody asked for, and that stand twice.
     void finish();
 
@@ -98,6 +100,7 @@ private:
     };
     bool is_known(std::string_view key) const;
     std::vector<std::string_view> unused_keys() const;
+    JsonValue::Member const* stand_in(std::string_view key) const;
     void report_missing(Missing const& missing);
     void report_unknown(JsonValue::Member const& member);
 

@@ -253,9 +253,10 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
 void check_timing(ReadContext& context, ObjectReader& reader, Section const& section, bool has_tempo)
 {
     bool const has_time = reader.has("from") || !section.pins.empty();
-    if (!reader.has("bars")) {
-        if (!has_time)
-            reader.missing("from", "say when it begins");
+    if (!has_time && (!reader.has("bars") || reader.has_stand_in("from"))) {
+        reader.missing("from", "say when it begins");
+    } else if (!reader.has("bars")) {
+        return;
     } else if (!context.wants_times()) {
         return;
     } else if (!has_time) {
@@ -291,8 +292,8 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
                 read_show(context, cue, lesson, section);
         std::ranges::stable_sort(section.show, {}, [](ShowCue const& cue) { return *cue.from; });
     }
-    reader.finish();
     check_timing(context, reader, section, has_tempo);
+    reader.finish();
     return section;
 }
 

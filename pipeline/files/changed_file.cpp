@@ -3,7 +3,6 @@
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_file.h"
 
-#include <limits>
 #include <vector>
 
 #include <fmt/format.h>
@@ -11,6 +10,8 @@
 namespace tabard::pipeline {
 
 namespace fs = std::filesystem;
+
+constexpr std::size_t kMostBytes = std::size_t{1} << 30; ///< what people change by hand is far smaller
 
 fs::path version_before(fs::path const& file)
 {
@@ -21,7 +22,9 @@ Result<void> change_in_place(fs::path const& input, std::string_view text, Input
 {
     std::vector<OutputFile> files;
     TRY_ASSIGN(OutputFile changed, OutputFile::rewrite(input, inputs));
-    TRY_ASSIGN(std::string const old, read_file_text(input, std::numeric_limits<std::size_t>::max()));
+    TRY_ASSIGN(std::string const old, read_file_text(input, kMostBytes));
+    if (text == old)
+        return {};
     TRY_ASSIGN(OutputFile before, OutputFile::create(version_before(changed.target()), Existing::replace, {}));
     TRY_VOID(before.write(old));
     TRY_VOID(changed.write(text));

@@ -12,7 +12,8 @@ namespace tabard::pipeline {
 std::filesystem::path version_before(std::filesystem::path const& file);
 
 /// Changes an input in place: its bytes become `text`, and those it had are kept as its version_before(). Both or
-/// neither. Links are followed. Errors: as OutputFile::rewrite(), io.
+/// neither; a text that changes nothing keeps the version before that is there. Links are followed. Errors: as
+/// OutputFile::rewrite(), io.
 Result<void> change_in_place(std::filesystem::path const& input, std::string_view text, Inputs const& inputs);
 
 /// Takes the last such change back: the file and its version before change places, so that a second time brings the

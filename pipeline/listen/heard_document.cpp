@@ -33,6 +33,7 @@ struct Moved {
     Section const* written;
     bool heard = false;
     SectionTimes times;
+    std::optional<Time> played_to; ///< where it was heard
 
     /// When the first thing comes that it shows by itself.
     std::optional<Time> first_cue() const
@@ -66,6 +67,8 @@ void settle(Moved& section, Moved& next)
 {
     auto& end = section.times.to;
     auto& begin = next.times.from;
+    if (!end && section.played_to && *section.played_to > *begin) // its bars would reach into the next
+        end = section.played_to;
     if (!end || *begin <= *section.times.from)
         return;
     bool const touched = section.written->to && next.written->from && **section.written->to == **next.written->from;
@@ -91,13 +94,14 @@ std::vector<SectionTimes> heard_times(Lesson const& lesson, LessonHeard const& h
 {
     std::vector<Moved> sections;
     for (Section const& section : lesson.sections)
-        sections.push_back({&section, false, {time_of(section.from), time_of(section.to)}});
+        sections.push_back({&section, false, {time_of(section.from), time_of(section.to)}, std::nullopt});
     for (HeardSection const& found : heard.sections) {
         if (!found.trusted())
             continue;
         Moved& section = sections[static_cast<std::size_t>(found.section)];
         section.heard = true;
         section.times = times_with_cues(*section.written, found.pins);
+        section.played_to = found.pins.back().time;
     }
     std::vector<Moved*> in_order;
     for (Moved& section : sections)

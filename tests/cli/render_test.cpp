@@ -360,15 +360,16 @@ TEST_F(FilmCommands, StillWritesAPicture)
 TEST_F(FilmCommands, SayWhereTheFilmEndsToWhoAsksForAPictureBesideIt)
 {
     EXPECT_EQ(tabard("still", {"--at", "0:01.99", "-o", file("last.png")}).exit, 0);
-    for (auto const& [command, option] :
-         {std::pair{"still", "--at"}, {"render", "--from"}, {"publish", "--cover-at"}}) {
+    for (auto const& [command, option, output] : {std::tuple{"still", "--at", "beside.png"},
+                                                  {"render", "--from", "beside.mp4"},
+                                                  {"publish", "--cover-at", "beside"}}) {
         for (std::string const at : {"0:02", "1:00", "1:00:00:00"}) {
-            ProgramRun const late = tabard(command, {option, at, "-o", file("beside.mp4")});
+            ProgramRun const late = tabard(command, {option, at, "-o", file(output)});
             EXPECT_EQ(late.exit, 3);
             EXPECT_THAT(late.err,
                         HasSubstr(fmt::format("{}: at '{}' the film is over: it ends at 0:02.000", option, at)));
         }
-        ProgramRun const early = tabard(command, {fmt::format("{}=-0:01", option), "-o", file("beside.mp4")});
+        ProgramRun const early = tabard(command, {fmt::format("{}=-0:01", option), "-o", file(output)});
         EXPECT_EQ(early.exit, 3);
         EXPECT_THAT(early.err, HasSubstr(fmt::format("{}: '-0:01' is before the film begins", option)));
     }

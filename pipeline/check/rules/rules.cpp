@@ -14,7 +14,7 @@ std::span<Rule const* const> all_rules()
         &kMinutesOrSeconds,
         // Coverage.
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
-        &kBarsCutOff, &kNoChords, &kNothingPlayed, &kNeverShown, &kCountInRoom,
+        &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,
         // Readability.
         &kTooShort, &kBrief, &kFastText, &kLongText, &kSmallLabels, &kMissingSign, &kCrowded, &kShortNotice,
         &kSmallPicture, &kCollidingLayers,

@@ -45,7 +45,6 @@ extern Rule const kSectionOrder;
 extern Rule const kSectionOverlap;
 extern Rule const kBarsEndEarly;
 extern Rule const kBarsCutOff;
-extern Rule const kNoChords;
 extern Rule const kNothingPlayed;
 extern Rule const kNeverShown;
 extern Rule const kCountInRoom;

@@ -36,6 +36,16 @@ TEST(ChangedFile, TheVersionBeforeComesBackAndGoesAgain)
     EXPECT_EQ(read_text(file), "changed");
 }
 
+TEST(ChangedFile, ACommandThatIsRunTwiceDoesNotHideWhatWasThereFirst)
+{
+    tests::TemporaryFolder const folder;
+    fs::path const file = folder / "lesson.json";
+    write_text(file, "as it was");
+    ASSERT_TRUE(change_in_place(file, "changed", seen(file)));
+    ASSERT_TRUE(change_in_place(file, "changed", seen(file)));
+    EXPECT_EQ(read_text(version_before(file)), "as it was");
+}
+
 TEST(ChangedFile, WhatWasEditedAfterTheChangeIsNotLost)
 {
     tests::TemporaryFolder const folder;

@@ -79,6 +79,13 @@ TEST(HeardTimes, NoSectionReachesIntoTheNext)
     EXPECT_EQ(times(kVerse + chorus, {{0, {10, 18}}, {1, {22, 30}}}), "10-18 22-30") << "nobody plays between";
 }
 
+TEST(HeardTimes, BarsThatReachIntoTheNextSectionGetAnEnd)
+{
+    std::string const untimed = R"({"name": "A", "bars": "C|F|G|C"}, {"name": "B", "bars": "C|F|G|C"})";
+    EXPECT_EQ(times(untimed, {{0, {10, 20.4}}, {1, {20, 30}}}), "10-20 20-");
+    EXPECT_EQ(times(untimed, {{0, {10, 20}}, {1, {20, 30}}}), "10- 20-");
+}
+
 TEST(HeardTimes, TalkThatTouchedThePlayingStillDoes)
 {
     std::string const before = R"({"name": "Talk", "from": 0, "to": 10}, )",
