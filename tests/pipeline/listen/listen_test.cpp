@@ -1,7 +1,7 @@
 #include "pipeline/cues/reader.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/listen/lesson_music.h"
 #include "pipeline/listen/heard_document.h"
+#include "pipeline/listen/lesson_music.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/listen/onset_refinement.h"
 #include "tests/support/paths.h"
