@@ -96,8 +96,11 @@ std::string shown(std::string_view text)
 /// Drops signs from the front until the text takes at most `columns`.
 std::string_view last_columns(std::string_view text, std::size_t columns)
 {
-    while (columns_of(text) > columns)
-        text.remove_prefix(std::max<std::size_t>(utf8_length(text), 1));
+    for (std::size_t wide = columns_of(text); wide > columns;) {
+        std::size_t const length = std::max<std::size_t>(utf8_length(text), 1);
+        wide -= columns_of(text.substr(0, length));
+        text.remove_prefix(length);
+    }
     return text;
 }
 

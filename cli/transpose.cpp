@@ -29,16 +29,18 @@ struct TransposeArguments {
     bool force = false;
 };
 
-Result<void> write(TransposeArguments const& arguments, std::string const& text, pipeline::Inputs const& inputs)
+/// False where nothing had to be written.
+Result<bool> write(TransposeArguments const& arguments, std::string const& text, pipeline::Inputs const& inputs)
 {
     if (arguments.in_place)
         return pipeline::change_in_place(arguments.cues, text, inputs);
-    return pipeline::write_text(text, arguments.output, existing(arguments.force), inputs);
+    TRY_VOID(pipeline::write_text(text, arguments.output, existing(arguments.force), inputs));
+    return true;
 }
 
 /// What was done, and what the author has to look at now.
 void tell(TransposeArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Transposed const& result,
-          fs::path const& target, Console const& console)
+          fs::path const& target, bool written, Console const& console)
 {
     int const by = result.semitones;
     console.note(by == 0 ? "The chord shapes stay as they are."
@@ -53,6 +55,8 @@ void tell(TransposeArguments const& arguments, pipeline::Lesson const& lesson, p
             fmt::format("Your own shapes of {} stay in \"shapes\", and no chord has these names now: the new names "
                         "get their usual shapes. Give them shapes of yours where that matters.",
                         fmt::join(result.own_shapes, ", ")));
+    if (!written)
+        return console.note(fmt::format("{} stays as it is: nothing was written.", target.string()));
     console.wrote(target, "tabard check");
     if (arguments.in_place)
         console.note(fmt::format("To take this back: tabard undo {}", shell_word(target.string())));
@@ -77,8 +81,9 @@ Result<void> transpose(TransposeArguments const& arguments, Console const& conso
     if (!arguments.in_place)
         result->document.set("footage", pipeline::JsonValue::string(name_beside(*lesson.footage, arguments.output)));
     TRY_VOID(check_not_interrupted());
-    TRY_VOID(write(arguments, pipeline::document_text(result->document, written.file.text), workspace.inputs()));
-    tell(arguments, lesson, *result, arguments.in_place ? arguments.cues : arguments.output, console);
+    TRY_ASSIGN(bool const changed,
+               write(arguments, pipeline::document_text(result->document, written.file.text), workspace.inputs()));
+    tell(arguments, lesson, *result, arguments.in_place ? arguments.cues : arguments.output, changed, console);
     return {};
 }
 

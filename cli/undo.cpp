@@ -1,4 +1,5 @@
 #include "cli/command.h"
+#include "cli/terminal_text.h"
 #include "pipeline/cues/reader.h"
 #include "pipeline/files/changed_file.h"
 
@@ -17,12 +18,15 @@ void add_undo(CLI::App& program, Context& context)
                                     {"tabard undo lesson.json"});
     command.add_option("CUES", *cues, "a cue file that was changed in place, as by check --place")->required();
     command.callback([cues, &context] {
-        if (auto const done = pipeline::undo_change(*cues, pipeline::kMostCueFileBytes); !done)
-            context.exit = fail(context.console, done.error());
+        auto const undone = pipeline::undo_change(*cues, pipeline::kMostCueFileBytes);
+        if (!undone)
+            context.exit = fail(context.console, undone.error());
+        else if (*undone)
+            context.console.note(
+                fmt::format("Wrote {} as it was before. The same command again brings the change back.",
+                            shell_word(cues->string())));
         else
-            context.console.note(fmt::format("Wrote {0} as it was before. The same command again brings the change "
-                                             "back.",
-                                             cues->string()));
+            context.console.note(fmt::format("{} is as it was before: nothing was written.", cues->string()));
     });
 }
 

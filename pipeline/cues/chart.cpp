@@ -16,15 +16,6 @@ namespace {
 constexpr int kMostTimes = 99;
 constexpr std::size_t kLongestChord = 100; ///< bytes of a name; no chord comes near it
 
-/// Bytes of the white space that `text` begins with; 0 where it begins with none. Pages give spaces that do not break.
-std::size_t space_before(std::string_view text)
-{
-    for (std::string_view const space : {" ", "\t", "\n", "\r", "\u00A0", "\u202F", "\u3000"})
-        if (text.starts_with(space))
-            return space.size();
-    return 0;
-}
-
 /// What ends a bar: `|`, `||`, `|:`, `:|`, `:|:` and runs of these with white space between.
 struct BarLine {
     bool empty_bar = false; ///< two plain bar lines with nothing but space between
@@ -87,7 +78,7 @@ private:
 
     void skip_space()
     {
-        while (std::size_t const space = space_before(m_text.substr(m_at)))
+        while (std::size_t const space = chart_space(m_text.substr(m_at)))
             m_at += space;
     }
 
@@ -160,7 +151,7 @@ private:
         while (true) {
             skip_space();
             std::size_t const begin = m_at;
-            while (m_at < m_text.size() && space_before(m_text.substr(m_at)) == 0 && m_text[m_at] != '|' &&
+            while (m_at < m_text.size() && chart_space(m_text.substr(m_at)) == 0 && m_text[m_at] != '|' &&
                    m_text.substr(m_at, 2) != ":|")
                 ++m_at;
             if (m_at == begin)
@@ -344,6 +335,14 @@ private:
 };
 
 } // namespace
+
+std::size_t chart_space(std::string_view text)
+{
+    for (std::string_view const space : {" ", "\t", "\n", "\r", "\u00A0", "\u202F", "\u3000"})
+        if (text.starts_with(space))
+            return space.size();
+    return 0;
+}
 
 ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places,
                          KnownName const& known)

@@ -68,4 +68,8 @@ struct ChartReading {
 ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places = {},
                          KnownName const& known = {});
 
+/// How many bytes of white space `text` begins with at once: that of ASCII, and the no-break and wide spaces that
+/// people copy with a chart; 0 for none.
+std::size_t chart_space(std::string_view text);
+
 } // namespace tabard::pipeline

@@ -98,7 +98,8 @@ private:
 
     void report(JsonValue const& time)
     {
-        if (!could_be_minutes(time.text) || (m_film && as_minutes(time.text) >= *m_film))
+        if (!could_be_minutes(time.text) || as_minutes(time.text) == Time{0} ||
+            (m_film && as_minutes(time.text) >= *m_film))
             return;
         std::string colon = time.text;
         colon[colon.find('.')] = ':';

@@ -90,7 +90,8 @@ std::string advice_of_time(std::string_view text, std::string const& advice)
     if (std::ranges::count(likely, '.') > 1)
         *std::ranges::find(likely, '.') = ':';
     auto const time = parse_time(likely);
-    return time ? fmt::format("write \"{}\"", print_time_exact(*time)) : otherwise;
+    bool const hours_are_lost = text.find('h') != std::string_view::npos && std::ranges::count(likely, ':') < 2;
+    return time && !hours_are_lost ? fmt::format("write \"{}\"", print_time_exact(*time)) : otherwise;
 }
 
 /// What to write where a value is not of the kind that is wanted.

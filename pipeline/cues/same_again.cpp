@@ -55,7 +55,7 @@ void SameAgain::enter(Part const& part)
     namesakes.all.push_back(index);
     namesakes.named = namesakes.named || part.json->find("name");
     namesakes.all_as = namesakes.all_as && part.as;
-    if (part.as && namesakes.as.size() < 2)
+    if (part.as && part.as->text != part.name && namesakes.as.size() < 2)
         namesakes.as.push_back(index);
     if (!part.as && part.values[kBars] && !namesakes.written)
         namesakes.written = index;
@@ -115,6 +115,15 @@ std::optional<std::size_t> SameAgain::refuse(std::size_t index, std::string what
     return std::nullopt;
 }
 
+/// The tempo apart: listening finds one for each section.
+bool SameAgain::plays_the_same(std::size_t a, std::size_t b) const
+{
+    for (std::size_t key = 0; key < kSameAgain.size(); ++key)
+        if (kSameAgain[key] != "tempo" && !equal(m_parts[a].values[key], m_parts[b].values[key]))
+            return false;
+    return true;
+}
+
 /// Two sections of a name that do not say the same; who only changes what it reuses is no twin.
 std::optional<std::pair<std::size_t, std::size_t>> SameAgain::twins(std::string_view name) const
 {
@@ -123,7 +132,7 @@ std::optional<std::pair<std::size_t, std::size_t>> SameAgain::twins(std::string_
     for (std::size_t const i : found == m_by_name.end() ? std::vector<std::size_t>{} : found->second.all) {
         if (!m_parts[i].values[kBars] || (m_parts[i].as && m_parts[i].as->text == name))
             continue;
-        if (first && !same(i, *this, *first))
+        if (first && !plays_the_same(i, *first))
             return std::pair{*first, i};
         first = first ? first : i;
     }

@@ -63,6 +63,7 @@ private:
     void settle(std::size_t index);
     std::optional<std::size_t> source_of(std::size_t index);
     std::optional<std::size_t> refuse(std::size_t index, std::string what, std::string fix);
+    bool plays_the_same(std::size_t a, std::size_t b) const;
     void refuse_twins();
     std::optional<std::pair<std::size_t, std::size_t>> twins(std::string_view name) const;
 

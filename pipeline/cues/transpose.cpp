@@ -2,6 +2,7 @@
 
 #include "overlay/music/capo/capo.h"
 #include "overlay/music/names/chord_name.h"
+#include "pipeline/cues/chart.h"
 
 #include <algorithm>
 #include <cstdlib>
@@ -41,17 +42,26 @@ Result<void> for_chord_texts(JsonValue& document, Visit const& visit)
 /// The words of a chart that may be names, each as a place in the text.
 std::vector<std::pair<std::size_t, std::size_t>> names_in(std::string_view chart)
 {
-    constexpr std::string_view kBetween = " \t\r\n|:";
+    auto const between = [&](std::size_t at) -> std::size_t {
+        std::size_t const space = chart_space(chart.substr(at));
+        return space > 0 ? space : chart[at] == '|' || chart[at] == ':' ? 1 : 0;
+    };
     std::vector<std::pair<std::size_t, std::size_t>> names;
-    for (auto begin = chart.find_first_not_of(kBetween); begin != std::string_view::npos;) {
-        auto const end = std::min(chart.find_first_of(kBetween, begin), chart.size());
+    for (std::size_t begin = 0; begin < chart.size();) {
+        if (std::size_t const gap = between(begin); gap > 0) {
+            begin += gap;
+            continue;
+        }
+        std::size_t end = begin;
+        while (end < chart.size() && between(end) == 0)
+            ++end;
         auto const word = chart.substr(begin, end - begin);
         bool const times =
             (word.starts_with('x') || word.starts_with("\u00D7")) &&
             word.find_first_not_of("0123456789", word.starts_with('x') ? 1 : 2) == std::string_view::npos;
         if (word != "%" && word.find_first_not_of('/') != std::string_view::npos && !times)
             names.emplace_back(begin, end);
-        begin = chart.find_first_not_of(kBetween, end);
+        begin = end;
     }
     return names;
 }

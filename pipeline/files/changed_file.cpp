@@ -18,22 +18,24 @@ fs::path version_before(fs::path const& file)
     return file.parent_path() / ("." + file.filename().string() + ".before");
 }
 
-Result<void> change_in_place(fs::path const& input, std::string_view text, Inputs const& inputs)
+Result<bool> change_in_place(fs::path const& input, std::string_view text, Inputs const& inputs)
 {
     std::vector<OutputFile> files;
     TRY_ASSIGN(OutputFile changed, OutputFile::rewrite(input, inputs));
     TRY_ASSIGN(std::string const old, read_file_text(input, kMostBytes));
     if (text == old)
-        return {};
+        return false;
     TRY_ASSIGN(OutputFile before, OutputFile::create(version_before(changed.target()), Existing::replace, {}));
+    before.take_mode_of(changed);
     TRY_VOID(before.write(old));
     TRY_VOID(changed.write(text));
     files.push_back(std::move(before));
     files.push_back(std::move(changed));
-    return commit_together(files);
+    TRY_VOID(commit_together(files));
+    return true;
 }
 
-Result<void> undo_change(fs::path const& file, std::size_t most_bytes)
+Result<bool> undo_change(fs::path const& file, std::size_t most_bytes)
 {
     Inputs inputs;
     inputs.add(file);

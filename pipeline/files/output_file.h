@@ -28,6 +28,9 @@ public:
     /// it was when `inputs` saw it.
     static Result<OutputFile> rewrite(std::filesystem::path const& input, Inputs const& inputs);
 
+    /// As readable as another: for one that holds the same things.
+    void take_mode_of(OutputFile const& other) { m_mode = other.m_mode; }
+
     /// Where to write. The file exists and is empty; its extension is the target's.
     std::filesystem::path const& path() const { return m_temporary.path(); }
     /// The file that is to be: where links lead.

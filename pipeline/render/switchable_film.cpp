@@ -126,6 +126,8 @@ public:
         std::vector<std::future<std::vector<AddedCaptions::Event>>> coming;
         for (SwitchableTrack const& track : tracks)
             coming.push_back(m_pool.run([this, &track] { return events_of(track); }));
+        for (auto const& events : coming) // all of them end before this may
+            events.wait();
         for (std::size_t i = 0; i < tracks.size(); ++i)
             add({tracks[i].title, tracks[i].shown_by_default, {}, coming[i].get()});
     }

@@ -420,7 +420,7 @@ TEST_F(Mistakes, OnATerminalShowTheLineWithAMarkUnderThePlace)
     for (std::string const& line : lines(shown))
         if (!line.starts_with(lesson)) {         // the place stays in one piece, for terminals that open it
             EXPECT_LE(line.size(), 74U) << line; // 70 columns, two bytes more for each sign outside of ASCII
-        }                                        // 70 columns, two bytes more for each sign outside of ASCII
+        }
     EXPECT_EQ(shown.find('\x1B'), std::string::npos);
     // ECMA-48 SGR: bold red for an error.
     EXPECT_THAT(shown_on_terminal(lesson, 70, "TERM=xterm"), testing::HasSubstr("\x1B[1;31merror:\x1B[0m"));

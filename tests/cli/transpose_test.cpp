@@ -44,6 +44,7 @@ TEST_F(TransposeCommand, WritesTheDemoForAnotherCapoAndChangesNothingElse)
     EXPECT_THAT(run.err, HasSubstr("Moved all chord shapes 2 semitones up, to the key of Bm."));
     EXPECT_THAT(run.err, HasSubstr("Your own shapes of C/G, F stay in \"shapes\""));
     auto const check = run_program({TABARD_PROGRAM, "check", "--quick", written});
+    EXPECT_THAT(check.out, HasSubstr("no-footage")); // so it was read; its film stayed where it is
     EXPECT_THAT(check.out, Not(HasSubstr("key-mismatch")));
 }
 

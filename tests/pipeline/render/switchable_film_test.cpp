@@ -140,7 +140,8 @@ std::int64_t misfit(Shots const& a, std::size_t picture_a, Shots const& b, std::
 bool fits_better_moved(Shots const& a, std::size_t picture_a, Shots const& b, std::size_t picture_b, PointPx tile)
 {
     std::int64_t const in_place = misfit(a, picture_a, b, picture_b, tile, {0, 0});
-    if (in_place < kTile * kTile / 4) // nothing there that could be at another place
+    // A code a pixel is what softened edges differ by; a digit at another place would cost several.
+    if (in_place < kTile * kTile)
         return false;
     for (int dy = -kReach; dy <= kReach; ++dy)
         for (int dx = -kReach; dx <= kReach; ++dx)
