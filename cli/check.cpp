@@ -5,7 +5,6 @@
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
-#include "cli/terminal_text.h"
 #include "cli/theme_input.h"
 #include "cli/values.h"
 #include "overlay/base/nearest_word.h"
@@ -131,7 +130,7 @@ Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson cons
             "Wrote \"placement\": \"{}\" {}to {}.", pipeline::placement_word(corner),
             section ? fmt::format("of '{}' ", *checked.lesson->sections[static_cast<std::size_t>(*section)].name) : "",
             arguments.lesson.cues.string()));
-    console.note(fmt::format("To take this back: tabard undo {}", shell_word(arguments.lesson.cues.string())));
+    console.offer_undo(arguments.lesson.cues);
     return {};
 }
 

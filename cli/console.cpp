@@ -41,6 +41,11 @@ void Console::wrote(std::filesystem::path const& file, std::string_view next) co
     note(next.empty() ? fmt::format("Wrote {}.", word) : fmt::format("Wrote {0}. Next: {1} {0}", word, next));
 }
 
+void Console::offer_undo(std::filesystem::path const& file) const
+{
+    note(fmt::format("To take this back: tabard undo {}", shell_word(file.string())));
+}
+
 void Console::note(std::string_view what) const
 {
     if (!quiet)

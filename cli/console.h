@@ -27,6 +27,8 @@ public:
     void error(std::string_view what) const; ///< "tabard: what" on stderr, always; made safe for terminals
     /// "Wrote FILE." and, where there is one, the command that comes next, with FILE after it.
     void wrote(std::filesystem::path const& file, std::string_view next = {}) const;
+    /// How to take back what a command has changed in place.
+    void offer_undo(std::filesystem::path const& file) const;
     void note(std::string_view what) const; ///< "what" on stderr, unless quiet; made safe for terminals
     /// To stdout: as it is, so that other programs read what was meant; made safe where stdout is a terminal.
     void print(std::string_view result) const;

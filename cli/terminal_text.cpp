@@ -1,6 +1,7 @@
 #include "cli/terminal_text.h"
 
 #include "overlay/base/utf8.h"
+#include "pipeline/workspace/job_list.h"
 
 #include <algorithm>
 
@@ -43,10 +44,7 @@ std::string shell_word(std::string_view text)
     };
     if (!text.empty() && std::ranges::all_of(text, is_plain))
         return std::string(text);
-    std::string word = "'";
-    for (char const c : text)
-        word += c == '\'' ? std::string("'\\''") : std::string(1, c);
-    return word + "'";
+    return pipeline::shell_word(std::string(text));
 }
 
 } // namespace tabard::cli

@@ -3,7 +3,6 @@
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
-#include "cli/terminal_text.h"
 #include "cli/values.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/files/changed_file.h"
@@ -59,7 +58,7 @@ void tell(TransposeArguments const& arguments, pipeline::Lesson const& lesson, p
         return console.note(fmt::format("{} stays as it is: nothing was written.", target.string()));
     console.wrote(target, "tabard check");
     if (arguments.in_place)
-        console.note(fmt::format("To take this back: tabard undo {}", shell_word(target.string())));
+        console.offer_undo(target);
 }
 
 Result<void> transpose(TransposeArguments const& arguments, Console const& console)

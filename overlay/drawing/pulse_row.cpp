@@ -7,7 +7,7 @@ namespace tabard::overlay {
 std::vector<Box> pulse_row(Box row, int pulses, double gap, GroupStarts groups)
 {
     constexpr double kBetweenGroups = 1.8; // gaps more
-    auto const apart = [&](int pulse) { return pulse > 0 && pulse < 32 && (groups >> pulse & 1U) != 0; };
+    auto const apart = [&](int pulse) { return pulse > 0 && begins_group(groups, pulse); };
     int edges = 0;
     for (int i = 0; i < pulses; ++i)
         edges += apart(i) ? 1 : 0;

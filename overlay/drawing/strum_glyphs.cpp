@@ -271,7 +271,7 @@ Weighing weighing(Meter meter, int steps, int step)
     int const pulses = meter.pulses();
     GroupStarts const groups = meter.pulse_groups();
     bool const on_pulse = step * pulses % count == 0;
-    if (on_pulse && (groups == 0 || (groups >> (step * pulses / count) & 1U) != 0))
+    if (on_pulse && (groups == 0 || begins_group(groups, step * pulses / count)))
         return Weighing::strong;
     if (on_pulse || count <= pulses) // steps that are longer than a pulse are each on one
         return groups == 0 ? Weighing::strong : Weighing::pulse;

@@ -86,7 +86,7 @@ namespace {
 void draw_count(CardContext const& c, Point centre, CountIn const& count, int beat, double radius)
 {
     bool const now = beat == count.beat;
-    bool const strong = beat <= 32 && (count.groups >> (beat - 1) & 1U) != 0;
+    bool const strong = begins_group(count.groups, beat - 1);
     if (now) {
         circle(c.cr, centre, radius);
         fill(c.cr, c.theme.accent);

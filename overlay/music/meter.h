@@ -11,6 +11,12 @@ namespace tabard::overlay {
 /// Beats or pulses that begin a group and weigh more: bit n for number n.
 using GroupStarts = std::uint32_t;
 
+/// False for numbers that have no bit.
+constexpr bool begins_group(GroupStarts groups, int number)
+{
+    return number >= 0 && number < 32 && (groups >> number & 1U) != 0;
+}
+
 /// Most beats of a bar.
 constexpr int kMostBeats = 16;
 
@@ -50,7 +56,7 @@ struct Meter {
             return 0b0010101;
         return every();
     }
-    constexpr bool begins_group(int beat) const { return beat < 32 && (group_starts() >> beat & 1U) != 0; }
+    constexpr bool begins_group(int beat) const { return overlay::begins_group(group_starts(), beat); }
     /// Pulses that begin a group, where some do and some do not; 0 where all weigh alike (4/4, 6/8).
     constexpr GroupStarts pulse_groups() const { return compound() || group_starts() == every() ? 0 : group_starts(); }
 

@@ -3,7 +3,7 @@
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_file.h"
 
-#include <vector>
+#include <array>
 
 #include <fmt/format.h>
 
@@ -20,7 +20,6 @@ fs::path version_before(fs::path const& file)
 
 Result<bool> change_in_place(fs::path const& input, std::string_view text, Inputs const& inputs)
 {
-    std::vector<OutputFile> files;
     TRY_ASSIGN(OutputFile changed, OutputFile::rewrite(input, inputs));
     TRY_ASSIGN(std::string const old, read_file_text(input, kMostBytes));
     if (text == old)
@@ -29,8 +28,7 @@ Result<bool> change_in_place(fs::path const& input, std::string_view text, Input
     before.take_mode_of(changed);
     TRY_VOID(before.write(old));
     TRY_VOID(changed.write(text));
-    files.push_back(std::move(before));
-    files.push_back(std::move(changed));
+    std::array files{std::move(before), std::move(changed)};
     TRY_VOID(commit_together(files));
     return true;
 }

@@ -31,9 +31,8 @@ JsonValue tempo_value(Tempo tempo)
 /// A section on its way to its new times.
 struct Moved {
     Section const* written;
-    bool heard = false;
     SectionTimes times;
-    std::optional<Time> played_to; ///< where it was heard
+    std::optional<Time> played_to; ///< where it was heard with confidence
 
     /// When the first thing comes that it shows by itself.
     std::optional<Time> first_cue() const
@@ -43,13 +42,16 @@ struct Moved {
     /// Where it is not heard, it may begin then.
     bool may_begin(Time time) const
     {
-        return !heard && (!times.to || time < *times.to) && (!first_cue() || time <= *first_cue());
+        return !played_to && (!times.to || time < *times.to) && (!first_cue() || time <= *first_cue());
     }
 };
 
-std::optional<Time> time_of(std::optional<Sourced<Time>> const& written)
+SectionTimes written_times(Section const& section)
 {
-    return written ? std::optional(**written) : std::nullopt;
+    auto const time_of = [](std::optional<Sourced<Time>> const& written) {
+        return written ? std::optional(**written) : std::nullopt;
+    };
+    return {time_of(section.from), time_of(section.to)};
 }
 
 /// What is played, and what it shows before and after.
@@ -76,7 +78,7 @@ void settle(Moved& section, Moved& next)
         return;
     if (*end != *begin && next.may_begin(*end))
         begin = *end;
-    else if (*end > *begin || !section.heard)
+    else if (*end > *begin || !section.played_to)
         end = *begin;
 }
 
@@ -94,12 +96,11 @@ std::vector<SectionTimes> heard_times(Lesson const& lesson, LessonHeard const& h
 {
     std::vector<Moved> sections;
     for (Section const& section : lesson.sections)
-        sections.push_back({&section, false, {time_of(section.from), time_of(section.to)}, std::nullopt});
+        sections.push_back({&section, written_times(section), std::nullopt});
     for (HeardSection const& found : heard.sections) {
         if (!found.trusted())
             continue;
         Moved& section = sections[static_cast<std::size_t>(found.section)];
-        section.heard = true;
         section.times = times_with_cues(*section.written, found.pins);
         section.played_to = found.pins.back().time;
     }
@@ -129,7 +130,7 @@ JsonValue with_heard_pins(JsonValue document, Lesson const& lesson, LessonHeard 
     for (std::size_t n = 0; n < times.size(); ++n) {
         Section const& section = lesson.sections[n];
         if (JsonValue* const object = object_of(section.at))
-            set_times(*object, {time_of(section.from), time_of(section.to)}, times[n]);
+            set_times(*object, written_times(section), times[n]);
     }
     for (HeardSection const& section : heard.sections) {
         JsonValue* const object = section.trusted() ? object_of(section.at) : nullptr;

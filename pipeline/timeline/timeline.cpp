@@ -53,7 +53,7 @@ overlay::GroupStarts groups_before(std::int64_t offset, overlay::Meter meter)
     overlay::GroupStarts groups = 0;
     for (int back = 0; in_bar != 0 && back < overlay::kBeatsAhead; ++back) {
         std::int64_t const pulse = (offset - (back + 1) * pulse_ticks(meter)) % bar_ticks(meter) / pulse_ticks(meter);
-        if (pulse >= 0 && (in_bar >> pulse & 1U) != 0)
+        if (overlay::begins_group(in_bar, static_cast<int>(pulse)))
             groups |= overlay::GroupStarts{1} << back;
     }
     return groups;
