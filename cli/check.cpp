@@ -201,7 +201,7 @@ void add_check(CLI::App& program, Context& context)
 {
     auto arguments = std::make_shared<CheckArguments>();
     CLI::App& command =
-        add_command(program, "check", "Say what is wrong or would embarrass you, and where to mend it",
+        add_command(program, "check", "Say what is wrong or would embarrass you, and where to fix it",
                     {"tabard check lesson.json", "tabard check lesson.json --strict --format sarif > findings.sarif",
                      "tabard check --explain beats-in-bar"});
     add_lesson_options(command, arguments->lesson);

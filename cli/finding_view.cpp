@@ -149,7 +149,7 @@ std::string finding_view(std::filesystem::path const& file, std::string_view tex
     what += terminal_text(pipeline::on_one_line(finding.what));
     if (more > 0)
         what += fmt::format(" (and {} more like it)", more);
-    std::string fix = terminal_text(pipeline::on_one_line(finding.mend));
+    std::string fix = terminal_text(pipeline::on_one_line(finding.fix));
     fix += fmt::format("{}[{}]", fix.empty() ? "" : " ", finding.code);
     std::size_t const begun = columns_of(place) + 1 + severity.size();
     return fmt::format("{} {}{}\n{}{}{}\n", painted(place, "1", look),

@@ -88,15 +88,15 @@ private:
 
 Finding stale(Acceptance const& acceptance, Acceptable const& acceptable)
 {
-    auto const finding = [&](std::string what, std::string mend) {
-        return kStaleAccept.at(acceptance.at, std::nullopt, std::move(what), std::move(mend));
+    auto const finding = [&](std::string what, std::string fix) {
+        return kStaleAccept.at(acceptance.at, std::nullopt, std::move(what), std::move(fix));
     };
     if (acceptable.contains(acceptance.code))
         return finding(fmt::format("nothing is found any more that accepting '{}' would be for", acceptance.code),
                        "take this acceptance out");
     if (find_rule(acceptance.code))
         return finding(fmt::format("'{}' cannot be accepted: without it there is no lesson", acceptance.code),
-                       "mend what it says, and take this acceptance out");
+                       "fix what it says, and take this acceptance out");
     return finding(fmt::format("no finding has the code '{}'", acceptance.code),
                    acceptable.suggestion(acceptance.code));
 }

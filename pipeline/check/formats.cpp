@@ -55,7 +55,7 @@ std::string summary_text(CheckResult const& result)
         parts.push_back(counted(result.warnings, "warning", "warnings"));
     if (result.advice > 0)
         parts.push_back(counted(result.advice, "piece of advice", "pieces of advice"));
-    std::string text = parts.empty() ? "Nothing to mend" : fmt::format("{}", fmt::join(parts, ", "));
+    std::string text = parts.empty() ? "No problems found" : fmt::format("{}", fmt::join(parts, ", "));
     if (!result.accepted.empty())
         text += fmt::format(" ({} accepted)", result.accepted.size());
     return text + (parts.empty() ? "." : "");

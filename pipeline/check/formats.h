@@ -7,7 +7,7 @@
 
 namespace tabard::pipeline {
 
-/// `FILE:LINE:COLUMN: SEVERITY: what; how to mend it [code]`, one line a finding (the GNU Coding Standards' form, which
+/// `FILE:LINE:COLUMN: SEVERITY: what; how to fix it [code]`, one line a finding (the GNU Coding Standards' form, which
 /// editors jump by). Empty where there is nothing to say.
 std::string gnu_text(CheckResult const& result, std::filesystem::path const& file);
 
@@ -19,7 +19,7 @@ std::string json_text(CheckResult const& result, std::filesystem::path const& fi
 std::string sarif_text(CheckResult const& result, std::filesystem::path const& file,
                        std::span<FindingCode const> other_codes = {});
 
-/// "2 errors, 1 warning, 3 pieces of advice (1 accepted)"; "Nothing to mend." where there is nothing.
+/// "2 errors, 1 warning, 3 pieces of advice (1 accepted)"; "No problems found." where there is nothing.
 std::string summary_text(CheckResult const& result);
 
 /// A code for people, for --explain.

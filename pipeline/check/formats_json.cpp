@@ -22,7 +22,7 @@ Json finding_json(Finding const& finding)
         json["time"] = print_time(*finding.time);
     }
     json["what"] = finding.what;
-    json["mend"] = finding.mend;
+    json["fix"] = finding.fix;
     return json;
 }
 
@@ -84,7 +84,7 @@ Json sarif_result(Finding const& finding, std::filesystem::path const& file, int
     return {
         {"ruleId", finding.code},
         {"level", sarif_level(finding.severity)},
-        {"message", {{"text", time + finding.what + (finding.mend.empty() ? "" : "; " + finding.mend)}}},
+        {"message", {{"text", time + finding.what + (finding.fix.empty() ? "" : "; " + finding.fix)}}},
         {"occurrenceCount", 1 + more},
         {"locations",
          Json::array({{{"physicalLocation", {{"artifactLocation", {{"uri", uri_of(file)}}}, {"region", region}}}}})}};

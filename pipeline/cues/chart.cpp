@@ -70,10 +70,10 @@ private:
         return m_places[at];
     }
 
-    void report(std::string code, std::size_t at, std::string what, std::string mend)
+    void report(std::string code, std::size_t at, std::string what, std::string fix)
     {
         m_reading.findings.push_back(
-            {Severity::error, std::move(code), place(at), std::nullopt, std::move(what), std::move(mend)});
+            {Severity::error, std::move(code), place(at), std::nullopt, std::move(what), std::move(fix)});
     }
 
     void skip_space()
@@ -177,15 +177,15 @@ private:
 
     void refuse_slip(BarWords const& bar)
     {
-        std::string mend = "put spaces and | between chords";
+        std::string fix = "put spaces and | between chords";
         if (bar.words.empty())
-            mend = "write its chord, % to repeat the bar before, or N.C.";
+            fix = "write its chord, % to repeat the bar before, or N.C.";
         else if (auto const right = bar_written_right(bar.words, meter()); right && !bar.times.empty())
-            mend = fmt::format("write \"|: {} :| {}\"", *right, bar.times);
+            fix = fmt::format("write \"|: {} :| {}\"", *right, bar.times);
         else if (right)
-            mend = fmt::format("write \"{}\"", *right);
+            fix = fmt::format("write \"{}\"", *right);
         report("bad-chart", bar.slip->at,
-               fmt::format("'{}' is neither a chord nor a sign of the chart", bar.slip->text), std::move(mend));
+               fmt::format("'{}' is neither a chord nor a sign of the chart", bar.slip->text), std::move(fix));
     }
 
     void add_simile(WrittenBar& bar, BarWords const& read)

@@ -88,7 +88,7 @@ Result<JsonValue> parse_document(std::string_view text)
         return std::move(*reading.value);
     Finding const& finding = reading.findings.front();
     return Error{ErrorKind::invalid_input, fmt::format("line {}, column {}: {}; {}", finding.at.line, finding.at.column,
-                                                       finding.what, finding.mend)};
+                                                       finding.what, finding.fix)};
 }
 
 Result<JsonValue> read_document(std::filesystem::path const& path)

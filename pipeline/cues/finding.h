@@ -18,7 +18,7 @@ struct Finding {
     SourcePosition at;        ///< in the cue file
     std::optional<Time> time; ///< in the film, where there is such an instant
     std::string what;         ///< one sentence: what is wrong
-    std::string mend;         ///< one sentence: how to mend it; may be empty
+    std::string fix;          ///< one sentence: how to fix it; may be empty
     friend bool operator==(Finding const&, Finding const&) = default;
 };
 

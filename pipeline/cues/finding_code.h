@@ -13,12 +13,12 @@ struct FindingCode {
     std::string_view code; ///< stable; words joined by hyphens
     Severity severity = Severity::warning;
     std::string_view title;       ///< what is wrong, in a line
-    std::string_view explanation; ///< why it matters, how it is measured, how to mend it; in whole sentences
+    std::string_view explanation; ///< why it matters, how it is measured, how to fix it; in whole sentences
 
     /// A finding of this code.
-    Finding at(SourcePosition place, std::optional<Time> time, std::string what, std::string mend) const
+    Finding at(SourcePosition place, std::optional<Time> time, std::string what, std::string fix) const
     {
-        return {severity, std::string(code), place, time, std::move(what), std::move(mend)};
+        return {severity, std::string(code), place, time, std::move(what), std::move(fix)};
     }
 };
 

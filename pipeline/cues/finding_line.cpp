@@ -15,8 +15,8 @@ std::string finding_line(std::filesystem::path const& file, Finding const& findi
     line += on_one_line(finding.what);
     if (more > 0)
         line += fmt::format(" (and {} more like it)", more);
-    if (!finding.mend.empty())
-        line += fmt::format("; {}", on_one_line(finding.mend));
+    if (!finding.fix.empty())
+        line += fmt::format("; {}", on_one_line(finding.fix));
     return line + fmt::format(" [{}]", finding.code);
 }
 

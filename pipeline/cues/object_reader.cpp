@@ -125,17 +125,17 @@ void ReadContext::add(Finding finding)
     else if (m_findings.size() == kMostFindings)
         m_findings.push_back({Severity::error, "too-big", finding.at, std::nullopt,
                               fmt::format("there are more than {} findings; the rest is not told", kMostFindings),
-                              "mend the first ones"});
+                              "fix the first ones"});
 }
 
-void ReadContext::error(std::string_view code, SourcePosition at, std::string what, std::string mend)
+void ReadContext::error(std::string_view code, SourcePosition at, std::string what, std::string fix)
 {
-    add({Severity::error, std::string(code), at, std::nullopt, std::move(what), std::move(mend)});
+    add({Severity::error, std::string(code), at, std::nullopt, std::move(what), std::move(fix)});
 }
 
-void ReadContext::warning(std::string_view code, SourcePosition at, std::string what, std::string mend)
+void ReadContext::warning(std::string_view code, SourcePosition at, std::string what, std::string fix)
 {
-    add({Severity::warning, std::string(code), at, std::nullopt, std::move(what), std::move(mend)});
+    add({Severity::warning, std::string(code), at, std::nullopt, std::move(what), std::move(fix)});
 }
 
 void ReadContext::add_all(std::vector<Finding> findings)
@@ -374,10 +374,10 @@ std::optional<Level> ObjectReader::level(std::string_view key)
     return index ? std::optional{static_cast<Level>(*index)} : std::nullopt;
 }
 
-void ObjectReader::missing(std::string_view key, std::string mend)
+void ObjectReader::missing(std::string_view key, std::string fix)
 {
     if (m_object.kind == JsonValue::Kind::object)
-        m_missing.push_back({key, std::move(mend)});
+        m_missing.push_back({key, std::move(fix)});
 }
 
 bool ObjectReader::is_known(std::string_view key) const
@@ -409,21 +409,21 @@ void ObjectReader::report_missing(Missing const& missing)
         return m_context.error("missing-key", member->at, fmt::format("{} has no key \"{}\"", m_what, member->key),
                                fmt::format("write \"{}\"", missing.key));
     }
-    m_context.error("missing-key", m_object.at, fmt::format("{} has no \"{}\"", m_what, missing.key), missing.mend);
+    m_context.error("missing-key", m_object.at, fmt::format("{} has no \"{}\"", m_what, missing.key), missing.fix);
 }
 
 void ObjectReader::report_unknown(JsonValue::Member const& member)
 {
     auto const unused = unused_keys();
-    std::string mend;
+    std::string fix;
     if (auto const meant = meant_key(member.key, unused))
-        mend = fmt::format("write \"{}\"", *meant);
+        fix = fmt::format("write \"{}\"", *meant);
     else if (auto const place = place_of_key(member.key); !place.empty())
-        mend = fmt::format("write it {}", place);
+        fix = fmt::format("write it {}", place);
     else
-        mend = m_context.suggestion(member.key, unused, "take it out, or write a remark into \"note\"");
+        fix = m_context.suggestion(member.key, unused, "take it out, or write a remark into \"note\"");
     m_context.warning("unknown-key", member.at, fmt::format("{} has no key \"{}\"", m_what, member.key),
-                      std::move(mend));
+                      std::move(fix));
 }
 
 void ObjectReader::finish()

@@ -18,8 +18,8 @@ class ReadContext {
 public:
     ReadContext(std::string_view text, LessonReadOptions const& options) : m_text(text), m_options(options) {}
 
-    void error(std::string_view code, SourcePosition at, std::string what, std::string mend);
-    void warning(std::string_view code, SourcePosition at, std::string what, std::string mend);
+    void error(std::string_view code, SourcePosition at, std::string what, std::string fix);
+    void warning(std::string_view code, SourcePosition at, std::string what, std::string fix);
     void add_all(std::vector<Finding> findings);
     std::vector<Finding> take_findings();
 
@@ -87,7 +87,7 @@ public:
     std::optional<Sourced<Placement>> placement(std::string_view key);
     std::optional<Level> level(std::string_view key);
     /// Reported by finish(), where another key stands for it.
-    void missing(std::string_view key, std::string mend);
+    void missing(std::string_view key, std::string fix);
     /// Whether another word stands where this key is meant.
     bool has_stand_in(std::string_view key) const { return stand_in(key) != nullptr; }
     /// Reports keys that are missing, that nobody asked for, and that stand twice.
@@ -96,7 +96,7 @@ public:
 private:
     struct Missing {
         std::string_view key;
-        std::string mend;
+        std::string fix;
     };
     bool is_known(std::string_view key) const;
     std::vector<std::string_view> unused_keys() const;

@@ -38,7 +38,7 @@ Result<void> check_usable(LessonFile const& file)
         if (finding.severity == Severity::error && errors++ < kNamed)
             text += finding_line(file.path, finding) + "\n";
     }
-    text += fmt::format("{} has {} error{}; mend {} first (tabard check {})", file.path.string(), errors,
+    text += fmt::format("{} has {} error{}; fix {} first (tabard check {})", file.path.string(), errors,
                         errors == 1 ? "" : "s", errors == 1 ? "it" : "them", file.path.string());
     return Error{ErrorKind::invalid_input, text};
 }

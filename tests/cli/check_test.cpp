@@ -26,7 +26,7 @@ TEST(CheckCommand, IsSilentOnStandardOutputWhereNothingIsWrong)
     ProgramRun const run = run_program({TABARD_PROGRAM, "check", file("sample_media/lantern.json")});
     EXPECT_EQ(run.exit, 0) << run.out;
     EXPECT_THAT(run.out, IsEmpty());
-    EXPECT_THAT(run.err, HasSubstr("Nothing to mend."));
+    EXPECT_THAT(run.err, HasSubstr("No problems found."));
 }
 
 TEST(CheckCommand, PrintsFindingsAndAnswersNoWhereThereAreErrors)

@@ -79,8 +79,8 @@ std::string article(ReportInput const& input, std::size_t number)
     html += fmt::format("<p><b class=\"badge {0}\">{0}</b>{1}{2}</p>\n", severity_name(finding.severity), when,
                         section.empty() ? "" : " in " + html_escaped(section));
     html += fmt::format("<p class=\"what\">{}</p>\n", html_escaped(finding.what));
-    if (!finding.mend.empty())
-        html += fmt::format("<p>To mend it: {}</p>\n", html_escaped(finding.mend));
+    if (!finding.fix.empty())
+        html += fmt::format("<p>To fix it: {}</p>\n", html_escaped(finding.fix));
     html += fmt::format("<p class=\"soft\"><code>{}</code> [{}]{}</p>\n", place(input, finding),
                         html_escaped(finding.code), more > 0 ? fmt::format(", and {} more like it", more) : "");
     html += "</div>\n";
@@ -125,7 +125,7 @@ std::string report_html(ReportInput const& input)
     }
     html += "<h2 id=\"findings\" tabindex=\"-1\">Findings</h2>\n";
     if (input.result.findings.empty())
-        html += "<p>Nothing to mend.</p>\n";
+        html += "<p>No problems found.</p>\n";
     html += input.upright ? "<div class=\"upright\">\n" : "<div>\n";
     for (std::size_t number = 1; number <= input.result.findings.size(); ++number)
         html += article(input, number);

@@ -77,7 +77,7 @@ TEST(Checker, SaysWhatAnAcceptanceOfNoCodeMayHaveMeant)
                                               R"("accept": [{"code": "foreing-chord", "reason": "m"}],)"));
     ASSERT_THAT(codes_of(misspelt), ElementsAre("stale-accept"));
     EXPECT_EQ(misspelt.findings[0].finding.what, "no finding has the code 'foreing-chord'");
-    EXPECT_EQ(misspelt.findings[0].finding.mend, "did you mean 'foreign-chord'?");
+    EXPECT_EQ(misspelt.findings[0].finding.fix, "did you mean 'foreign-chord'?");
 }
 
 // Without pictures nobody can say that hands are covered no more.
@@ -102,7 +102,7 @@ TEST(Checker, JoinsWhatIsFoundElsewhere)
     CheckInput const input{*reading.lesson, timeline, &film};
     OtherFindings others{kOther, true, {}};
     for (Section const& section : reading.lesson->sections)
-        others.findings.push_back(kOther[0].at(section.at, section.from->value, "what", "mend"));
+        others.findings.push_back(kOther[0].at(section.at, section.from->value, "what", "fix"));
     auto const result = check_lesson(input, reading.findings, others);
     EXPECT_THAT(codes_of(result), ElementsAre("off-sound"));
     EXPECT_EQ(result.findings[0].section, "V");

@@ -40,8 +40,8 @@ TEST(GnuForm, IsALineForEachFindingThatEditorsJumpBy)
 TEST(GnuForm, SaysHowManyMoreThereAre)
 {
     CheckResult result;
-    result.findings.push_back({{Severity::error, "x", {3, 4}, std::nullopt, "what", "mend"}, 11, ""});
-    EXPECT_EQ(gnu_text(result, "f.json"), "f.json:3:4: error: what (and 11 more like it); mend [x]\n");
+    result.findings.push_back({{Severity::error, "x", {3, 4}, std::nullopt, "what", "fix"}, 11, ""});
+    EXPECT_EQ(gnu_text(result, "f.json"), "f.json:3:4: error: what (and 11 more like it); fix [x]\n");
 }
 
 // A name may hold a line's end; what follows must not pass for a finding of its own.
@@ -56,7 +56,7 @@ TEST(GnuForm, KeepsOneLineForAFindingWhateverNamesHold)
 TEST(Summary, CountsInWords)
 {
     CheckResult result;
-    EXPECT_EQ(summary_text(result), "Nothing to mend.");
+    EXPECT_EQ(summary_text(result), "No problems found.");
     result.errors = 1;
     result.advice = 2;
     EXPECT_EQ(summary_text(result), "1 error, 2 pieces of advice");
@@ -113,7 +113,7 @@ TEST(SarifForm, HasWhatTheStandardAsksFor)
 TEST(SarifForm, NamesTheFileByAUri)
 {
     CheckResult result;
-    result.findings.push_back({{Severity::advice, "foreign-chord", {3, 4}, std::nullopt, "what", "mend"}, 0, ""});
+    result.findings.push_back({{Severity::advice, "foreign-chord", {3, 4}, std::nullopt, "what", "fix"}, 0, ""});
     auto const uri = [&](std::string const& file) {
         auto const log = nlohmann::json::parse(sarif_text(result, file));
         auto const& place = log["runs"][0]["results"][0]["locations"][0]["physicalLocation"];
@@ -131,7 +131,7 @@ TEST(SarifForm, NamesTheFileByAUri)
 TEST(SarifForm, MarksAcceptedFindingsAsSuppressed)
 {
     CheckResult result;
-    result.accepted.push_back({{Severity::advice, "foreign-chord", {3, 4}, std::nullopt, "what", "mend"}, "meant so"});
+    result.accepted.push_back({{Severity::advice, "foreign-chord", {3, 4}, std::nullopt, "what", "fix"}, "meant so"});
     auto const log = nlohmann::json::parse(sarif_text(result, "lesson.json"));
     auto const& suppression = log["runs"][0]["results"][0]["suppressions"][0];
     EXPECT_EQ(suppression["kind"], "inSource");

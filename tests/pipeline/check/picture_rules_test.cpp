@@ -69,7 +69,7 @@ TEST(CoversHands, IsFoundOnceAndTheFreeCornerNamed)
     ASSERT_THAT(findings, SizeIs(2)); // both sections
     EXPECT_EQ(findings[0].code, "covers-hands");
     EXPECT_THAT(findings[0].what, HasSubstr("'Talk'"));
-    EXPECT_THAT(findings[0].mend, testing::AnyOf(HasSubstr("top-right"), HasSubstr("bottom-")));
+    EXPECT_THAT(findings[0].fix, testing::AnyOf(HasSubstr("top-right"), HasSubstr("bottom-")));
     EXPECT_GT(findings[0].at.line, 0);
 }
 
@@ -91,7 +91,7 @@ TEST(CoversHands, SaysSoWhereNoCornerIsFree)
     auto const findings = film.find(kCoversHands);
     ASSERT_THAT(findings, SizeIs(2)); // both sections
     for (auto const& finding : findings)
-        EXPECT_THAT(finding.mend, HasSubstr("no corner"));
+        EXPECT_THAT(finding.fix, HasSubstr("no corner"));
 }
 
 // WCAG 2.x, 1.4.3: 4.5:1 passes. #777777 has 4.4781 to white, #767676 has 4.5422 (see colour_test.cpp).
@@ -289,7 +289,7 @@ TEST(BetterCorners, AreFoundForTheLessonAndForASectionThatPlacesItself)
     EXPECT_NE(better[0].corner, overlay::Corner::top_left);
     auto const findings = film.find(kCoversHands);
     ASSERT_THAT(findings, SizeIs(1));
-    EXPECT_THAT(findings[0].mend, HasSubstr("in this section"));
+    EXPECT_THAT(findings[0].fix, HasSubstr("in this section"));
 }
 
 } // namespace

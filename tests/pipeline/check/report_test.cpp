@@ -124,8 +124,8 @@ TEST(Report, PrintsFromABrowserWithEveryFindingOnPaper)
                                              "file://" + (folder / "report.html").string()});
     ASSERT_EQ(printed.exit, 0) << printed.err;
     auto const text = tests::run_program({"pdftotext", "-layout", folder / "report.pdf", "-"}).out;
-    for (auto const* const part : {"Rain & <Sun>", "the chord <C> is short", "To mend it: let it stay", "no film",
-                                   "G/B", "lesson.json:3:5", "because & so"})
+    for (auto const* const part : {"Rain & <Sun>", "the chord <C> is short", "To fix it: let it stay", "no film", "G/B",
+                                   "lesson.json:3:5", "because & so"})
         EXPECT_THAT(text, HasSubstr(part));
 }
 
@@ -136,7 +136,7 @@ double blank_beside(SizePx picture, bool upright)
     Report report;
     report.result.findings.resize(1);
     report.result.findings[0].finding.what = "in 'The shapes' the overlays hide 64 % of a face";
-    report.result.findings[0].finding.mend = "write \"placement\": \"bottom-left\" in the cue file";
+    report.result.findings[0].finding.fix = "write \"placement\": \"bottom-left\" in the cue file";
     for (int i = 0; i < 3; ++i)
         report.result.findings.push_back(report.result.findings[0]);
     auto const image = fmt::format("data:image/svg+xml,&lt;svg xmlns=%22http://www.w3.org/2000/svg%22 width=%22{}%22 "

@@ -45,7 +45,7 @@ TEST_P(EachRule, FindsItsMistakeOnceAndNothingInTheNeighbour)
     ASSERT_FALSE(bad.findings.empty());
     EXPECT_EQ(bad.findings[0].finding.severity, GetParam()->severity);
     EXPECT_GT(bad.findings[0].finding.at.line, 0);
-    EXPECT_FALSE(bad.findings[0].finding.mend.empty());
+    EXPECT_FALSE(bad.findings[0].finding.fix.empty());
     auto const good = checked_file(kPairs / code / "good.json");
     EXPECT_THAT(codes_of(good), IsEmpty()) << all(good);
 }

@@ -161,18 +161,18 @@ TEST(Chart, ChordsWithoutASlashShareTheirBarEvenly)
 
 TEST(Chart, ChordsThatDoNotDivideTheirBarAreShownWithBeatsThatDo)
 {
-    auto const mend = [](std::string_view text, overlay::Meter meter) {
+    auto const fix = [](std::string_view text, overlay::Meter meter) {
         auto const findings = parse_chart(text, meter).findings;
-        return findings.size() == 1 ? findings[0].mend : fmt::format("{} findings", findings.size());
+        return findings.size() == 1 ? findings[0].fix : fmt::format("{} findings", findings.size());
     };
-    EXPECT_THAT(mend("C G", {3, 4}), testing::StartsWith("write \"C / G\",")) << "2 + 1";
-    EXPECT_THAT(mend("C G Am", kFour), testing::StartsWith("write \"C / G Am\",")) << "2 + 1 + 1";
-    EXPECT_THAT(mend("C G", {5, 4}), testing::StartsWith("write \"C / / G /\",")) << "five goes as 3 + 2";
-    EXPECT_THAT(mend("C G Am", {7, 8}), testing::StartsWith("write \"C / G / Am / /\",")) << "seven goes as 2 + 2 + 3";
-    EXPECT_THAT(mend("C / G", kFour), testing::StartsWith("write \"C / G /\",")) << "the last chord is held";
-    EXPECT_THAT(mend("C G Am F Dm G Em Am", kFour), testing::StartsWith("write \"C G Am F | Dm G Em Am\","));
-    EXPECT_THAT(mend("C / G / Am", kFour), testing::StartsWith("write \"C / G / | Am\",")) << "a bar, and the next";
-    EXPECT_EQ(mend("C / / / / / G", kFour), "take beats away, or put a | where the next bar begins");
+    EXPECT_THAT(fix("C G", {3, 4}), testing::StartsWith("write \"C / G\",")) << "2 + 1";
+    EXPECT_THAT(fix("C G Am", kFour), testing::StartsWith("write \"C / G Am\",")) << "2 + 1 + 1";
+    EXPECT_THAT(fix("C G", {5, 4}), testing::StartsWith("write \"C / / G /\",")) << "five goes as 3 + 2";
+    EXPECT_THAT(fix("C G Am", {7, 8}), testing::StartsWith("write \"C / G / Am / /\",")) << "seven goes as 2 + 2 + 3";
+    EXPECT_THAT(fix("C / G", kFour), testing::StartsWith("write \"C / G /\",")) << "the last chord is held";
+    EXPECT_THAT(fix("C G Am F Dm G Em Am", kFour), testing::StartsWith("write \"C G Am F | Dm G Em Am\","));
+    EXPECT_THAT(fix("C / G / Am", kFour), testing::StartsWith("write \"C / G / | Am\",")) << "a bar, and the next";
+    EXPECT_EQ(fix("C / / / / / G", kFour), "take beats away, or put a | where the next bar begins");
 }
 
 struct Slip {
@@ -221,7 +221,7 @@ TEST(Chart, WhatStandsBetweenChordsIsAnErrorThatShowsTheBarWrittenRight)
         auto const findings = parse_chart(bars, meter).findings;
         ASSERT_EQ(findings.size(), 1U) << bars;
         EXPECT_EQ(findings[0].code, "bad-chart") << bars;
-        EXPECT_EQ(findings[0].mend, fmt::format("write \"{}\"", right)) << bars;
+        EXPECT_EQ(findings[0].fix, fmt::format("write \"{}\"", right)) << bars;
         EXPECT_THAT(problems(right.starts_with('%') ? "G | % | C" : right, meter), testing::IsEmpty()) << right;
     }
     EXPECT_THAT(problems("C | E, Bm7 | G"), ElementsAre("bad-chart@5"))

@@ -197,7 +197,7 @@ TEST(CueDocument, SaysWhereTheTextIsNoJsonAndWhatToDo)
         EXPECT_EQ(fmt::format("{}:{}", reading.findings[0].at.line, reading.findings[0].at.column),
                   fmt::format("{}:{}", mistake.line, mistake.column));
         EXPECT_THAT(reading.findings[0].what, testing::HasSubstr(mistake.says));
-        EXPECT_FALSE(reading.findings[0].mend.empty());
+        EXPECT_FALSE(reading.findings[0].fix.empty());
     }
 }
 
@@ -240,7 +240,7 @@ TEST(CueDocument, RefusesWhatNoLessonHolds)
         EXPECT_EQ(reading.findings[0].code, code);
         EXPECT_THAT(reading.findings[0].what, testing::HasSubstr(says));
         EXPECT_EQ(reading.findings[0].at.line, 1);
-        EXPECT_FALSE(reading.findings[0].mend.empty());
+        EXPECT_FALSE(reading.findings[0].fix.empty());
     }
     EXPECT_TRUE(read_json(R"({"a": "two\nlines\tand \u00a0"})").value);
     EXPECT_TRUE(read_json(R"({"a": ")" + std::string(kLongestText, 'x') + "\"}").value);

@@ -121,9 +121,9 @@ TEST(LessonReader, SaysWhyASectionCannotBeAsAnother)
     struct Row {
         std::string_view sections;
         std::string_view what;
-        std::string_view mend;
+        std::string_view fix;
     };
-    for (auto const& [sections, what, mend] : std::initializer_list<Row>{
+    for (auto const& [sections, what, fix] : std::initializer_list<Row>{
              {R"({"name": "Verse", "from": 1, "bars": "C"}, {"as": "Vers", "from": 9})", "no section is called 'Vers'",
               "did you mean 'Verse'?"},
              {R"({"name": "Talk", "from": 1}, {"as": "Refrain", "from": 9})", "no section is called 'Refrain'",
@@ -143,7 +143,7 @@ TEST(LessonReader, SaysWhyASectionCannotBeAsAnother)
         EXPECT_EQ(findings[0].code, "bad-value");
         EXPECT_EQ(findings[0].severity, Severity::error);
         EXPECT_EQ(findings[0].what, what);
-        EXPECT_EQ(findings[0].mend, mend);
+        EXPECT_EQ(findings[0].fix, fix);
     }
     EXPECT_THAT(problems(song(R"({"name": "V", "from": 1, "bars": "C"}, {"name": "V", "from": 9, "bars": "C"},
       {"as": "V", "from": 20, "tempo": 70}, {"as": "V", "from": 30})")),
@@ -193,7 +193,7 @@ TEST(LessonReader, SectionsWithoutAStrumHaveTheLessonsOrTheOnlyOne)
         read(song(R"({"name": "a", "from": 2, "bars": "C"})", std::string(kStrums) + "\"strum\": \"fats\","));
     ASSERT_EQ(wrong.findings.size(), 1U);
     EXPECT_EQ(wrong.findings[0].code, "unknown-strum");
-    EXPECT_EQ(wrong.findings[0].mend, "did you mean 'fast'?");
+    EXPECT_EQ(wrong.findings[0].fix, "did you mean 'fast'?");
 }
 
 // Three people joined to one sign, of 18 bytes (UAX #29, GB11): sixty of them are more than a message holds.
@@ -295,7 +295,7 @@ TEST(LessonReader, AnUnknownKeyIsAWarningWithTheNearestKnownOne)
     ASSERT_EQ(reading.findings.size(), 1U);
     EXPECT_EQ(reading.findings[0].severity, Severity::warning);
     EXPECT_EQ(reading.findings[0].code, "unknown-key");
-    EXPECT_THAT(reading.findings[0].mend, HasSubstr("count_in"));
+    EXPECT_THAT(reading.findings[0].fix, HasSubstr("count_in"));
     EXPECT_TRUE(reading.usable());
 }
 
@@ -359,7 +359,7 @@ TEST(LessonReader, NamesEachMistakeByItsCodeAndSaysHowToMendIt)
                 errors.push_back(finding.code);
         EXPECT_THAT(errors, ElementsAre(c.code));
         for (Finding const& finding : reading.findings)
-            EXPECT_FALSE(finding.mend.empty()) << finding.what;
+            EXPECT_FALSE(finding.fix.empty()) << finding.what;
     }
 }
 
@@ -379,7 +379,7 @@ TEST(LessonReader, BarsThatAreStillToBeHeardNeedNeitherTimeNorTempo)
     auto const timed = parse_lesson(text, "lesson.json");
     EXPECT_TRUE(timed.lesson->sections.empty());
     EXPECT_EQ(timed.findings[0].code, "no-time");
-    EXPECT_THAT(timed.findings[0].mend, testing::HasSubstr("tabard listen"));
+    EXPECT_THAT(timed.findings[0].fix, testing::HasSubstr("tabard listen"));
 }
 
 TEST(LessonReader, BarsTakeATempoOrTwoPins)
@@ -511,8 +511,8 @@ TEST(LessonReader, TheFirstTwoHundredMisspeltKeysGetTheNearestOne)
     auto const reading =
         read(fmt::format(R"({{"tabard": 1, "title": "t", "footage": "f", "sections": [{}]}})", sections));
     ASSERT_EQ(reading.findings.size(), 300U);
-    EXPECT_EQ(std::ranges::count(reading.findings, "did you mean 'placement'?", &Finding::mend), 200);
-    EXPECT_EQ(reading.findings[199].mend, "did you mean 'placement'?");
+    EXPECT_EQ(std::ranges::count(reading.findings, "did you mean 'placement'?", &Finding::fix), 200);
+    EXPECT_EQ(reading.findings[199].fix, "did you mean 'placement'?");
 }
 
 TEST(LessonReader, OneLongNameIsOneShortMessage)

@@ -220,7 +220,7 @@ TEST_F(BuiltLesson, ShowsEachCodeOnceAndNothingInItsNeighbour)
         for (auto const& finding : pipeline::compare_with_sound(lesson_of(text), heard)) {
             codes.push_back(finding.code);
             EXPECT_GT(finding.at.line, 0);
-            EXPECT_FALSE(finding.mend.empty());
+            EXPECT_FALSE(finding.fix.empty());
         }
         return codes;
     };

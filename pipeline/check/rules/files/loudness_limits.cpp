@@ -17,8 +17,8 @@ std::vector<Finding> find(CheckInput const& input)
     if (!input.film || !input.film->loudness)
         return {};
     Loudness const loudness = *input.film->loudness;
-    auto const report = [&](std::string what, std::string mend) {
-        return std::vector{kLoudness.at(input.lesson.footage.at, std::nullopt, std::move(what), std::move(mend))};
+    auto const report = [&](std::string what, std::string fix) {
+        return std::vector{kLoudness.at(input.lesson.footage.at, std::nullopt, std::move(what), std::move(fix))};
     };
     if (loudness.integrated_lufs < kQuiet)
         return report(

@@ -4,7 +4,7 @@ namespace tabard::pipeline {
 
 // Found by the checker itself, which alone knows what was accepted.
 Rule const kStaleAccept{"stale-accept", Severity::warning, "an acceptance that nothing needs any more",
-                        "\"accept\" names a finding that is not made any more: it was mended, or its section was "
+                        "\"accept\" names a finding that is not made any more: it was fixed, or its section was "
                         "renamed. A forgotten acceptance would hide the next mistake of its kind. Take it out.",
                         [](CheckInput const&) { return std::vector<Finding>{}; }};
 

@@ -18,7 +18,7 @@ std::vector<Finding> find(CheckInput const& input)
             findings.push_back(
                 kForeignChord.at(name.at, name.time,
                                  fmt::format("'{}' is foreign to {}, the key of the shapes", name.name, key->pretty()),
-                                 "nothing to mend if it is meant; else check its name"));
+                                 "nothing to fix if it is meant; else check its name"));
     return findings;
 }
 
