@@ -11,11 +11,10 @@ void add_allowance_options(CLI::App& command, AllowanceOptions& options)
     constexpr int kMostJobs = 1024;
     command
         .add_option("--jobs", options.jobs,
-                    "Do so many things at once; if not given, one for each core. The result is the same")
+                    "How much to do at the same time; if not given, one for each core. The result is the same")
         ->check(whole_number(1, kMostJobs));
-    command.add_option(
-        "--memory", options.memory,
-        "Take about this much memory at most, such as 800M or 2G; if not given, a quarter of what is free");
+    command.add_option("--memory", options.memory,
+                       "The most memory to use, about, such as 800M or 2G; if not given, a quarter of what is free");
 }
 
 Result<pipeline::Allowance> allowance(AllowanceOptions const& options)

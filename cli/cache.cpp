@@ -45,9 +45,10 @@ Result<void> run(CacheOptions const& options, Console const& console)
 void add_cache(CLI::App& program, Context& context)
 {
     auto const options = std::make_shared<CacheOptions>();
-    CLI::App& command = add_command(program, "cache", "What renders keep to be fast the next time",
-                                    {"tabard cache", "tabard cache --clear"});
-    command.add_flag("--clear", options->clear, "Remove all of it; the next render encodes anew");
+    CLI::App& command =
+        add_command(program, "cache", "Show or empty the store of encoded groups, which makes the next render fast",
+                    {"tabard cache", "tabard cache --clear"});
+    command.add_flag("--clear", options->clear, "Remove all of it; the next render encodes everything again");
     command.add_flag("--json", options->json, "Print it for a program");
     command.callback([options, &context] {
         if (auto const done = run(*options, context.console); !done)

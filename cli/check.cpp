@@ -86,7 +86,7 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     through.may_write = may_write(arguments.report, arguments.force);
     TRY_ASSIGN(auto opened, workspace.open(through));
     if (opened.film.error)
-        console.note(opened.film.error->what + "; pictures and sound are not looked at");
+        console.note(opened.film.error->what + "; frames and sound are not looked at");
     return pipeline::check_opened(std::move(opened), request);
 }
 
@@ -201,7 +201,7 @@ void add_check(CLI::App& program, Context& context)
 {
     auto arguments = std::make_shared<CheckArguments>();
     CLI::App& command =
-        add_command(program, "check", "Say what is wrong or would embarrass you, and where to fix it",
+        add_command(program, "check", "Find mistakes in a lesson, and say where and how to fix them",
                     {"tabard check lesson.json", "tabard check lesson.json --strict --format sarif > findings.sarif",
                      "tabard check --explain beats-in-bar"});
     add_lesson_options(command, arguments->lesson);
@@ -210,13 +210,12 @@ void add_check(CLI::App& program, Context& context)
         ->check(one_of({"gnu", "json", "sarif"}));
     command.add_flag("--json", arguments->json, "the same as --format json");
     command.add_flag("--strict", arguments->strict, "count warnings as errors");
-    command.add_flag("--quick", arguments->quick, "read the film's headers only, not its sound and pictures");
-    command.add_flag("--every-picture", arguments->every_picture,
-                     "look for flashing in every picture, not in samples and where coded pictures are large");
+    command.add_flag("--quick", arguments->quick, "read the film's headers only, not its sound and frames");
+    command.add_flag("--every-frame", arguments->every_picture,
+                     "look for flashing in every frame, not in samples and where coded frames are large");
     add_allowance_options(command, arguments->allowance);
     command
-        .add_option("--report", arguments->report,
-                    "write a page with the film's timeline and a picture at each finding")
+        .add_option("--report", arguments->report, "write a page with the film's timeline and a frame at each finding")
         ->type_name("REPORT.html");
     CLI::Option* place = command.add_flag("--place", arguments->place,
                                           "write the corner that hides least of hands and faces into the cue file");
@@ -224,7 +223,7 @@ void add_check(CLI::App& program, Context& context)
     place->excludes("--through");
     command.add_flag("-f,--force", arguments->force, "replace the report if it is there");
     command.add_flag("--listen", arguments->listen, "also compare the charts with the film's sound");
-    command.add_option("--explain", arguments->explain, "say what a code means, and leave");
+    command.add_option("--explain", arguments->explain, "only say what a code means");
     command.callback([arguments, cues, &context] {
         if (!arguments->explain.empty()) {
             context.exit = explain(arguments->explain, context.console);

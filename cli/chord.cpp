@@ -193,7 +193,8 @@ void add_chord(CLI::App& program, Context& context)
                                      "tabard chord Bm --frets x24432 -o b_minor.svg"});
     command.add_option("NAME", options->names, "chord names, as the fretting hand plays them");
     command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x24432");
-    command.add_option("--fingers", options->fingers, "its fingers, one sign a string, e.g. -13421");
+    command.add_option("--fingers", options->fingers,
+                       "its fingers: one sign for each string, low string first, e.g. -13421");
     command.add_option("--from", options->from, "read chords and shapes from a MusicXML file and judge them");
     command.add_option("--capo", options->capo, "fret of the capo")->check(whole_number(0, 12));
     command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");
@@ -201,9 +202,10 @@ void add_chord(CLI::App& program, Context& context)
     command.add_option("--tuning", options->tuning,
                        "notes, low string first, or a name: \"D2 A2 D3 G3 A3 D4\", DADGAD");
     command.add_option("--shapes", options->shapes, "how many shapes a name (3)")->check(whole_number(1, 20));
-    command.add_flag("--advise-capo", options->advise_capo,
-                     "take the NAMEs as the chords that a song sounds (in --key, or that of the first) and say where a "
-                     "capo makes them open shapes");
+    command.add_flag(
+        "--advise-capo", options->advise_capo,
+        "the NAMEs are the chords as they sound (in --key, or in the key of the first): say at which fret a "
+        "capo makes them open shapes");
     command.add_flag("--left-handed", options->left_handed, "mirror the diagrams");
     command.add_flag("--json", options->json, "print JSON");
     command.add_flag("--musicxml", options->musicxml, "print a MusicXML 4.0 document with the best shape of each");

@@ -16,17 +16,16 @@ CLI::Option* add_cut_options(CLI::App& command, std::string const& name, std::st
     CLI::Option* const cut = command.add_option(name, request.cut, help)->group(kGroup);
     // Without the cut they would do nothing, in silence.
     auto const about_cut = [cut](CLI::Option* option) { option->group(kGroup)->needs(cut); };
-    about_cut(
-        command.add_option("--reel", request.reel,
-                           "which reel or media of the cut is the footage, where that is not plain from its name"));
+    about_cut(command.add_option(
+        "--reel", request.reel,
+        "the reel or media name of the footage in the cut, if the name of the file does not say it"));
     about_cut(command.add_option("--rate", request.rate,
                                  "frames per second of an edit list's labels, e.g. 29.97 (default: the footage's)"));
     about_cut(command.add_option("--source-start", request.source_start,
-                                 "label of the footage's first picture in the cut, e.g. 10:00:00:00 (default: what the "
+                                 "label of the footage's first frame in the cut, e.g. 10:00:00:00 (default: what the "
                                  "cut or the footage says, else zero)"));
-    about_cut(
-        command.add_option("--record-start", request.record_start,
-                           "label of the new film's first picture in an edit list (default: its earliest event)"));
+    about_cut(command.add_option("--record-start", request.record_start,
+                                 "label of the new film's first frame in an edit list (default: its earliest event)"));
     about_cut(
         command.add_option("--old", request.old_film, "the film before the cut, where the cue file does not name it"));
     about_cut(command.add_flag("--lenient", request.lenient,

@@ -59,8 +59,8 @@ Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile c
     if (arguments.dry_run || arguments.output.empty())
         return {};
     if (std::ranges::none_of(result.sections, &pipeline::HeardSection::trusted))
-        return Error{ErrorKind::unsupported, fmt::format("{} was not written: no section was heard with confidence",
-                                                         arguments.output.string())};
+        return Error{ErrorKind::unsupported,
+                     fmt::format("{} was not written: no part was heard clearly enough", arguments.output.string())};
     auto document = pipeline::with_heard_pins(file.document, *file.reading.lesson, result);
     document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
     TRY_VOID(pipeline::write_text(pipeline::document_text(document, file.text), arguments.output,
@@ -100,9 +100,11 @@ void add_listen(CLI::App& program, Context& context)
     auto arguments = std::make_shared<ListenArguments>();
     CLI::App& command = add_command(program, "listen", "Find in the recorded sound when each chord is played",
                                     {"tabard listen lesson.json -o timed.json", "tabard listen timed.json --check"});
-    command.add_option("CUES", arguments->cues, "a cue file whose sections have charts and rough times")->required();
+    command
+        .add_option("CUES", arguments->cues, "a cue file whose parts have charts; their times may be rough or left out")
+        ->required();
     command.add_option("-o,--output", arguments->output, "the cue file to write, with pins where chords are heard");
-    command.add_flag("--anywhere", arguments->anywhere, "the rough times say nothing: look in the whole film");
+    command.add_flag("--anywhere", arguments->anywhere, "do not use the rough times: look in the whole film");
     command.add_flag("-n,--dry-run", arguments->dry_run, "only say what is heard");
     command.add_flag("--json", arguments->json, "say it as JSON");
     command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");

@@ -25,7 +25,7 @@ void refuse_empty_values(CLI::App& program)
 std::unique_ptr<CLI::App> make_program(Context& context)
 {
     auto program = std::make_unique<CLI::App>(
-        "Chord diagrams, capo, strums and section titles onto a filmed guitar lesson, from one cue file.", "tabard");
+        "Chord diagrams, capo, strums and part titles onto a filmed guitar lesson, from one cue file.", "tabard");
     program->formatter(std::make_shared<HelpFormatter>());
     program->footer("Examples:\n  tabard start lesson.mp4 -o lesson.json\n  tabard render lesson.json -o film.mp4\n");
     program->require_subcommand(1);

@@ -195,7 +195,7 @@ void add_publish(CLI::App& program, Context& context)
         add_command(program, "publish", "Write what goes beside the film: chapters, captions, description, cover",
                     {"tabard publish lesson.json -o beside", "tabard publish lesson.json -o beside --speech said.vtt"});
     add_lesson_options(command, arguments->lesson);
-    command.add_option("-o,--output", arguments->folder, "the folder to write to; it is made if need be")
+    command.add_option("-o,--output", arguments->folder, "the folder to write to; it is made if it is not there")
         ->required()
         ->type_name("FOLDER");
     command.add_option("--embed", arguments->embed, "a film of the lesson: written again with the chapters inside")

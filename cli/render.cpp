@@ -117,7 +117,7 @@ void print_damage(pipeline::ReadDamage const& damage, fs::path const& footage, C
     if (std::int64_t const pictures = damage.broken_packets + damage.concealed_pictures; pictures > 0)
         console.note(fmt::format("{} is damaged: {}.", footage.string(), pipeline::words_for_undecoded(pictures)));
     if (damage.repaired_times > 0)
-        console.note(fmt::format("{}: {} picture{} had no time or a wrong one, which was set right.", footage.string(),
+        console.note(fmt::format("{}: {} frame{} had no time or a wrong one, which was set right.", footage.string(),
                                  damage.repaired_times, damage.repaired_times == 1 ? "" : "s"));
     if (damage.cut_short)
         console.note(fmt::format("{}: the file ends in the middle of its data", footage.string()));
@@ -171,7 +171,7 @@ void print_report(pipeline::FilmReport const& report, RenderOptions const& optio
                                    ? fmt::format(", {} of {} groups encoded, {} from the cache, {} at once",
                                                  report.encoded, report.groups, report.from_cache, report.at_once)
                                    : "";
-    console.note(fmt::format("{}: {} pictures, {} with overlays{}, {}, in {:.1f} s", options.output, report.pictures,
+    console.note(fmt::format("{}: {} frames, {} with overlays{}, {}, in {:.1f} s", options.output, report.pictures,
                              report.drawn_pictures, groups, printed_bytes(report.bytes), seconds));
 }
 
@@ -243,7 +243,7 @@ void print_switchable(pipeline::SwitchableReport const& report, RenderOptions co
         tracks += fmt::format("{}{}{} ({} drawings)", tracks.empty() ? "" : ", ", track.title,
                               track.shown_by_default ? ", the default" : "", track.events);
     }
-    console.note(fmt::format("{}: {} pictures copied, {} of overlays a viewer can switch: {}; {}, in {:.1f} s",
+    console.note(fmt::format("{}: {} frames copied, {} of overlays a viewer can switch: {}; {}, in {:.1f} s",
                              options.output, report.pictures, printed_kilobytes(added), tracks,
                              printed_bytes(report.bytes), seconds));
 }
@@ -379,7 +379,7 @@ void add_method_options(CLI::App& command, RenderOptions& options)
     auto* const whole = command.add_flag("--whole", options.whole, "Encode all of the film");
     command
         .add_flag("--copy-only-safe", options.copy_only_safe,
-                  "Fail where what no overlay touches cannot be copied, instead of encoding it")
+                  "Fail if the film cannot be copied where there is no overlay, instead of encoding all of it")
         ->excludes(whole);
     command.add_flag("--no-cache", options.no_cache, "Neither use nor keep encoded groups of pictures");
     command.add_flag("--draft", options.draft, "Small and fast, for a look");

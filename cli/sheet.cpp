@@ -135,7 +135,7 @@ void add_sheet(CLI::App& program, Context& context)
     command.add_option("--paper", options->paper, "Size of the paper")
         ->transform(choice<overlay::Paper>({{"a4", overlay::Paper::a4}, {"letter", overlay::Paper::letter}}))
         ->type_name("a4|letter");
-    command.add_option("--level", options->level, "Only these shapes, where a chord has several")
+    command.add_option("--level", options->level, "Which shape to print if a chord has several: easy or full")
         ->transform(choice<pipeline::Level>({{"easy", pipeline::Level::easy}, {"full", pipeline::Level::full}}))
         ->type_name("easy|full");
     command.add_flag("--left-handed", options->left_handed, "Mirror the diagrams");

@@ -77,7 +77,7 @@ Result<void> start(StartOptions const& options, Console const& console)
     TRY_VOID(file.commit());
     for (std::string const& note : film.notes)
         console.note(fmt::format("{}: {}", options.footage.string(), note));
-    console.note(fmt::format("{}: {} by {}, {}, {} pictures a second{}", options.footage.string(),
+    console.note(fmt::format("{}: {} by {}, {}, {} frames a second{}", options.footage.string(),
                              film.video->displayed.width, film.video->displayed.height,
                              pipeline::print_time(starter.duration, 1), pipeline::print_frame_rate(starter.rate),
                              film.video->variable_rate ? " (varying)" : ""));

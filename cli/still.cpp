@@ -40,7 +40,7 @@ Result<void> run(StillOptions const& options, Console const& console)
     TRY_ASSIGN(auto const png, overlay::encode_png(still.picture));
     TRY_VOID(file.write(png));
     TRY_VOID(file.commit());
-    console.note(fmt::format("{}: {} x {}, the picture at {}", options.output, still.picture.at.width,
+    console.note(fmt::format("{}: {} x {}, the frame at {}", options.output, still.picture.at.width,
                              still.picture.at.height, pipeline::print_time(still.time)));
     return {};
 }
@@ -50,7 +50,7 @@ Result<void> run(StillOptions const& options, Console const& console)
 void add_still(CLI::App& program, Context& context)
 {
     auto const options = std::make_shared<StillOptions>();
-    CLI::App& command = add_command(program, "still", "One picture of the film with its overlays, as PNG",
+    CLI::App& command = add_command(program, "still", "One frame of the film with its overlays, as PNG",
                                     {"tabard still lesson.json --at 1:02 -o picture.png",
                                      "tabard still lesson.json --at 0:14.2 --theme dark_card -o picture.png"});
     add_film_options(command, options->film);

@@ -260,7 +260,7 @@ private:
     void explain(bool out_of_range)
     {
         if (std::size_t const wrong = first_invalid_utf8(m_text); wrong < *m_consumed) {
-            refuse(Problem::syntax, m_places.at(wrong), "this sign is not written in UTF-8", "save the file as UTF-8");
+            refuse(Problem::syntax, m_places.at(wrong), "this character is not UTF-8", "save the file as UTF-8");
         } else if (out_of_range) {
             refuse(Problem::syntax, m_places.at(token_start()), "this number is too large for any program",
                    "write a smaller number");

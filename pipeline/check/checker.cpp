@@ -92,11 +92,11 @@ Finding stale(Acceptance const& acceptance, Acceptable const& acceptable)
         return kStaleAccept.at(acceptance.at, std::nullopt, std::move(what), std::move(fix));
     };
     if (acceptable.contains(acceptance.code))
-        return finding(fmt::format("nothing is found any more that accepting '{}' would be for", acceptance.code),
-                       "take this acceptance out");
+        return finding(fmt::format("'{}' is accepted here, but there is no such finding any more", acceptance.code),
+                       "delete this entry of \"accept\"");
     if (find_rule(acceptance.code))
         return finding(fmt::format("'{}' cannot be accepted: without it there is no lesson", acceptance.code),
-                       "fix what it says, and take this acceptance out");
+                       "fix what it says, and delete this entry of \"accept\"");
     return finding(fmt::format("no finding has the code '{}'", acceptance.code),
                    acceptable.suggestion(acceptance.code));
 }

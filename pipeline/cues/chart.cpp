@@ -39,7 +39,7 @@ public:
         BarLine line = take_bar_line();
         while (m_at < m_text.size()) {
             if (m_reading.chart.written.size() >= static_cast<std::size_t>(kMostBars)) {
-                report("too-big", m_at, fmt::format("the chart has more than {} bars", kMostBars), "split the section");
+                report("too-big", m_at, fmt::format("the chart has more than {} bars", kMostBars), "split the part");
                 break;
             }
             std::size_t const begin = m_at;
@@ -319,7 +319,7 @@ private:
                 m_reading.findings.push_back(
                     {Severity::error, "too-big", chart.written[i].at, std::nullopt,
                      fmt::format("with its repeats the chart has more than {} bars", kMostBars),
-                     "repeat less, or split the section"});
+                     "repeat less, or split the part"});
                 chart.played.resize(static_cast<std::size_t>(kMostBars));
                 return;
             }

@@ -183,7 +183,7 @@ std::optional<std::string_view> meant_key(std::string_view written, std::span<st
 std::string_view place_of_key(std::string_view key)
 {
     if (std::ranges::find(kOfSections, key) != kOfSections.end())
-        return "into a section";
+        return "into a part";
     if (std::ranges::find(kOfLessons, key) != kOfLessons.end())
         return "at the top of the file, beside \"title\"";
     return "";

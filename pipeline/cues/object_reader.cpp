@@ -124,7 +124,7 @@ void ReadContext::add(Finding finding)
         m_findings.push_back(std::move(finding));
     else if (m_findings.size() == kMostFindings)
         m_findings.push_back({Severity::error, "too-big", finding.at, std::nullopt,
-                              fmt::format("there are more than {} findings; the rest is not told", kMostFindings),
+                              fmt::format("there are more than {} findings; the others are not shown", kMostFindings),
                               "fix the first ones"});
 }
 
@@ -221,7 +221,7 @@ bool ReadContext::count_cues(std::size_t cues, SourcePosition at)
     m_cues += cues;
     bool const after = m_cues <= static_cast<std::size_t>(kMostCues);
     if (before && !after)
-        error("too-big", at, fmt::format("the lesson has more than {} sections, cues, pins and bars", kMostCues),
+        error("too-big", at, fmt::format("the lesson has more than {} parts, cues, pins and bars", kMostCues),
               "split it into several cue files");
     return after;
 }

@@ -67,7 +67,7 @@ std::string_view kind_name(JsonValue::Kind kind);
 /// Reads the members of one object: each value is taken once by its key; what nobody took is an unknown key.
 class ObjectReader {
 public:
-    /// `what` names the object in messages: "a section". Reports a value that is no object and then has no members.
+    /// `what` names the object in messages: "a part". Reports a value that is no object and then has no members.
     ObjectReader(ReadContext& context, JsonValue const& object, std::string_view what);
 
     SourcePosition at() const { return m_object.at; }

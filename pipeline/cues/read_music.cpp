@@ -19,7 +19,7 @@ std::optional<NamedShape> make_shape(ReadContext& context, Lesson const& lesson,
     if (!shape) {
         bool const frets_sound = overlay::Shape::parse(*frets).has_value();
         context.error("bad-shape", frets_sound ? fingers.at : frets.at, shape.error().what,
-                      "write one sign a string, low string first, as in \"x32010\" and \"-32-1-\"");
+                      "write one sign for each string, low string first, as in \"x32010\" and \"-32-1-\"");
         return std::nullopt;
     }
     int const strings = lesson.tuning->strings();
@@ -27,7 +27,7 @@ std::optional<NamedShape> make_shape(ReadContext& context, Lesson const& lesson,
         context.error(
             "bad-shape", frets.at,
             fmt::format("'{}' has {} strings, and the instrument has {}", *frets, shape->frets.size(), strings),
-            "write one sign a string, low string first");
+            "write one sign for each string, low string first");
         return std::nullopt;
     }
     bool const given = !shape->fingers.empty();

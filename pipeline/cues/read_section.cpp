@@ -224,7 +224,7 @@ void read_times(ReadContext& context, ObjectReader& reader, Section& section)
     section.from = reader.time("from");
     section.to = reader.time("to");
     if (section.from && section.to && **section.to <= **section.from) {
-        context.error("no-length", section.to->at, fmt::format("section '{}' ends before it begins", *section.name),
+        context.error("no-length", section.to->at, fmt::format("part '{}' ends before it begins", *section.name),
                       "let \"to\" come after \"from\"");
         section.to.reset();
     }
@@ -260,17 +260,17 @@ void check_timing(ReadContext& context, ObjectReader& reader, Section const& sec
     } else if (!context.wants_times()) {
         return;
     } else if (!has_time) {
-        context.error("no-time", section.at, fmt::format("section '{}' has bars, but no time", *section.name),
+        context.error("no-time", section.at, fmt::format("part '{}' has bars, but no time", *section.name),
                       "\"tabard listen\" finds it in the sound; or write when it begins, as in \"from\": \"0:42\"");
     } else if (!reader.has("tempo") && !has_tempo && section.pins.size() < 2) {
-        context.error("no-tempo", section.at, fmt::format("section '{}' has bars, but no tempo", *section.name),
+        context.error("no-tempo", section.at, fmt::format("part '{}' has bars, but no tempo", *section.name),
                       "\"tabard listen\" finds it in the sound; or write \"tempo\", or two pins");
     }
 }
 
 Section read_section(ReadContext& context, JsonValue const& value, Lesson const& lesson, bool has_tempo)
 {
-    ObjectReader reader(context, value, "a section");
+    ObjectReader reader(context, value, "a part");
     Section section;
     section.at = value.at;
     section.end = value.end;
@@ -302,7 +302,7 @@ void report_problems(ReadContext& context, SameAgain const& again)
     for (AsProblem const& problem : again.problems())
         context.error("bad-value", problem.at, problem.what,
                       problem.fix.empty()
-                          ? context.suggestion(problem.name, again.names(), "name a section that has \"bars\"")
+                          ? context.suggestion(problem.name, again.names(), "name a part that has \"bars\"")
                           : problem.fix);
 }
 
@@ -327,7 +327,7 @@ void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, 
         std::size_t const bytes = again.reused_bytes(i);
         reused += bytes;
         if (reused > kMostCueFileBytes)
-            return context.error("too-big", value.at, "the sections reuse more than a cue file may hold",
+            return context.error("too-big", value.at, "the parts reuse more than a cue file may hold",
                                  "split it into several cue files");
         Section section = read_section(context, bytes > 0 ? again.filled(i) : value, lesson, has_tempo);
         bool const to_be_found = !context.wants_times() && section.bars;

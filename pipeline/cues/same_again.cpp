@@ -96,7 +96,7 @@ std::optional<std::size_t> SameAgain::source_of(std::size_t index)
     std::string const name = m_parts[index].as->text;
     auto const found = m_by_name.find(name);
     if (found == m_by_name.end() || !found->second.named)
-        return refuse(index, fmt::format("no section is called '{}'", name), "");
+        return refuse(index, fmt::format("no part is called '{}'", name), "");
     Namesakes const& named = found->second;
     if (named.written)
         return named.written;
@@ -104,8 +104,8 @@ std::optional<std::size_t> SameAgain::source_of(std::size_t index)
         if (other != index && m_parts[other].as->text != name)
             return other;
     if (named.all_as)
-        return refuse(index, fmt::format("'{}' is as itself", name), "name the section that has the \"bars\"");
-    return refuse(index, fmt::format("section '{}' has no bars to reuse", name), "write its \"bars\"");
+        return refuse(index, fmt::format("'{}' is as itself", name), "name the part that has the \"bars\"");
+    return refuse(index, fmt::format("part '{}' has no bars to reuse", name), "write its \"bars\"");
 }
 
 std::optional<std::size_t> SameAgain::refuse(std::size_t index, std::string what, std::string fix)
@@ -151,7 +151,7 @@ void SameAgain::refuse_twins()
             entry->second = twins(name);
         if (auto const& pair = entry->second)
             refuse(index,
-                   fmt::format("two sections are called '{}' and differ, in lines {} and {}", name,
+                   fmt::format("two parts are called '{}' and differ, in lines {} and {}", name,
                                m_parts[pair->first].json->at.line, m_parts[pair->second].json->at.line),
                    "give one of them another name");
     }

@@ -199,9 +199,9 @@ std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& hea
     for (Interval const& playing : unexpected_playing(lesson, alignment.stray))
         findings.push_back(
             kUnexpectedPlaying.at(lesson.footage.at, playing.from,
-                                  fmt::format("a guitar plays from {} to {} and no section has a chart there",
+                                  fmt::format("a guitar plays from {} to {} and no part has a chart there",
                                               print_time(playing.from, 1), print_time(playing.to, 1)),
-                                  "add a section with its bars if the learner is to follow it"));
+                                  "add a part with its bars if the learner is to follow it"));
     return findings;
 }
 

@@ -26,8 +26,8 @@ FindingCode const kCapoNotAsHeard{
     "Mostly \"capo\" is wrong, or the guitar is tuned lower than \"tuning\" says."};
 FindingCode const kUnexpectedPlaying{
     "unexpected-playing", Severity::advice, "a guitar that plays where no chart is",
-    "Only with --listen: four seconds or more of playing outside every section that has bars or shows chords. A "
-    "learner hears it and sees nothing. Add a section with its bars, or accept it where it is only noodling."};
+    "Only with --listen: four seconds or more of playing outside every part that has bars or shows chords. A "
+    "learner hears it and sees nothing. Add a part with its bars, or accept it if it is not for the learner."};
 
 std::span<FindingCode const> listen_codes()
 {

@@ -21,7 +21,7 @@ std::string cue_text(HeardChordCue const& cue)
         text += fmt::format("    {} {} at {} sounds like {}\n", cue.position.text(), name, print_time(cue.time, 1),
                             cue.sounds_like);
     if (cue.other_time)
-        text += fmt::format("    {} {} at {} might as well begin at {}\n", cue.position.text(), name,
+        text += fmt::format("    {} {} at {} may also begin at {}\n", cue.position.text(), name,
                             print_time(cue.time, 2), print_time(*cue.other_time, 2));
     return text;
 }
@@ -125,8 +125,8 @@ std::string listen_text(LessonHeard const& heard)
         text += fmt::format("The guitar is tuned {:.0f} cents {} than A = 440 Hz\n", std::abs(heard.tuning_cents),
                             heard.tuning_cents > 0 ? "higher" : "lower");
     for (Interval const& interval : heard.unexpected)
-        text += fmt::format("A guitar plays from {} to {}, where no section has a chart\n",
-                            print_time(interval.from, 1), print_time(interval.to, 1));
+        text += fmt::format("A guitar plays from {} to {}, where no part has a chart\n", print_time(interval.from, 1),
+                            print_time(interval.to, 1));
     for (std::string const& remark : heard.remarks)
         text += remark + "\n";
     return text;

@@ -65,7 +65,7 @@ Error nothing_in_common(Evidence by, double kept_share)
     auto const percent = 100 * kept_share;
     if (by == Evidence::pictures)
         return {ErrorKind::unsupported,
-                fmt::format("only {:.0f} % of its pictures come from the old film; were they sped up, framed anew or "
+                fmt::format("only {:.0f} % of its frames come from the old film; were they sped up, framed anew or "
                             "covered? Give an edit list instead",
                             percent)};
     return {
@@ -104,7 +104,7 @@ Result<MatchedCut> match_by_pictures(std::filesystem::path const& old_film, std:
     TRY_ASSIGN(auto const before, picture_prints(old_film, rate, stop, part_of(progress, 0, 0.5)));
     TRY_ASSIGN(auto const after, picture_prints(new_film, rate, stop, part_of(progress, 0.5, 0.5)));
     if (moving_share(after, rate) < kEnough)
-        return Error{ErrorKind::unsupported, "too little moves in its pictures to tell one from the next"};
+        return Error{ErrorKind::unsupported, "too little moves in its frames to tell one from the next"};
     return cut_of_pieces(match_pictures(before, after, rate), from_frame(std::ssize(after), rate), rate,
                          Evidence::pictures);
 }
@@ -140,7 +140,7 @@ Result<MatchedCut> cut_of_pieces(std::vector<MatchedPiece> const& pieces, Time n
     if (delay != 0)
         cut.remarks.push_back(
             fmt::format("the new film's sound runs {:.1f} ms {} throughout (a filter or an encoder does that); "
-                        "cues follow the pictures",
+                        "cues follow the frames",
                         1000 * std::abs(delay), delay > 0 ? "late" : "early"));
     TRY_ASSIGN(cut.map, EditMap::create(std::move(spans)));
     return cut;
@@ -154,10 +154,10 @@ Result<MatchedCut> match_cut(std::filesystem::path const& old_film, std::filesys
         return heard;
     auto seen = match_by_pictures(old_film, new_film, rate, stop, progress);
     if (!seen && seen.error().kind == ErrorKind::unsupported)
-        return Error{ErrorKind::unsupported, fmt::format("{}. Nor do its pictures tell how it was cut: {}",
+        return Error{ErrorKind::unsupported, fmt::format("{}. Nor do its frames tell how it was cut: {}",
                                                          heard.error().what, seen.error().what)};
     if (seen)
-        seen->remarks.insert(seen->remarks.begin(), "matched by pictures: " + heard.error().what);
+        seen->remarks.insert(seen->remarks.begin(), "matched by frames: " + heard.error().what);
     return seen;
 }
 

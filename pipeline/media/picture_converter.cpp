@@ -124,7 +124,7 @@ Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesyste
     m_scaler.reset(reused);
     if (!m_scaler)
         return Error{ErrorKind::unsupported,
-                     fmt::format("{}: pictures of the form {} cannot be read", path.string(),
+                     fmt::format("{}: frames of the form {} cannot be read", path.string(),
                                  av_get_pix_fmt_name(format) ? av_get_pix_fmt_name(format) : "?")};
     bool const rgb = is_rgb(format);
     bool const full = !rgb && is_full_range(static_cast<AVPixelFormat>(frame.format), frame.color_range);
@@ -138,7 +138,7 @@ Result<FrameHandle> PictureConverter::scale(AVFrame const& frame, std::filesyste
     out->width = size.width;
     out->height = size.height;
     if (int const code = sws_scale_frame(m_scaler.get(), out.get(), &frame); code < 0)
-        return error(code, "cannot convert a picture", path);
+        return error(code, "cannot convert a frame", path);
     if (full)
         out->color_range = AVCOL_RANGE_JPEG;
     if (rgb)

@@ -72,13 +72,14 @@ std::vector<std::string> chapter_warnings(std::vector<Chapter> const& chapters)
 {
     std::vector<std::string> warnings;
     if (chapters.size() < kFewestChapters)
-        warnings.push_back(fmt::format("Only {} chapters: where chapters are read from a description, three are the "
-                                       "least.",
-                                       chapters.size()));
+        warnings.push_back(fmt::format("There {} only {} chapter{}: sites that read chapters from a description "
+                                       "need at least three.",
+                                       chapters.size() == 1 ? "is" : "are", chapters.size(),
+                                       chapters.size() == 1 ? "" : "s"));
     for (auto const& chapter : chapters)
         if (chapter.to - chapter.from < kShortestChapter)
-            warnings.push_back(fmt::format("The chapter \"{}\" lasts {:.1f} s: where chapters are read from a "
-                                           "description, ten seconds are the least.",
+            warnings.push_back(fmt::format("The chapter \"{}\" lasts {:.1f} s: sites that read chapters from a "
+                                           "description need at least ten seconds for each.",
                                            chapter.title, to_seconds(chapter.to - chapter.from)));
     return warnings;
 }

@@ -125,8 +125,8 @@ Result<std::optional<FilmReport>> write_whole(FilmJob const& job, CodedFilm film
     report.notes = reader.info().notes;
     report.notes.insert(report.notes.end(), written.notes.begin(), written.notes.end());
     if (drawer.repeated() > 0)
-        report.notes.push_back(fmt::format("{} picture{} shown again: overlays change while one of the film's "
-                                           "pictures stays on screen.",
+        report.notes.push_back(fmt::format("{} frame{} shown again: overlays change while one of the film's "
+                                           "frames stays on screen.",
                                            drawer.repeated(), drawer.repeated() == 1 ? " is" : "s are"));
     return std::optional(std::move(report));
 }

@@ -76,7 +76,7 @@ Result<FilmPlan> plan_film(CodedFilm& film, WriteOptions const& write, SceneRuns
         Time const end = film.video().start + film.video().duration;
         if (runs.with_repeats(times, end).size() > times.size()) {
             plan.source.reset();
-            plan.why_whole = "overlays change while one picture of it stays on screen";
+            plan.why_whole = "overlays change while one frame of it stays on screen";
             return plan;
         }
         plan.runs = runs.on_pictures(times, end);

@@ -37,7 +37,7 @@ Result<void> check_expected(ExpectedKeys const& expected, KeyParts const& here, 
     note(expected.parts.look, here.look, "the look: theme, --left-handed, corner, capo");
     note(expected.parts.drawing, here.drawing, "how letters come out: fonts, drawing libraries");
     if (what.empty() && (expected.parts.common != here.common || expected.keys != keys))
-        what = "what is shown or what was filmed: the cue file, --level, a cut, the pictures of the footage";
+        what = "what is shown or what was filmed: the cue file, --level, a cut, the frames of the footage";
     if (what.empty())
         return {};
     return Error{ErrorKind::invalid_input, "this machine would make other groups than the plan says. Compare " + what};

@@ -92,7 +92,7 @@ Result<std::int64_t> write_track(OverlayTrackWriter& writer, overlay::Painter& p
     if (auto const wrong = painter.failure())
         return *wrong;
     if (report.pictures == 0)
-        return Error{ErrorKind::invalid_input, "there is no picture in this part of the film"};
+        return Error{ErrorKind::invalid_input, "there is no frame in this part of the film"};
     return writer.finish(part.to - part.from);
 }
 

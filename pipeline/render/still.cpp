@@ -65,7 +65,7 @@ Result<DecodedPicture> picture_at(MediaReader& reader, Time at)
         picture = std::move(next);
     }
     if (!picture)
-        return Error{ErrorKind::decode, "no picture could be read at this time"};
+        return Error{ErrorKind::decode, "no frame could be read at this time"};
     return *std::move(picture);
 }
 

@@ -27,7 +27,7 @@ Result<void> check_upright(VideoTrack const& video, fs::path const& footage)
     if (video.orientation == Orientation{})
         return {};
     return Error{ErrorKind::unsupported,
-                 fmt::format("{}: its pictures are stored turned or mirrored, and this Matroska file could not say so. "
+                 fmt::format("{}: its frames are stored turned or mirrored, and this Matroska file could not say so. "
                              "Write it upright with an editing program first, or render it without --switchable",
                              footage.string())};
 }

@@ -84,7 +84,7 @@ void remark_on_motion(EditMap const& map, std::vector<std::string>& remarks)
     for (KeptSpan const& span : map.spans()) {
         std::string const where = print_time(span.target.from);
         if (span.motion == Motion::freeze)
-            remarks.push_back(fmt::format("at {} of the new film a picture is held for {:.3f} s: played parts cannot "
+            remarks.push_back(fmt::format("at {} of the new film a frame is held for {:.3f} s: played parts cannot "
                                           "follow there",
                                           where, to_seconds(span.target.length())));
         if (span.motion == Motion::reverse)
@@ -103,7 +103,7 @@ Result<void> check_within_footage(EditMap const& map, CutOptions const& options)
         return {};
     return Error{ErrorKind::invalid_input,
                  fmt::format("every piece of the cut lies behind the end of the footage ({}): its labels do not begin "
-                             "at zero. Give the label of the footage's first picture with --source-start",
+                             "at zero. Give the label of the footage's first frame with --source-start",
                              print_time(*options.footage_length))};
 }
 

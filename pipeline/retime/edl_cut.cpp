@@ -225,7 +225,7 @@ std::vector<EdlEvent> followed_events(std::vector<EdlEvent> const& all, std::vec
             events.push_back(event);
     }
     if (!has_picture && !events.empty())
-        remarks.push_back("the list has no picture track: the cut follows its sound");
+        remarks.push_back("the list has no video track: the cut follows its sound");
     if (keys > 0)
         remarks.push_back(
             fmt::format("{} key event{} laid over the picture, not followed", keys, keys == 1 ? "" : "s"));

@@ -36,7 +36,7 @@ std::string stretch(Interval interval)
 std::string title(RetimedCue const& cue)
 {
     if (cue.kind == CueKind::section)
-        return fmt::format("section \"{}\"", cue.name);
+        return fmt::format("part \"{}\"", cue.name);
     std::string const name = cue.name.empty() ? "" : fmt::format(" {}", cue.name);
     std::string const bar = cue.bar > 0 ? fmt::format(", bar {}", cue.bar) : "";
     return fmt::format("{}{} in \"{}\"{}", cue_kind_name(cue.kind), name, cue.section, bar);

@@ -158,7 +158,7 @@ Result<CutReading> Workspace::match(CutRequest const& request, KnownFilm const& 
     std::size_t const pieces = reading.map.spans().size();
     reading.remarks.insert(reading.remarks.begin(),
                            fmt::format("found by {}: {} piece{}, {:.0f} % of the new film comes from the old one",
-                                       matched.by == Evidence::sound ? "sound" : "pictures", pieces,
+                                       matched.by == Evidence::sound ? "sound" : "frames", pieces,
                                        pieces == 1 ? "" : "s", 100 * matched.kept_share));
     return reading;
 }

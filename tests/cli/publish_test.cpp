@@ -78,7 +78,7 @@ TEST(PublishCommand, FillsAFolderAndPutsChaptersIntoAFilm)
     ProgramRun const run =
         tabard({"publish", demo(), "-o", folder / "beside", "--speech", folder / "said.srt", "--embed", film});
     ASSERT_EQ(run.exit, 0) << run.err;
-    EXPECT_THAT(run.err, HasSubstr("ten seconds are the least")); // the demo's parts are short
+    EXPECT_THAT(run.err, HasSubstr("at least ten seconds")); // the demo's parts are short
     for (char const* name :
          {"chapters.txt", "chapters.vtt", "chapters.ffmeta", "captions.vtt", "captions.srt", "captions-with-speech.vtt",
           "captions-with-speech.srt", "description.txt", "summary.json", "cover.png"})

@@ -283,8 +283,7 @@ TEST_F(FilmCommands, RenderPutsSwitchableOverlaysBesideTheFilmWithTheDefaultThat
         all.insert(all.end(), words.begin(), words.end());
         ProgramRun const run = tabard("render", all);
         ASSERT_EQ(run.exit, 0) << run.err;
-        EXPECT_THAT(run.err,
-                    AllOf(HasSubstr("50 pictures copied"), HasSubstr("Full shapes"), HasSubstr("the default")));
+        EXPECT_THAT(run.err, AllOf(HasSubstr("50 frames copied"), HasSubstr("Full shapes"), HasSubstr("the default")));
         EXPECT_EQ(ffprobe_rows(file("a.mkv"), "stream_disposition=default:stream_tags=title", "s"), tracks);
     }
     EXPECT_TRUE(packet_hashes(file("in.mp4"), "v:0") == packet_hashes(file("a.mkv"), "v:0"));

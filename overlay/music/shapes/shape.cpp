@@ -49,10 +49,11 @@ Result<std::vector<int>> frets_of(std::string_view text)
         begin = separated ? end + 1 : end;
     }
     if (frets.size() < 3 || frets.size() > kMostStrings)
-        return Error{ErrorKind::invalid_input,
-                     fmt::format("frets \"{}\": one sign a string is needed, for 3 to {} strings, as in \"x24432\" or "
-                                 "\"x-10-12-12-12-10\"",
-                                 text, kMostStrings)};
+        return Error{
+            ErrorKind::invalid_input,
+            fmt::format("frets \"{}\": write one sign for each string, for 3 to {} strings, as in \"x24432\" or "
+                        "\"x-10-12-12-12-10\"",
+                        text, kMostStrings)};
     return frets;
 }
 

@@ -205,7 +205,7 @@ Result<void> check_length(MediaInfo const& info)
     if (end <= kLongestFilm && info.video->start >= -kLongestFilm)
         return {};
     return Error{ErrorKind::decode,
-                 fmt::format("{}: its pictures would last until {}: the times in this file are damaged",
+                 fmt::format("{}: its frames would last until {}: the times in this file are damaged",
                              info.path.string(), print_time(end, 1))};
 }
 

@@ -319,9 +319,9 @@ std::string place(FilmFlaw const& flaw)
 
 std::string pictures(FilmFlaw const& flaw)
 {
-    return flaw.pictures == 0   ? std::string("pictures are")
-           : flaw.pictures == 1 ? std::string("1 picture is")
-                                : fmt::format("{} pictures are", flaw.pictures);
+    return flaw.pictures == 0   ? std::string("frames are")
+           : flaw.pictures == 1 ? std::string("1 frame is")
+                                : fmt::format("{} frames are", flaw.pictures);
 }
 
 std::string words_for(FilmFlaw const& flaw)
@@ -334,7 +334,7 @@ std::string words_for(FilmFlaw const& flaw)
     case FilmFlaw::Kind::moved:
         return fmt::format("{} out of order {}", pictures(flaw), place(flaw));
     case FilmFlaw::Kind::file:
-        return fmt::format("the file is damaged {}, where sound or pictures may be missing", place(flaw));
+        return fmt::format("the file is damaged {}, where sound or frames may be missing", place(flaw));
     }
     return {};
 }
@@ -375,7 +375,7 @@ std::string words_for_undecoded(std::int64_t pictures)
 {
     return pictures == 0 ? std::string()
                          : fmt::format("{} cannot be decoded whole",
-                                       pictures == 1 ? "a picture" : fmt::format("{} pictures", pictures));
+                                       pictures == 1 ? "a frame" : fmt::format("{} frames", pictures));
 }
 
 } // namespace tabard::pipeline

@@ -32,10 +32,10 @@ struct FilmFlaw {
 /// trace. Errors: as CodedFilm::open(), interrupted. `film` then has its sound().
 Result<std::vector<FilmFlaw>> find_flaws(CodedFilm& film);
 
-/// "9 pictures are missing between 0:00.400 and 0:01.300; ..."; empty for none. The same words in check and in render.
+/// "9 frames are missing between 0:00.400 and 0:01.300; ..."; empty for none. The same words in check and in render.
 std::string words_for(std::vector<FilmFlaw> const& flaws);
 
-/// "3 pictures cannot be decoded whole": of pictures that decoding has lost or guessed at; likewise. Empty for none.
+/// "3 frames cannot be decoded whole": of pictures that decoding has lost or guessed at; likewise. Empty for none.
 std::string words_for_undecoded(std::int64_t pictures);
 
 } // namespace tabard::pipeline

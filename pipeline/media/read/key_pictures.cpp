@@ -147,7 +147,7 @@ Result<void> look_at_key_pictures(MediaInfo const& film, std::span<int const> pe
             break;
     }
     if (!any)
-        return Error{ErrorKind::decode, fmt::format("{}: no picture could be decoded by itself", film.path.string())};
+        return Error{ErrorKind::decode, fmt::format("{}: no frame could be decoded by itself", film.path.string())};
     return {};
 }
 

@@ -145,10 +145,9 @@ struct MediaReader::Impl {
     void note_other_shape(Time at)
     {
         if (!shape_noted)
-            info.notes.push_back(
-                fmt::format("{}: from {} on pictures have another shape: they are shown whole, between "
-                            "black edges",
-                            path().string(), print_time(at, 1)));
+            info.notes.push_back(fmt::format("{}: from {} on frames have another shape: they are shown whole, between "
+                                             "black edges",
+                                             path().string(), print_time(at, 1)));
         shape_noted = true;
     }
 
@@ -319,7 +318,7 @@ Result<std::optional<DecodedPicture>> MediaReader::next()
     if (frame)
         return std::optional<DecodedPicture>{DecodedPicture{std::move(frame)}};
     if (!m_impl->any_picture)
-        return Error{ErrorKind::decode, fmt::format("{}: not one picture could be decoded", m_impl->path().string())};
+        return Error{ErrorKind::decode, fmt::format("{}: not one frame could be decoded", m_impl->path().string())};
     return std::optional<DecodedPicture>{};
 }
 

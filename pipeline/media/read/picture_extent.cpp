@@ -334,7 +334,7 @@ Result<std::optional<PictureExtent>> picture_extent(Input const& input, AVStream
         TRY_ASSIGN(extent, read_extent(input, stream->index, reading, path));
     }
     if (!extent && reading.cut_off)
-        return Error{ErrorKind::decode, fmt::format("{}: not one picture of this film is in the file: it seems to be "
+        return Error{ErrorKind::decode, fmt::format("{}: not one frame of this film is in the file: it seems to be "
                                                     "copied only in part. Copy it again.",
                                                     path.string())};
     if (extent)

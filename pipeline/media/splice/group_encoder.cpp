@@ -205,7 +205,7 @@ Result<void> GroupEncoder::decode(CodedGroup const& group,
     for (CodedPicture const& picture : group.pictures)
         durations[picture.shown] = picture.duration;
     std::size_t decoded = 0;
-    auto const broken = [&] { return Error{ErrorKind::unsupported, "a picture of a touched group cannot be decoded"}; };
+    auto const broken = [&] { return Error{ErrorKind::unsupported, "a frame of a touched group cannot be decoded"}; };
     auto const receive = [&]() -> Result<void> {
         for (;;) {
             auto frame = av::make_frame();
@@ -276,7 +276,7 @@ Result<void> GroupEncoder::Impl::add_new_sets(av::CodecHandle const& encoder)
     if (sequence->level > source.sequence.level)
         return refused("the encoder needs a higher level than the film has");
     if (sequence->reference_frames > source.sequence.reference_frames)
-        return refused("the encoder refers to more pictures than the film's decoders keep");
+        return refused("the encoder refers to more frames than the film's decoders keep");
     return {};
 }
 
@@ -289,10 +289,10 @@ Result<void> GroupEncoder::Impl::take_packets(AVCodecContext* encoder, AVPacket*
         if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
             return {};
         if (code < 0)
-            return av::error(code, "cannot encode a picture", source.info.path);
+            return av::error(code, "cannot encode a frame", source.info.path);
         std::size_t const place = to.pictures.size();
         if (place >= like.pictures.size())
-            return refused("the encoder made more pictures than it was given");
+            return refused("the encoder made more frames than it was given");
         CodedPicture picture{packet->pts, like.pictures[place].decoded, 0,
                              counted(bytes_of(packet->data, packet->size))};
         av_packet_unref(packet);
@@ -356,14 +356,14 @@ Result<CodedGroup> GroupEncoder::encode(CodedGroup const& group, std::function<v
         AVFrame* const frame = picture.frame().handle.get();
         frame->pict_type = AV_PICTURE_TYPE_NONE;
         if (int const code = avcodec_send_frame(encoder.get(), frame); code < 0)
-            return av::error(code, "cannot encode a picture", m_impl->source.info.path);
+            return av::error(code, "cannot encode a frame", m_impl->source.info.path);
         return m_impl->take_packets(encoder.get(), packet.get(), group, coded);
     }));
     if (int const code = avcodec_send_frame(encoder.get(), nullptr); code < 0)
-        return av::error(code, "cannot encode a picture", m_impl->source.info.path);
+        return av::error(code, "cannot encode a frame", m_impl->source.info.path);
     TRY_VOID(m_impl->take_packets(encoder.get(), packet.get(), group, coded));
     if (coded.pictures.size() != group.pictures.size())
-        return m_impl->refused("the encoder left out pictures");
+        return m_impl->refused("the encoder left out frames");
     return coded;
 }
 

@@ -28,14 +28,14 @@ Result<void> check_pictures(av::PictureStream& pictures, SpliceSource const& sou
         if (!next)
             break;
         if (count >= expected.pictures.size())
-            return differs("more pictures than there should be");
+            return differs("more frames than there should be");
         if (!next->shown_known || !same(next->picture.shown, expected.pictures[count].shown))
-            return differs(fmt::format("another time for coded picture {}", count));
+            return differs(fmt::format("another time for coded frame {}", count));
         if (next->picture.data.size() != expected.pictures[count].bytes)
-            return differs(fmt::format("another size for coded picture {}", count));
+            return differs(fmt::format("another size for coded frame {}", count));
     }
     if (count != expected.pictures.size())
-        return differs(fmt::format("{} pictures instead of {}", count, expected.pictures.size()));
+        return differs(fmt::format("{} frames instead of {}", count, expected.pictures.size()));
     return {};
 }
 
@@ -66,7 +66,7 @@ Result<void> check_seam(MediaReader& reader, SpliceSource const& source, std::si
     for (std::size_t i = first; i < std::min(due.size(), first + 3); ++i) {
         TRY_ASSIGN(auto const picture, reader.next());
         if (!picture || std::chrono::abs(picture->time() - at(i)) > tolerance)
-            return differs(fmt::format("another picture at {:.3f} s, beside a seam", to_seconds(at(i))));
+            return differs(fmt::format("another frame at {:.3f} s, beside a seam", to_seconds(at(i))));
     }
     if (!reader.damage().none())
         return differs(fmt::format("damage at {:.3f} s, beside a seam", to_seconds(at(first))));

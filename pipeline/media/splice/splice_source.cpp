@@ -30,7 +30,7 @@ Reason reason_in_headers(MediaInfo const& film, AVStream const& stream, Containe
     if (!av::can_hold(target, AV_CODEC_ID_H264))
         return fmt::format("{} does not hold H.264", name(target));
     if (mov && stream.codecpar->codec_tag != MKTAG('a', 'v', 'c', '1'))
-        return "its parameter sets stand among the pictures";
+        return "its parameter sets stand among the frames";
     return {};
 }
 
@@ -46,7 +46,7 @@ Reason reason_in_parameters(std::optional<AvcConfiguration> const& configuration
     if (sequence->chroma_format != 1 || sequence->bit_depth != 8)
         return "it is not 8-bit 4:2:0";
     if (!sequence->frames_only)
-        return "it is coded for interlaced pictures";
+        return "it is coded for interlaced frames";
     if (sequence->profile != kBaseline && sequence->profile != kMain && sequence->profile != kHigh)
         return fmt::format("its profile ({}) is none of Baseline, Main and High", sequence->profile);
     return {};
@@ -79,19 +79,19 @@ public:
         if (next.left_out)
             return {}; // nothing needs what is decoded last
         if (m_left_out)
-            return "its edit list leaves out pictures that others need";
+            return "its edit list leaves out frames that others need";
         if (!next.whole)
-            return "a picture is damaged";
+            return "a frame is damaged";
         if (!next.shown_known)
-            return "a picture has no time";
+            return "a frame has no time";
         m_decoded_known = m_decoded_known && next.decoded_known;
         if (m_decoded_known && next.picture.decoded > next.picture.shown)
-            return "a picture is shown before it is decoded";
+            return "a frame is shown before it is decoded";
         if (m_decoded_known && m_any && next.picture.decoded <= m_last_decoded)
             return "its decoding times do not rise";
         auto const units = split_counted_units(next.picture.data, m_source.configuration.length_bytes);
         if (!units || units->empty())
-            return "a coded picture cannot be read";
+            return "a coded frame cannot be read";
         bool begins_group = false;
         for (auto const unit : *units) {
             int const type = nal_type(unit[0]);
@@ -134,19 +134,19 @@ private:
             m_shown_before = m_highest_shown;
             m_group_shown = picture.shown;
         } else if (!m_any) {
-            return "it does not begin with a picture that needs no other";
+            return "it does not begin with a frame that needs no other";
         }
         if (m_any && picture.shown <= m_shown_before)
             return "groups of pictures overlap in time";
         if (picture.shown < m_group_shown)
-            return "pictures of a group are shown before the one it begins with";
+            return "frames of a group are shown before the one it begins with";
         m_highest_shown = m_any ? std::max(m_highest_shown, picture.shown) : picture.shown;
         m_any = true;
         m_last_decoded = picture.decoded;
         m_source.groups.back().pictures += 1;
         m_source.groups.back().bytes += static_cast<std::int64_t>(picture.data.size());
         if (m_source.groups.back().bytes > kMostGroupBytes)
-            return fmt::format("a group of its pictures is larger than {} MB", kMostGroupBytes / 1'000'000);
+            return fmt::format("a group of its frames is larger than {} MB", kMostGroupBytes / 1'000'000);
         m_source.shown.push_back(picture.shown);
         m_source.decoded.push_back(picture.decoded);
         m_source.durations.push_back(picture.duration);
@@ -204,7 +204,7 @@ Reason invent_decoding_times(SpliceSource& source, int depth)
     std::vector<std::int64_t> sorted = source.shown;
     std::sort(sorted.begin(), sorted.end());
     if (std::adjacent_find(sorted.begin(), sorted.end()) != sorted.end())
-        return "two pictures have one time";
+        return "two frames have one time";
     FrameRate const rate = source.info.video->rate;
     Ratio const clock = source.info.video->clock;
     std::int64_t const step = std::max<std::int64_t>(1, to_ticks(from_frame(1, rate), clock.num, clock.den));
@@ -311,7 +311,7 @@ Result<SpliceInspection> inspect_for_splicing(CodedFilm& film, Container target,
     if (!why.empty())
         return refused(std::move(why));
     if (source.groups.empty())
-        return refused("it has no pictures");
+        return refused("it has no frames");
     groups.finish();
     int const depth = reordering_of(source);
     if (!groups.decoded_known())

@@ -19,7 +19,7 @@ Result<void> check_pictures(std::filesystem::path const& target, VideoTrack cons
     AVCodecDescriptor const* const codec = avcodec_descriptor_get_by_name(video.codec.c_str());
     if (codec && av::can_hold(container, codec->id))
         return {};
-    return Error{ErrorKind::unsupported, fmt::format("{}: {} cannot hold the film's pictures ({}); {}", target.string(),
+    return Error{ErrorKind::unsupported, fmt::format("{}: {} cannot hold the film's frames ({}); {}", target.string(),
                                                      name(container), video.codec, way_out)};
 }
 
@@ -84,7 +84,7 @@ Result<WriteReport> copy_film(std::filesystem::path const& target, MediaInfo con
     report.whole_sound = copy.whole_sound();
     report.pictures = copy.packets_of(source.video->stream);
     if (report.pictures == 0)
-        return Error{ErrorKind::decode, fmt::format("{}: not one picture can be read", source.path.string())};
+        return Error{ErrorKind::decode, fmt::format("{}: not one frame can be read", source.path.string())};
     TRY_ASSIGN(report.bytes, output.finish());
     if (!added.empty())
         TRY_VOID(proof.check(target, options.stop));

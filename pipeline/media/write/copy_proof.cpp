@@ -149,7 +149,7 @@ Result<void> CopyProof::check(std::filesystem::path const& film, std::stop_token
             return differs(fmt::format("other data in track {}", target));
         bool const comparable = stream.times.size() == expected.times.size();
         if (!comparable && stream.pictures)
-            return differs(fmt::format("{} pictures instead of {}", stream.times.size(), expected.times.size()));
+            return differs(fmt::format("{} frames instead of {}", stream.times.size(), expected.times.size()));
         for (std::size_t i = 0; comparable && i < stream.times.size(); ++i) {
             std::int64_t const by = stream.times[i] - expected.times[i];
             if (by != moved.value_or(by))

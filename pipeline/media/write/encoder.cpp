@@ -210,7 +210,7 @@ Result<CodecHandle> open_encoder(EncoderSettings const& settings, EncoderInput c
     bool const odd = (input.first->width | input.first->height) % 2 != 0;
     if (odd && (settings.codec == VideoCodec::h264 || settings.codec == VideoCodec::hevc))
         return Error{ErrorKind::unsupported,
-                     fmt::format("{}: {} cannot hold pictures of {} x {}, an odd size: choose the codec vp9",
+                     fmt::format("{}: {} cannot hold frames of {} x {}, an odd size: choose the codec vp9",
                                  path.string(), name(settings.codec), input.first->width, input.first->height)};
     CodecHandle encoder{avcodec_alloc_context3(codec)};
     if (!encoder)

@@ -59,7 +59,7 @@ struct FilmWriter::Impl {
                                               source.video->rate, interlaced, global_header},
                                              output.path));
         if (encoder->pix_fmt != first.handle->format)
-            report.notes.push_back(fmt::format("The {} encoder cannot keep {}: pictures become {}.",
+            report.notes.push_back(fmt::format("The {} encoder cannot keep {}: frames become {}.",
                                                name(options.encoder.codec),
                                                av_get_pix_fmt_name(static_cast<AVPixelFormat>(first.handle->format)),
                                                av_get_pix_fmt_name(encoder->pix_fmt)));
@@ -83,7 +83,7 @@ struct FilmWriter::Impl {
             return false;
         if (options.encoder.codec == VideoCodec::h264)
             return true;
-        report.notes.push_back(fmt::format("The footage is interlaced, and {} pictures are not: combs stay in what "
+        report.notes.push_back(fmt::format("The footage is interlaced, and {} frames are not: combs stay in what "
                                            "moves. Choose the codec h264.",
                                            name(options.encoder.codec)));
         return false;
@@ -92,13 +92,13 @@ struct FilmWriter::Impl {
     Result<void> send(AVFrame const* frame)
     {
         if (int const code = avcodec_send_frame(encoder.get(), frame); code < 0 && code != AVERROR_EOF)
-            return av::error(code, "cannot encode a picture", output.path);
+            return av::error(code, "cannot encode a frame", output.path);
         for (;;) {
             int const code = avcodec_receive_packet(encoder.get(), packet.get());
             if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
                 return {};
             if (code < 0)
-                return av::error(code, "cannot encode a picture", output.path);
+                return av::error(code, "cannot encode a frame", output.path);
             TRY_VOID(put_packet());
         }
     }
@@ -193,7 +193,7 @@ Result<WriteReport> FilmWriter::finish()
 {
     if (!m_impl->encoder)
         return Error{ErrorKind::invalid_input,
-                     fmt::format("{}: there is no picture in this part of the film", m_impl->source.path.string())};
+                     fmt::format("{}: there is no frame in this part of the film", m_impl->source.path.string())};
     TRY_VOID(m_impl->send(nullptr));
     m_impl->fill_up_to_the_end();
     TRY_VOID(m_impl->put_held());

@@ -84,8 +84,7 @@ Result<av::CodecHandle> open_encoder(OverlayTrack const& track, bool global_head
     set_options(options, track.codec);
     if (int const code = avcodec_open2(encoder.get(), found, options.get()); code < 0)
         return av::error(
-            code,
-            fmt::format("the {} encoder refuses {} x {} pictures", codec.name, track.size.width, track.size.height),
+            code, fmt::format("the {} encoder refuses {} x {} frames", codec.name, track.size.width, track.size.height),
             path);
     return encoder;
 }
@@ -153,7 +152,7 @@ struct OverlayTrackWriter::Impl {
                 throw std::bad_alloc();
         }
         if (int const code = av_frame_make_writable(frame.get()); code < 0)
-            return av::error(code, "cannot draw a picture", path);
+            return av::error(code, "cannot draw a frame", path);
         av::fill_straight(*frame, pixels);
         return {};
     }
@@ -183,13 +182,13 @@ struct OverlayTrackWriter::Impl {
     Result<void> send(AVFrame const* picture)
     {
         if (int const code = avcodec_send_frame(encoder.get(), picture); code < 0 && code != AVERROR_EOF)
-            return av::error(code, "cannot encode a picture", path);
+            return av::error(code, "cannot encode a frame", path);
         for (;;) {
             int const code = avcodec_receive_packet(encoder.get(), packet.get());
             if (code == AVERROR(EAGAIN) || code == AVERROR_EOF)
                 return {};
             if (code < 0)
-                return av::error(code, "cannot encode a picture", path);
+                return av::error(code, "cannot encode a frame", path);
             if (alone()) {
                 av_packet_unref(last_packet.get());
                 if (av_packet_ref(last_packet.get(), packet.get()) < 0)

@@ -91,7 +91,7 @@ TEST_F(CueFileWithFilm, SaysThatAPictureIsMissing)
         checked.result.findings, [](FoldedFinding const& folded) { return folded.finding.code == "damaged-footage"; });
     ASSERT_NE(found, checked.result.findings.end());
     EXPECT_EQ(found->finding.severity, Severity::warning);
-    EXPECT_THAT(found->finding.what, testing::StartsWith("1 picture is missing between 0:02.360 and 0:02.440"));
+    EXPECT_THAT(found->finding.what, testing::StartsWith("1 frame is missing between 0:02.360 and 0:02.440"));
 }
 
 TEST_F(CueFileWithFilm, RefusesAFilmInTheWordsOfRender)

@@ -289,7 +289,7 @@ TEST(BetterCorners, AreFoundForTheLessonAndForASectionThatPlacesItself)
     EXPECT_NE(better[0].corner, overlay::Corner::top_left);
     auto const findings = film.find(kCoversHands);
     ASSERT_THAT(findings, SizeIs(1));
-    EXPECT_THAT(findings[0].fix, HasSubstr("in this section"));
+    EXPECT_THAT(findings[0].fix, HasSubstr("in this part"));
 }
 
 } // namespace

@@ -124,19 +124,19 @@ TEST(LessonReader, SaysWhyASectionCannotBeAsAnother)
         std::string_view fix;
     };
     for (auto const& [sections, what, fix] : std::initializer_list<Row>{
-             {R"({"name": "Verse", "from": 1, "bars": "C"}, {"as": "Vers", "from": 9})", "no section is called 'Vers'",
+             {R"({"name": "Verse", "from": 1, "bars": "C"}, {"as": "Vers", "from": 9})", "no part is called 'Vers'",
               "did you mean 'Verse'?"},
-             {R"({"name": "Talk", "from": 1}, {"as": "Refrain", "from": 9})", "no section is called 'Refrain'",
-              "name a section that has \"bars\""},
+             {R"({"name": "Talk", "from": 1}, {"as": "Refrain", "from": 9})", "no part is called 'Refrain'",
+              "name a part that has \"bars\""},
              {R"({"name": "Verse", "as": "Verse", "from": 9})", "'Verse' is as itself",
-              "name the section that has the \"bars\""},
+              "name the part that has the \"bars\""},
              {R"({"name": "A", "as": "B", "from": 1}, {"name": "B", "as": "A", "from": 9})",
               "'B' and 'A' are as one another, and none has bars", "write \"bars\" in one of them"},
              {R"({"name": "Talk", "from": 1}, {"name": "A", "as": "Talk", "from": 9})",
               "section 'Talk' has no bars to reuse", "write its \"bars\""},
              {"{\"name\": \"V\", \"from\": 1, \"bars\": \"C\"},\n{\"name\": \"V\", \"from\": 9, \"bars\": \"G\"},\n"
               "{\"name\": \"W\", \"as\": \"V\", \"from\": 20}",
-              "two sections are called 'V' and differ, in lines 3 and 4", "give one of them another name"},
+              "two parts are called 'V' and differ, in lines 3 and 4", "give one of them another name"},
          }) {
         auto const findings = read(song(sections)).findings;
         ASSERT_EQ(findings.size(), 1U) << sections;

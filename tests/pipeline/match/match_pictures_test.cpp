@@ -101,7 +101,7 @@ TEST_F(MatchPictures, AnotherFilmHasNothingInCommon)
                  {"-preset", "ultrafast"});
     auto const cut = pipeline::match_cut(m_folder / "old.mp4", m_folder / "new.mp4", {25, 1});
     ASSERT_FALSE(cut);
-    EXPECT_THAT(cut.error().what, HasSubstr("of its pictures come from the old film"));
+    EXPECT_THAT(cut.error().what, HasSubstr("of its frames come from the old film"));
 }
 
 } // namespace

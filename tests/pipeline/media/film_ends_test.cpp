@@ -215,7 +215,7 @@ TEST(FilmEnds, DaysBetweenTwoPicturesAreDamage)
     };
     for (Row const row :
          {Row{"jump.mkv", 1'000'000, "the film's clock jumps from 0:01.0 to 277:46:41.0"}, // 10^6 s and 25 pictures
-          Row{"jump.mp4", 100'000, "its pictures would last until 27:46:42.0: the times in this file are damaged"}}) {
+          Row{"jump.mp4", 100'000, "its frames would last until 27:46:42.0: the times in this file are damaged"}}) {
         SCOPED_TRACE(row.name);
         auto const film = make(row.name, fmt::format("-f lavfi -i testsrc2=s=64x48:r=25:d=2 -vf "
                                                      "\"setpts=PTS+gte(N\\,25)*{}/TB\" -fps_mode passthrough "

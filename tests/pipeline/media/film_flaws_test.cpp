@@ -135,7 +135,7 @@ TEST_F(FilmFlaws, NameEachPictureThatIsMissing)
         EXPECT_NEAR(to_seconds(found[0].from), 99 / 30.0, 0.001);
         EXPECT_NEAR(to_seconds(found[0].to), 103 / 30.0, 0.001);
     }
-    EXPECT_THAT(words_for(flaws(without(whole, "eq(n\\,100)", "one.mp4"))), HasSubstr("1 picture is missing between"));
+    EXPECT_THAT(words_for(flaws(without(whole, "eq(n\\,100)", "one.mp4"))), HasSubstr("1 frame is missing between"));
 }
 
 // Of a film with pictures that no other needs: each one in turn, but for the last of a group, which nothing counts.
@@ -181,7 +181,7 @@ TEST_F(FilmFlaws, NameAPictureWithBytesThatNoneHas)
         auto const found = flaws(whole);
         ASSERT_EQ(found.size(), 1U) << words_for(found);
         EXPECT_EQ(found[0].kind, Kind::damaged);
-        EXPECT_EQ(words_for(found), "1 picture is damaged at 0:03.000");
+        EXPECT_EQ(words_for(found), "1 frame is damaged at 0:03.000");
     }
 }
 

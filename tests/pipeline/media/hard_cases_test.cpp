@@ -327,7 +327,7 @@ TEST(HardCases, InterlacedDvStaysInterlaced)
     auto const other = rewrite(source, path_for("dv_out.mkv"), options);
     ASSERT_TRUE(other) << other.error().what;
     ASSERT_EQ(other->notes.size(), 1U);
-    EXPECT_NE(other->notes[0].find("The footage is interlaced, and vp9 pictures are not"), std::string::npos);
+    EXPECT_NE(other->notes[0].find("The footage is interlaced, and vp9 frames are not"), std::string::npos);
 }
 
 TEST(HardCases, CaptionsAndLanguagesAreKept)

@@ -80,9 +80,9 @@ TEST(Film, ShowsAnOverlayThatComesAndGoesWhileOnePictureStays)
     auto const report = render_film(job);
     ASSERT_TRUE(report) << report.error().what;
     EXPECT_FALSE(report->spliced);
-    EXPECT_NE(report->why_whole.find("while one picture of it stays"), std::string::npos) << report->why_whole;
+    EXPECT_NE(report->why_whole.find("while one frame of it stays"), std::string::npos) << report->why_whole;
     EXPECT_EQ(report->drawn_pictures, 1);
-    EXPECT_NE(report->notes.back().find("2 pictures are shown again"), std::string::npos) << report->notes.back();
+    EXPECT_NE(report->notes.back().find("2 frames are shown again"), std::string::npos) << report->notes.back();
 
     std::vector<Picture> const before = read_pictures(folder / "in.mp4");
     std::vector<Picture> const after = read_pictures(folder / "out.mp4");

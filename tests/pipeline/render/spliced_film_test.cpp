@@ -246,7 +246,7 @@ Refused const kRefused[] = {
      "in.mp4",
      "begins inside a group",
      begin_inside_group},
-    {"sets among pictures", "testsrc2=s=160x96:r=25:d=1", {"-tag:v", "avc3"}, "in.mp4", "among the pictures"},
+    {"sets among pictures", "testsrc2=s=160x96:r=25:d=1", {"-tag:v", "avc3"}, "in.mp4", "among the frames"},
 };
 
 TEST(Splicing, IsNotTriedWhereItIsNotSafeAndSaysWhy)
@@ -287,7 +287,7 @@ TEST(Splicing, IsNotTriedWhereAGroupWouldFillTheMemory)
         auto const plan = plan_film(tests::job_for(folder / "in.mp4", folder / "out.mp4", {}));
         ASSERT_TRUE(plan) << plan.error().what;
         EXPECT_EQ(plan->source.has_value(), !one_group);
-        EXPECT_EQ(plan->why_whole, one_group ? "a group of its pictures is larger than 64 MB" : "");
+        EXPECT_EQ(plan->why_whole, one_group ? "a group of its frames is larger than 64 MB" : "");
     }
 }
 

@@ -333,7 +333,7 @@ TEST(EditList, WithoutPictureFollowsTheSound)
 {
     std::string const text = "001 T AA C 00:00:10:00 00:00:20:00 01:00:00:00 01:00:10:00\nAUD 3\n";
     EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{240, 480, 0, 240}}));
-    EXPECT_THAT(parse_edl_cut(text, at(kFilm))->remarks, testing::Contains(HasSubstr("no picture track")));
+    EXPECT_THAT(parse_edl_cut(text, at(kFilm))->remarks, testing::Contains(HasSubstr("no video track")));
 }
 
 TEST(EditList, RemarksOnWhatIsNotFollowedAndOnNothingElse)

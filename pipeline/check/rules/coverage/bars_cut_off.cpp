@@ -18,9 +18,9 @@ std::vector<Finding> find(CheckInput const& input)
         Time const all = span.map->time_at(end);
         if (span.map->time_at(end - kTicksPerBeat / 2) > span.out)
             findings.push_back(kBarsCutOff.at(section.bars->at, span.out,
-                                              fmt::format("section '{}' ends at {}, and its bars would last until {}",
+                                              fmt::format("part '{}' ends at {}, and its bars would last until {}",
                                                           span.name, print_time(span.out), print_time(all)),
-                                              "take bars out, check the tempo, or let the section last longer"));
+                                              "take bars out, check the tempo, or let the part last longer"));
     }
     return findings;
 }
@@ -28,8 +28,8 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kBarsCutOff{
-    "bars-cut-off", Severity::warning, "a section ends before its bars",
-    "The bars that come after the section's end are not shown. That is right for a piece that a cut has "
+    "bars-cut-off", Severity::warning, "a part ends before its bars",
+    "The bars that come after the part's end are not shown. That is right for a piece that a cut has "
     "left (which says so), and else a wrong tempo, a wrong time or too many bars.",
     find};
 

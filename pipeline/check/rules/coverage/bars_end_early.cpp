@@ -26,19 +26,18 @@ std::vector<Finding> find(CheckInput const& input)
         std::int64_t const end = section.bars->value.bars() * bar_ticks(*section.meter);
         std::int64_t const pulse = pulse_ticks(*section.meter);
         if (span.out > span.map->time_at(end + kTolerancePulses * pulse))
-            findings.push_back(
-                kBarsEndEarly.at(section.bars->at, span.bars_out,
-                                 fmt::format("the bars of '{}' end at {}, and the section goes on until {}", span.name,
-                                             print_time(span.bars_out), print_time(span.out)),
-                                 "add the bars that are missing, or end the section with them"));
+            findings.push_back(kBarsEndEarly.at(section.bars->at, span.bars_out,
+                                                fmt::format("the bars of '{}' end at {}, and the part goes on until {}",
+                                                            span.name, print_time(span.bars_out), print_time(span.out)),
+                                                "add the bars that are missing, or end the part with them"));
     }
     return findings;
 }
 
 } // namespace
 
-Rule const kBarsEndEarly{"bars-end-early", Severity::warning, "a section goes on after its bars",
-                         "From the last bar to the end of the section no chord is shown. More than two beats of that, "
+Rule const kBarsEndEarly{"bars-end-early", Severity::warning, "a part goes on after its bars",
+                         "From the last bar to the end of the part no chord is shown. More than two beats of that, "
                          "without a cue in \"show\", mostly mean that bars are missing or the tempo is too fast.",
                          find};
 

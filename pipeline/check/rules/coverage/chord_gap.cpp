@@ -45,11 +45,10 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kChordGap{
-    "chord-gap", Severity::warning, "a gap between the chords of a part that is played",
-    "Single chord cues that follow each other without a pause are played; a pause longer than one "
-    "picture between two of them leaves the learner without a chord, and is mostly a cue that was lost. "
-    "Parts with fewer than four cues, or where fewer than two in three touch, are talk and may pause.",
-    find};
+Rule const kChordGap{"chord-gap", Severity::warning, "a gap between the chords of a part that is played",
+                     "Single chord cues that follow each other without a pause are played; a pause longer than one "
+                     "frame between two of them leaves the learner without a chord, and is mostly a cue that was lost. "
+                     "Parts with fewer than four cues, or where fewer than two in three touch, are talk and may pause.",
+                     find};
 
 } // namespace tabard::pipeline

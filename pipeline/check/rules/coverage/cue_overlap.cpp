@@ -59,7 +59,7 @@ Rule const kCueOverlap{
     "cue-overlap", Severity::error, "two cues of one kind at the same time",
     "There is room for one chord, one strum and one text at a time. Where two overlap the later one is "
     "shown and the first one never comes back, which is hardly what was meant. An overlap of less than "
-    "one picture is not counted.",
+    "one frame is not counted.",
     find};
 
 } // namespace tabard::pipeline

@@ -33,7 +33,7 @@ std::vector<Finding> find(CheckInput const& input)
 Rule const kNeverShown{
     "never-shown", Severity::error, "a cue that lasts no time at all",
     "A cue without \"to\" lasts until the next of its kind. Two that begin at the same time, or one that "
-    "begins where its section ends, leave no time to see the first.",
+    "begins where its part ends, leave no time to see the first.",
     find};
 
 } // namespace tabard::pipeline

@@ -11,10 +11,10 @@ std::vector<Finding> find(CheckInput const& input)
     for (SectionSpan const& span : input.timeline.sections()) {
         Section const& section = input.lesson.sections[static_cast<std::size_t>(span.section)];
         if (!section.bars && (section.strum || section.count_in > 0 || !section.pins.empty()))
-            findings.push_back(kNothingPlayed.at(
-                section.at, span.in,
-                fmt::format("section '{}' is counted, pinned or strummed, but has no bars", span.name),
-                "write its chords into \"bars\""));
+            findings.push_back(
+                kNothingPlayed.at(section.at, span.in,
+                                  fmt::format("part '{}' is counted, pinned or strummed, but has no bars", span.name),
+                                  "write its chords into \"bars\""));
     }
     return findings;
 }

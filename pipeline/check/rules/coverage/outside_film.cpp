@@ -19,7 +19,7 @@ public:
             Section const& section = m_input.lesson.sections[static_cast<std::size_t>(span.section)];
             // Without an end of its own a section cannot lie outside by its end.
             bool const ends = section.to || span.bars_out > span.bars_in;
-            look(span.in, ends ? span.out : span.in, section.at, fmt::format("section '{}'", span.name));
+            look(span.in, ends ? span.out : span.in, section.at, fmt::format("part '{}'", span.name));
         }
         for (ChordSpan const& span : m_input.timeline.chords())
             if (!span.played)
@@ -38,7 +38,7 @@ private:
         if (in < m_film.first_picture - kStartTolerance)
             m_findings.push_back(
                 kOutsideFilm.at(at, in,
-                                fmt::format("{} begins before the film's first picture, which comes at {}", what,
+                                fmt::format("{} begins before the film's first frame, which comes at {}", what,
                                             print_time(m_film.first_picture)),
                                 "begin it later"));
         else if (in >= m_film.duration)
@@ -65,9 +65,9 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kOutsideFilm{
-    "outside-film", Severity::error, "a cue or a section outside the footage",
-    "What begins before the first picture or after the last one is never seen, and what lasts longer "
-    "than the film is mostly made for another cut of it. Bars that are played count with their section.",
+    "outside-film", Severity::error, "a cue or a part outside the footage",
+    "What begins before the first frame or after the last one is never seen, and what lasts longer "
+    "than the film is mostly made for another cut of it. Bars that are played count with their part.",
     find};
 
 } // namespace tabard::pipeline

@@ -17,10 +17,10 @@ std::vector<Finding> find(CheckInput const& input)
             if (before || after)
                 findings.push_back(
                     kOutsideSection.at(cue.at, *cue.from,
-                                       fmt::format("this cue {} its section '{}', which lasts from {} to {}",
+                                       fmt::format("this cue {} its part '{}', which lasts from {} to {}",
                                                    before ? "begins before" : "goes past the end of", span.name,
                                                    print_time(span.in), print_time(span.out)),
-                                       "move the cue, or let the section last as long as what it shows"));
+                                       "move the cue, or let the part last as long as what it shows"));
         }
     }
     return findings;
@@ -29,9 +29,9 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kOutsideSection{
-    "outside-section", Severity::warning, "a cue outside its section",
-    "A cue in \"show\" belongs to its section: it moves with it when the film is cut again. One that "
-    "begins before the section, or lasts longer, was mostly moved by hand and forgotten.",
+    "outside-section", Severity::warning, "a cue outside its part",
+    "A cue in \"show\" belongs to its part: it moves with it when the film is cut again. One that "
+    "begins before the part, or lasts longer, was mostly moved by hand and forgotten.",
     find};
 
 } // namespace tabard::pipeline

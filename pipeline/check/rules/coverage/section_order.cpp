@@ -19,9 +19,9 @@ std::vector<Finding> find(CheckInput const& input)
     for (SectionSpan const* span : as_written) {
         if (latest && span->in < latest->in)
             findings.push_back(kSectionOrder.at(span->at, span->in,
-                                                fmt::format("section '{}' at {} stands after '{}' at {}", span->name,
+                                                fmt::format("part '{}' at {} stands after '{}' at {}", span->name,
                                                             print_time(span->in), latest->name, print_time(latest->in)),
-                                                "write sections in the order of the film"));
+                                                "write the parts in the order of the film"));
         else
             latest = span;
     }
@@ -30,10 +30,9 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kSectionOrder{
-    "section-order", Severity::warning, "sections out of the order of the film",
-    "Sections are read like a running order. One that stands later in the file than it comes in the "
-    "film is shown at its time all the same, but the sheet and the next reader follow the file.",
-    find};
+Rule const kSectionOrder{"section-order", Severity::warning, "parts out of the order of the film",
+                         "Parts are read like a running order. One that stands later in the file than it comes in the "
+                         "film is shown at its time all the same, but the sheet and the next reader follow the file.",
+                         find};
 
 } // namespace tabard::pipeline

@@ -14,7 +14,7 @@ std::vector<Finding> find(CheckInput const& input)
         if (longest && longest->out - span.in > kTouching)
             findings.push_back(
                 kSectionOverlap.at(span.at, span.in,
-                                   fmt::format("section '{}' begins at {}, while '{}' lasts until {}", span.name,
+                                   fmt::format("part '{}' begins at {}, while '{}' lasts until {}", span.name,
                                                print_time(span.in), longest->name, print_time(longest->out)),
                                    "end the first one where the second begins; check its tempo and bars"));
         if (!longest || span.out > longest->out)
@@ -26,9 +26,9 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kSectionOverlap{
-    "section-overlap", Severity::error, "two sections at the same time",
-    "A film is in one part at a time. Where bars run into the next section, the tempo, the number of "
-    "bars or a time is wrong. An overlap of less than one picture is not counted.",
+    "section-overlap", Severity::error, "two parts at the same time",
+    "A film is in one part at a time. Where bars run into the next part, the tempo, the number of "
+    "bars or a time is wrong. An overlap of less than one frame is not counted.",
     find};
 
 } // namespace tabard::pipeline

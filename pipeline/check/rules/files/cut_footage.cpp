@@ -39,7 +39,7 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kCutFootage{"cut-footage", Severity::error, "footage that is copied only in part",
-                       "A film whose copy was broken off still says in its header how long it was. Where its pictures "
+                       "A film whose copy was broken off still says in its header how long it was. Where its frames "
                        "truly end is counted, "
                        "and render refuses to leave out overlays in silence.",
                        find};

@@ -30,10 +30,10 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kDamagedFootage{
-    "damaged-footage", Severity::warning, "footage with pictures that are missing or damaged",
-    "Seen without decoding: what the file's own structure lacks, bytes that no coded picture has, and gaps in the "
-    "numbers of H.264 pictures. A long picture alone is none. Render says the same, and copies what no overlay touches "
-    "as it is. Other noise inside a picture shows only where it is decoded: here in keyframes, with --every-picture in "
+    "damaged-footage", Severity::warning, "footage with frames that are missing or damaged",
+    "Seen without decoding: what the file's own structure lacks, bytes that no coded frame has, and gaps in the "
+    "numbers of H.264 frames. A long frame alone is none. Render says the same, and copies what no overlay touches "
+    "as it is. Other noise inside a frame shows only where it is decoded: here in keyframes, with --every-frame in "
     "all.",
     find};
 

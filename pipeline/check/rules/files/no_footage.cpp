@@ -26,8 +26,8 @@ std::vector<Finding> find(CheckInput const& input)
 Rule const kNoFootage{
     "no-footage", Severity::error, "footage that is missing, or that nothing can be drawn on",
     "\"footage\" is looked for beside the cue file, unless it is a full path. Without it nothing can be "
-    "rendered, and times can only be checked against each other. What is no film, cannot be decoded or is too small to "
-    "draw on is refused in the words of render.",
+    "rendered, and times can only be checked against each other. A file that is no film, cannot be decoded or is too "
+    "small to draw on is refused, as by render.",
     find};
 
 } // namespace tabard::pipeline

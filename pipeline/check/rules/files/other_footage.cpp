@@ -23,9 +23,8 @@ std::vector<Finding> find(CheckInput const& input)
         return report(made_for.duration->at, fmt::format("the cues were made for a film of {}, and this one lasts {}",
                                                          print_time(**made_for.duration), print_time(film.duration)));
     if (made_for.rate && !(**made_for.rate == film.rate))
-        return report(made_for.rate->at,
-                      fmt::format("the cues were made for {} pictures a second, and this film has {}",
-                                  print_frame_rate(**made_for.rate), print_frame_rate(film.rate)));
+        return report(made_for.rate->at, fmt::format("the cues were made for {} frames a second, and this film has {}",
+                                                     print_frame_rate(**made_for.rate), print_frame_rate(film.rate)));
     if (made_for.fingerprint && !input.film->fingerprint.empty() && **made_for.fingerprint != input.film->fingerprint)
         return report(made_for.fingerprint->at,
                       "the film has changed since the cues were made: its fingerprint is another");

@@ -14,7 +14,7 @@ std::vector<Finding> find(CheckInput const& input)
             findings.push_back(kBadFingering.at(
                 held.at, first_shown(input.timeline, held.name),
                 fmt::format("'{}': {}", held.label, overlay::text_of(held.verdict.faults.front(), held.shape)),
-                "correct \"fingers\", one sign a string, - where none presses"));
+                "correct \"fingers\": one sign for each string, - where no finger presses"));
     return findings;
 }
 

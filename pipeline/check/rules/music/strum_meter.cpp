@@ -24,7 +24,7 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kStrumMeter{
-    "strum-meter", Severity::warning, "a pattern that does not fit the meter",
+    "strum-meter", Severity::warning, "a strum that does not fit the meter",
     "The steps of a pattern divide the bar evenly. Eight steps in a bar of three beats put no stroke on the "
     "second beat; the count under the lane would make no sense.",
     find};

@@ -28,7 +28,7 @@ std::vector<Finding> find(CheckInput const& input)
 
 Rule const kTwoShapes{
     "two-shapes", Severity::warning, "one chord with two shapes under two spellings",
-    "A film that shows a chord now so, now so, leaves the learner to guess which one is meant. Two shapes of "
+    "Where a film shows one chord in two ways, the learner must guess which one is meant. Two shapes of "
     "one chord belong under one name, as levels.",
     find};
 

@@ -26,11 +26,11 @@ std::vector<Finding> find(CheckInput const& input)
 
 Rule const kBlackPicture{"black-picture",
                          Severity::warning,
-                         "a cue over black pictures",
+                         "a cue over black frames",
                          "The footage shows nothing for half a second or more while something is to be played or read: "
                          "a lens cap, a gap in the "
                          "edit, or times that belong to another film. Looked for in keyframes, and between them where "
-                         "coded pictures are so small that nothing can change in them.",
+                         "coded frames are so small that nothing can change in them.",
                          find,
                          true};
 

@@ -30,7 +30,7 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kCornerJumps{"corner-jumps", Severity::warning, "overlays that jump between corners",
-                        "Who looks for the next chord finds it where the last one was. Sections that follow each other "
+                        "A learner looks for the next chord where the last one was. Parts that follow each other "
                         "within two seconds keep "
                         "their overlays in one corner (our own limit).",
                         find};

@@ -30,7 +30,7 @@ std::vector<Finding> find(CheckInput const& input)
 Rule const kCoversHands{"covers-hands",
                         Severity::warning,
                         "overlays on the moving hands",
-                        "A learner must see both hands. Measured over a section: cells of the picture that move at "
+                        "A learner must see both hands. Measured over a part: cells of the picture that move at "
                         "least a third as much as its "
                         "liveliest hundredth, and the share of their motion that the overlays hide (from 20 % on; our "
                         "own limit). What moves "

@@ -28,8 +28,8 @@ Rule const kFlashingFootage{"flashing-footage",
                             Severity::warning,
                             "footage that flashes",
                             "A lamp or a screen that flickers, or fast cuts: measured as for flashing-overlays. Every "
-                            "picture of a few seconds out of "
-                            "ten is looked at, from keyframes on; --every-picture looks at all. Where nothing is found "
+                            "frame of a few seconds out of "
+                            "ten is looked at, from keyframes on; --every-frame looks at all. Where nothing is found "
                             "in the seconds that were "
                             "looked at, flashing elsewhere is still possible.",
                             find,

@@ -25,7 +25,7 @@ std::vector<Finding> find(CheckInput const& input)
             section.at, std::max(frozen.in, played->in),
             fmt::format("nothing moves from {} to {} while the chords of '{}' run", print_time(frozen.in, 1),
                         print_time(frozen.out, 1), *section.name),
-            "look whether the film stands still there, and give the section the times at which it is played"));
+            "look whether the film stands still there, and give the part the times at which it is played"));
     }
     return findings;
 }
@@ -38,7 +38,7 @@ Rule const kFrozenPicture{"frozen-picture",
                           "A hand that plays moves. Where not one cell of the picture changes for two seconds or more, "
                           "the film has frozen (a still, "
                           "a camera that stopped) or the times are wrong. Looked for in keyframes, and between them "
-                          "where coded pictures are so small that nothing can change in them.",
+                          "where coded frames are so small that nothing can change in them.",
                           find,
                           true};
 

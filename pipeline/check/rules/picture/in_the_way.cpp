@@ -41,7 +41,7 @@ std::string another_corner(SectionCover const& section, Lesson const& lesson)
     bool const own = places_itself(lesson.sections[static_cast<std::size_t>(section.section)]);
     return fmt::format(
         "write \"placement\": \"{}\" in {}: {} ('tabard check --place' finds and writes the best corner)",
-        placement_word(static_cast<overlay::Corner>(best)), own ? "this section" : "the cue file", there);
+        placement_word(static_cast<overlay::Corner>(best)), own ? "this part" : "the cue file", there);
 }
 
 std::optional<CueOnScreen> first_cue_in(Timeline const& timeline, Time in, Time out)

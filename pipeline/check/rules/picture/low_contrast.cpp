@@ -29,11 +29,11 @@ std::vector<Finding> find(CheckInput const& input)
 
 Rule const kLowContrast{"low-contrast",
                         Severity::warning,
-                        "text that can hardly be told from the footage behind it",
-                        "Cards that let the footage through are as legible as what happens to be behind them. Measured "
-                        "as WCAG 2.x does (success criterion 1.4.3: 4.5:1), at the worst place of a section: text "
+                        "text that is hard to read before the footage behind it",
+                        "How well text on a see-through card is read depends on what is behind it. Measured "
+                        "as WCAG 2.x does (success criterion 1.4.3: 4.5:1), at the worst place of a part: text "
                         "against its card laid over the darkest and the lightest spot of the footage under it, in the "
-                        "pictures that are looked at. Themes that come with Tabard keep 4.5:1 over anything.",
+                        "frames that are looked at. Themes that come with Tabard keep 4.5:1 over anything.",
                         find,
                         true};
 

@@ -54,7 +54,7 @@ std::vector<Finding> find(CheckInput const& input)
             fmt::format("overlays of '{}' ({}) lie on those of '{}' ({}), which are on screen until {}", now.name,
                         placement_word(now.corner), before.name, placement_word(before.corner),
                         print_time(before.out, 1)),
-            "keep one corner for both sections, or let the first end before the count-in of the second"));
+            "keep one corner for both parts, or let the first end before the count-in of the second"));
     }
     return findings;
 }
@@ -63,7 +63,7 @@ std::vector<Finding> find(CheckInput const& input)
 
 Rule const kCollidingLayers{
     "colliding-layers", Severity::warning, "overlays that lie on each other",
-    "What is laid out from one corner never collides. Two sections that have placements of their own are laid out each "
+    "What is laid out from one corner never collides. Two parts that have placements of their own are laid out each "
     "for itself: where the second, or its count-in, begins while the first is still on screen, a card may lie on "
     "another one.",
     find};

@@ -14,7 +14,7 @@ std::vector<Finding> find(CheckInput const& input)
         if (length > Time{0} && length < ten_pictures(input))
             findings.push_back(kTooShort.at(
                 cue.at, cue.in,
-                fmt::format("{} is on screen for {:.2f} s, fewer than ten pictures", cue.what, to_seconds(length)),
+                fmt::format("{} is on screen for {:.2f} s, fewer than ten frames", cue.what, to_seconds(length)),
                 "show it for at least a second"));
     }
     return findings;
@@ -22,10 +22,9 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kTooShort{
-    "too-short", Severity::error, "a cue on screen for fewer than ten pictures",
-    "Ten pictures are the least that published subtitle guides allow; less is a flash that nobody reads. "
-    "Chords of a chart are exempt: they last as long as they are played.",
-    find};
+Rule const kTooShort{"too-short", Severity::error, "a cue on screen for fewer than ten frames",
+                     "Published subtitle guides allow no less than ten frames; nobody can read what is shorter. "
+                     "Chords of a chart are exempt: they last as long as they are played.",
+                     find};
 
 } // namespace tabard::pipeline
