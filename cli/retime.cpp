@@ -55,6 +55,12 @@ Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments,
     return options;
 }
 
+bool nothing_is_left(pipeline::RetimeReport const& report)
+{
+    constexpr auto kPart = pipeline::CueKind::section;
+    return report.count(kPart) > 0 && report.count(kPart) == report.count(kPart, pipeline::Fate::lost);
+}
+
 Result<void> retime(RetimeArguments const& arguments, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
@@ -72,6 +78,12 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
     retimed.report.remarks = cut.remarks;
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
+    if (nothing_is_left(retimed.report)) {
+        console.print(pipeline::report_text(retimed.report, arguments.cues.string()));
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("{} keeps no part of this lesson{}", arguments.by.cut.string(),
+                                 arguments.output.empty() ? "" : "; nothing was written")};
+    }
     auto const document = pipeline::with_plain_times(std::move(retimed.document), written.file.document);
     if (!arguments.output.empty())
         TRY_VOID(files.write(arguments.output, pipeline::document_text(document, written.file.text)));

@@ -40,7 +40,7 @@ Result<fs::path> find_theme(std::string const& name, std::array<fs::path, 2> con
     for (fs::path const& file : {templates / "themes" / (name + ".json"), folders[0] / name, folders[1] / name})
         if (fs::is_regular_file(file, failed))
             return file;
-    return Error{ErrorKind::not_found, fmt::format("there is no theme \"{}\": name one of {}, or a file of your own",
+    return Error{ErrorKind::not_found, fmt::format("there is no theme \"{}\"; name one of {}, or a file of your own",
                                                    name, fmt::join(theme_names(templates / "themes"), ", "))};
 }
 

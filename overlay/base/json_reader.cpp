@@ -260,7 +260,8 @@ private:
     void explain(bool out_of_range)
     {
         if (std::size_t const wrong = first_invalid_utf8(m_text); wrong < *m_consumed) {
-            refuse(Problem::syntax, m_places.at(wrong), "this character is not UTF-8", "save the file as UTF-8");
+            refuse(Problem::syntax, m_places.at(wrong), "this character is not written in UTF-8",
+                   "save the file as UTF-8");
         } else if (out_of_range) {
             refuse(Problem::syntax, m_places.at(token_start()), "this number is too large for any program",
                    "write a smaller number");
@@ -366,6 +367,9 @@ std::optional<JsonProblem> read_json(std::string_view text, JsonLimits const& li
     if (looks_like_no_text(text))
         return refused({}, Problem::syntax, "this file is no text: it may be a film, a sound or a picture",
                        "give the text file in JSON that belongs here");
+    if (text.starts_with("{\\rtf"))
+        return refused({}, Problem::syntax, "this file is RTF, as word processors write it, and no plain text",
+                       "save it as plain text (.txt, then name it .json)");
     // The parser takes a zero byte for the end of the file.
     if (std::size_t const zero = text.find('\0'); zero != std::string_view::npos)
         return refused(Places(text).at(zero), Problem::syntax, "the file holds the control character U+0000",

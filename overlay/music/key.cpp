@@ -1,18 +1,37 @@
 #include "overlay/music/key.h"
 
+#include <algorithm>
 #include <array>
 
 #include <fmt/format.h>
 
 namespace tabard::overlay {
 
+namespace {
+
+/// Takes the word and the spaces after it from the beginning of `text`.
+bool take_word(std::string_view& text, std::string_view word)
+{
+    if (!text.starts_with(word))
+        return false;
+    text.remove_prefix(word.size());
+    text.remove_prefix(std::min(text.find_first_not_of(' '), text.size()));
+    return true;
+}
+
+} // namespace
+
 Result<Key> Key::parse(std::string_view text)
 {
     auto const whole = text;
-    auto const tonic = take_note(text);
+    auto tonic = take_note(text);
     if (tonic) {
         while (text.starts_with(' '))
             text.remove_prefix(1);
+        if (tonic->alter == 0 && take_word(text, "sharp"))
+            tonic->alter = 1;
+        else if (tonic->alter == 0 && take_word(text, "flat"))
+            tonic->alter = -1;
         if (text.empty() || text == "major" || text == "maj")
             return Key{*tonic, false};
         if (text == "m" || text == "minor" || text == "min")

@@ -14,7 +14,8 @@ struct Key {
     bool minor = false;
     friend auto operator<=>(Key const&, Key const&) = default;
 
-    /// Reads "E", "F#m", "Bb minor", "C major". Fails with invalid_input and says what a key looks like.
+    /// Reads "E", "F#m", "Bb minor", "C major", "C sharp minor", "B flat". Fails with invalid_input and says what a key
+    /// looks like.
     static Result<Key> parse(std::string_view text);
     /// Sharps (positive) or flats (negative) of the signature: A major 3, F major -1. Outside -7..7 for keys that
     /// nobody writes.

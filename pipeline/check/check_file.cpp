@@ -2,6 +2,7 @@
 
 #include "overlay/drawing/painter.h"
 #include "pipeline/check/picture/picture_facts.h"
+#include "pipeline/check/rules/rules.h"
 #include "pipeline/media/read/film_flaws.h"
 #include "pipeline/media/read/fingerprint.h"
 
@@ -59,13 +60,26 @@ Result<void> look_closer(CheckedLesson& checked, CheckRequest const& request)
     return {};
 }
 
-Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& request)
+/// How the overlays look. A theme that the author names and that cannot be used is a finding.
+Result<overlay::Theme> look_of(CheckedLesson const& checked, CheckRequest const& request,
+                               std::vector<Finding>& findings)
+{
+    auto theme = request.theme(*checked.lesson, *checked.timeline);
+    if (theme || theme.error().kind == ErrorKind::interrupted || checked.lesson->theme->empty())
+        return theme;
+    std::string const& why = theme.error().what;
+    std::size_t const advice = why.find("; ");
+    findings.push_back(
+        kBadValue.at(checked.lesson->theme.at, std::nullopt, why.substr(0, advice),
+                     advice == why.npos ? "name another theme, or take \"theme\" out" : why.substr(advice + 2)));
+    return request.pictures.theme;
+}
+
+Result<void> look_at_the_film(CheckedLesson& checked, CheckRequest const& request, overlay::Theme theme)
 {
     PictureRequest how = request.pictures;
+    how.theme = std::move(theme);
     how.survey.stop = request.stop;
-    if (request.theme) {
-        TRY_ASSIGN(how.theme, request.theme(*checked.lesson, *checked.timeline));
-    }
     auto pictures = look_at_pictures(*checked.lesson, checked.film->displayed, *checked.timeline, how);
     if (pictures)
         checked.pictures = *std::move(pictures);
@@ -96,11 +110,16 @@ Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& requ
         checked.film_error = refusal(opened.film, opened.lesson);
     checked.lesson = std::move(opened.lesson);
     checked.timeline = std::move(opened.timeline);
+    bool const looks = checked.film_is_there && !request.quick && !checked.film_error;
+    overlay::Theme theme = request.pictures.theme;
+    if (request.theme && (looks || !checked.lesson->theme->empty())) {
+        TRY_ASSIGN(theme, look_of(checked, request, opened.findings));
+    }
     OtherFindings others{request.other_codes, false, {}};
     if (checked.film_is_there) {
         TRY_VOID(look_closer(checked, request));
-        if (!request.quick && !checked.film_error)
-            TRY_VOID(look_at_the_film(checked, request));
+        if (looks && !checked.film_error)
+            TRY_VOID(look_at_the_film(checked, request, std::move(theme)));
         if (request.sound_findings) {
             TRY_ASSIGN(others.findings, request.sound_findings(*checked.lesson));
             others.sought = true;

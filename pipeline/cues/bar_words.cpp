@@ -63,6 +63,15 @@ bool is_times(std::string_view text)
     return (before && is_digits(text.substr(1))) || (after && is_digits(text.substr(0, text.size() - 1)));
 }
 
+/// "1.", "2)", "[3]": the number of a bar or of a line.
+bool is_ordinal(std::string_view text)
+{
+    auto const first = text.find_first_not_of("([");
+    auto const last = text.find_last_not_of(".):]");
+    return first != text.npos && last != text.npos && first <= last && last + 1 < text.size() &&
+           consists_of(text.substr(first, last + 1 - first), "0123456789");
+}
+
 /// Takes a word apart into what a chart knows.
 class WordReader {
 public:
@@ -76,8 +85,10 @@ public:
         std::string_view const text = m_plain.text;
         if (is_one_of(text, {"I", "l", "!"}))
             return {{"|", m_word.at}};
-        if (consists_of(text, "-._~=>+&") || is_one_of(text, {"and", "then", "to"}))
+        if (consists_of(text, "-._~=>+&") || is_one_of(text, {"and", "then", "to"}) || is_ordinal(text))
             return {{"-", m_word.at}};
+        if (auto const held = with_beats_in_brackets(text); !held.empty())
+            return held;
         for (std::size_t begin = 0; begin <= text.size();) {
             std::size_t const end = separator_after(begin);
             add_piece(begin, end);
@@ -92,6 +103,18 @@ private:
     bool is_sound(std::string_view text) const
     {
         return is_beats(text) || text == "%" || overlay::ChordName::parse(text) || (m_known && m_known(text));
+    }
+
+    /// "Am(4)": a chord and its beats.
+    std::vector<BarWord> with_beats_in_brackets(std::string_view text) const
+    {
+        auto const open = text.rfind('(');
+        if (open == text.npos || open + 3 != text.size() || text.back() != ')' || text[open + 1] < '1' ||
+            text[open + 1] > '9' || !is_sound(text.substr(0, open)))
+            return {};
+        std::vector<BarWord> words{{std::string(text.substr(0, open)), m_word.at}};
+        words.insert(words.end(), static_cast<std::size_t>(text[open + 1] - '1'), BarWord{"/", m_word.at});
+        return words;
     }
 
     /// The next sign from `begin` on that can stand in no name; brackets hold theirs together ("C7(b9,#11)").

@@ -7,6 +7,7 @@
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <iterator>
 #include <map>
@@ -69,9 +70,10 @@ std::string number_in(std::string_view text)
 std::string advice_of_number(JsonValue const& value)
 {
     std::string const number = value.kind == JsonValue::Kind::string ? number_in(value.text) : "";
-    return number.empty()         ? "write a number, without quotes"
-           : number == value.text ? fmt::format("write it without quotes: {}", number)
-                                  : fmt::format("write the number alone, without quotes: {}", number);
+    return value.kind != JsonValue::Kind::string ? "write a number"
+           : number.empty()                      ? "write a number, without quotes"
+           : number == value.text                ? fmt::format("write it without quotes: {}", number)
+                                                 : fmt::format("write the number alone, without quotes: {}", number);
 }
 
 /// The time that a text most likely means: 1m35s, 1'35, 0:05,5, 5 s; else what the reader of times advises.
@@ -80,6 +82,8 @@ std::string advice_of_time(std::string_view text, std::string const& advice)
     std::string const otherwise = advice.empty() ? "write minutes and seconds, as in \"1:35\"" : advice;
     constexpr std::size_t kLongest = 20;
     std::string likely;
+    if (auto const decimals = text.rfind(':'); text.size() - decimals == 4 && std::ranges::count(text, ':') == 3)
+        return advice_of_time(std::string(text).replace(decimals, 1, "."), otherwise); // 0:00:16:600
     for (char const c : text.substr(0, kLongest))
         if (c == ',' || (c >= '0' && c <= '9') || c == '.' || c == ':')
             likely += c == ',' ? '.' : c;
@@ -92,6 +96,29 @@ std::string advice_of_time(std::string_view text, std::string const& advice)
     auto const time = parse_time(likely);
     bool const hours_are_lost = text.find('h') != std::string_view::npos && std::ranges::count(likely, ':') < 2;
     return time && !hours_are_lost ? fmt::format("write \"{}\"", print_time_exact(*time)) : otherwise;
+}
+
+/// The meter that a value most likely means: 4:4, "3-4", "6 8", 4, C, "waltz".
+std::string advice_of_meter(JsonValue const& value)
+{
+    constexpr std::array<std::pair<std::string_view, std::string_view>, 6> kWords{{{"c", "4/4"},
+                                                                                   {"common", "4/4"},
+                                                                                   {"common time", "4/4"},
+                                                                                   {"cut", "2/2"},
+                                                                                   {"cut time", "2/2"},
+                                                                                   {"waltz", "3/4"}}};
+    std::string text = value.text.substr(0, 20);
+    std::ranges::transform(text, text.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? char(c - 'A' + 'a') : c; });
+    if (auto const word = std::ranges::find(kWords, text, &std::pair<std::string_view, std::string_view>::first);
+        word != kWords.end())
+        return fmt::format("write \"{}\"", word->second);
+    if (text.find('/') == std::string::npos && text.find_last_not_of("0123456789") == std::string::npos)
+        text += "/4";
+    if (auto const between = text.find_first_not_of("0123456789"); between != std::string::npos)
+        text.replace(between, text.find_first_of("0123456789", between) - between, "/");
+    if (auto const meter = overlay::Meter::parse(text))
+        return fmt::format("write \"{}\"", meter->text());
+    return "write beats and unit, as in \"4/4\" or \"6/8\", or the groups of a bar, as in \"3+2/4\"";
 }
 
 /// What to write where a value is not of the kind that is wanted.
@@ -201,10 +228,12 @@ std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign
     if (!time) {
         std::string const& why = time.error().what;
         std::size_t const advice = why.find("; ");
-        error("bad-time", value.at, why.substr(0, advice),
-              frames && !m_rate
-                  ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
-                  : advice_of_time(value.text, advice == std::string::npos ? "" : why.substr(advice + 2)));
+        error(
+            "bad-time", value.at, why.substr(0, advice),
+            advice_of_time(value.text, frames && !m_rate
+                                           ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
+                                       : advice == std::string::npos ? ""
+                                                                     : why.substr(advice + 2)));
         return std::nullopt;
     }
     if (*time < Time{0} && sign == Sign::positive) {
@@ -312,20 +341,19 @@ std::optional<Sourced<Time>> ObjectReader::time(std::string_view key)
 
 std::optional<Sourced<overlay::Meter>> ObjectReader::meter(std::string_view key)
 {
-    constexpr char const* kMend =
-        "write beats and unit, as in \"4/4\" or \"6/8\", or the groups of a bar, as in \"3+2/4\"";
     JsonValue const* value = take(key);
     if (!value)
         return std::nullopt;
     if (value->kind != JsonValue::Kind::string) {
         m_context.error("wrong-type", value->at,
-                        fmt::format("\"{}\" must be a text, and this is {}", key, kind_name(value->kind)), kMend);
+                        fmt::format("\"{}\" must be a text, and this is {}", key, kind_name(value->kind)),
+                        advice_of_meter(*value));
         return std::nullopt;
     }
     auto const meter = overlay::Meter::parse(value->text);
     if (meter)
         return Sourced<overlay::Meter>{*meter, value->at};
-    m_context.error("bad-value", value->at, meter.error().what, kMend);
+    m_context.error("bad-value", value->at, meter.error().what, advice_of_meter(*value));
     return std::nullopt;
 }
 

@@ -189,6 +189,19 @@ void read_show(ReadContext& context, JsonValue const& value, Lesson const& lesso
     }
 }
 
+void read_cues(ReadContext& context, JsonValue const& show, Lesson const& lesson, Section& section)
+{
+    if (show.kind != JsonValue::Kind::array)
+        context.error("wrong-type", show.at,
+                      fmt::format("\"show\" must be a list, and this is {}", kind_name(show.kind)),
+                      show.kind == JsonValue::Kind::object ? "write [ before it and ] after it"
+                                                           : "write [{\"text\": \"...\", \"from\": \"0:42\"}]");
+    for (JsonValue const& cue : show.items)
+        if (context.count_cues(1, cue.at))
+            read_show(context, cue, lesson, section);
+    std::ranges::stable_sort(section.show, {}, [](ShowCue const& cue) { return *cue.from; });
+}
+
 void read_words(ReadContext& context, JsonValue const& value, Section& section)
 {
     std::vector<JsonValue> const single{value};
@@ -286,12 +299,8 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
     section.placement = reader.placement("placement");
     if (JsonValue const* words = reader.take("words"))
         read_words(context, *words, section);
-    if (JsonValue const* show = reader.take("show", JsonValue::Kind::array)) {
-        for (JsonValue const& cue : show->items)
-            if (context.count_cues(1, cue.at))
-                read_show(context, cue, lesson, section);
-        std::ranges::stable_sort(section.show, {}, [](ShowCue const& cue) { return *cue.from; });
-    }
+    if (JsonValue const* show = reader.take("show"))
+        read_cues(context, *show, lesson, section);
     check_timing(context, reader, section, has_tempo);
     reader.finish();
     return section;

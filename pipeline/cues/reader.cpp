@@ -4,6 +4,7 @@
 #include "overlay/base/json_mistake.h"
 #include "overlay/music/instrument.h"
 #include "overlay/music/key.h"
+#include "overlay/music/note.h"
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/minutes_as_decimals.h"
 #include "pipeline/cues/object_reader.h"
@@ -11,8 +12,12 @@
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -70,6 +75,28 @@ void read_made_for(ReadContext& context, JsonValue const& value, Lesson& lesson)
     lesson.footage_facts = std::move(facts);
 }
 
+/// "EADGBe" with the octaves that the instrument's own strings have.
+std::string advice_of_tuning(std::string letters, overlay::Tuning const& usual)
+{
+    constexpr char const* kAdvice = "write note names with octaves, low string first";
+    if (letters.ends_with('e'))
+        letters.back() = 'E';
+    std::vector<std::string> strings;
+    std::string_view rest = letters;
+    while (!rest.empty()) {
+        auto const note = overlay::take_note(rest);
+        if (!note || strings.size() == usual.open_strings.size())
+            return kAdvice;
+        int const near = usual.open_strings[strings.size()];
+        int const up = overlay::mod(note->pitch_class() - near, 12);
+        strings.push_back(overlay::pitch_text(near + (up > 6 ? up - 12 : up), note->alter < 0
+                                                                                  ? overlay::Accidentals::flats
+                                                                                  : overlay::Accidentals::sharps));
+        rest.remove_prefix(std::min(rest.find_first_not_of(" ,-"), rest.size()));
+    }
+    return strings.size() == usual.open_strings.size() ? fmt::format("write \"{}\"", fmt::join(strings, " ")) : kAdvice;
+}
+
 void read_instrument(ReadContext& context, ObjectReader& reader, Lesson& lesson)
 {
     auto instrument = overlay::Instrument{};
@@ -86,7 +113,7 @@ void read_instrument(ReadContext& context, ObjectReader& reader, Lesson& lesson)
             lesson.tuning = {*std::move(tuning), written->at};
         else
             context.error("bad-value", written->at, tuning.error().what,
-                          "write note names with octaves, low string first");
+                          advice_of_tuning(**written, instrument.tuning));
     }
     if (auto const capo = reader.integer("capo", 0, kHighestCapo))
         lesson.capo = *capo;

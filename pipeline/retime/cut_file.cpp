@@ -4,11 +4,13 @@
 #include "pipeline/retime/csv_cut.h"
 #include "pipeline/retime/edl_cut.h"
 #include "pipeline/retime/otio_cut.h"
+#include "pipeline/time/timecode.h"
 
 #include <algorithm>
 #include <cctype>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -28,6 +30,24 @@ Parser parser_for(std::filesystem::path const& path)
     return nullptr;
 }
 
+/// A new film without anything of the old one is another film, and mostly another list.
+Result<void> check_keeps_footage(CutReading const& reading, CutOptions const& options)
+{
+    auto const& spans = reading.map.spans();
+    auto const past = [&](KeptSpan const& span) { return span.source.from >= *options.footage_length; };
+    if (spans.empty())
+        return Error{
+            ErrorKind::invalid_input,
+            fmt::format("it keeps nothing of the footage{}, so that every cue would be lost. Is it the list of "
+                        "this film?",
+                        reading.remarks.empty() ? "" : fmt::format(" ({})", fmt::join(reading.remarks, "; ")))};
+    if (options.footage_length && std::ranges::all_of(spans, past))
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("every piece begins after the end of the footage ({}). Is it the list of this film?",
+                                 print_time(*options.footage_length))};
+    return {};
+}
+
 } // namespace
 
 bool is_cut_list(std::filesystem::path const& path) { return parser_for(path) != nullptr; }
@@ -42,6 +62,8 @@ Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const&
     auto reading = parse(text, options);
     if (!reading)
         return Error{reading.error().kind, fmt::format("{}: {}", path.string(), reading.error().what)};
+    if (auto const keeps = check_keeps_footage(*reading, options); !keeps)
+        return Error{keeps.error().kind, fmt::format("{}: {}", path.string(), keeps.error().what)};
     return reading;
 }
 

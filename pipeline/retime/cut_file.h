@@ -31,7 +31,8 @@ struct CutReading {
 
 /// Reads a CMX 3600 edit list (.edl), an OpenTimelineIO file (.otio) or a plain list of kept pieces (.csv), known by
 /// its extension. Fails with not_found or io where it cannot be read; with invalid_input, naming file and line or
-/// place, where it is wrong; with unsupported where it is right but cannot be followed.
+/// place, where it is wrong, or where it keeps nothing of the footage; with unsupported where it is right but cannot be
+/// followed.
 Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const& options);
 
 /// Whether read_cut() knows this kind of file, by its extension.

@@ -57,8 +57,8 @@ std::string counts_table(RetimeReport const& report)
         if (report.count(kind) == 0)
             continue;
         row(
-            fmt::format("{}s", cue_kind_name(kind)), [&](Fate fate) { return report.count(kind, fate); },
-            report.count(kind));
+            kind == CueKind::section ? "parts" : fmt::format("{}s", cue_kind_name(kind)),
+            [&](Fate fate) { return report.count(kind, fate); }, report.count(kind));
         total += report.count(kind);
     }
     row(

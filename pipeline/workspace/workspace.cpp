@@ -125,6 +125,9 @@ Result<OpenedLesson> Workspace::see_through(WrittenLesson written, LessonRequest
     if (!request.footage.empty())
         options.footage = full_path(request.footage).string();
     auto lesson = *lesson_through(written.file, facts_before(written.film, cut), cut.map, options).lesson;
+    if (lesson.sections.empty())
+        return Error{ErrorKind::invalid_input, fmt::format("{} keeps no part of this lesson: nothing would be shown",
+                                                           request.through.cut.string())};
     KnownFilm film;
     if (request.footage.empty()) {
         film.error = Error{ErrorKind::invalid_input,

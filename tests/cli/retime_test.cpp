@@ -189,6 +189,44 @@ TEST_F(CutAgain, AListThatCannotBeReadIsNamedWithItsLine)
     EXPECT_EQ(run_program({TABARD_PROGRAM, "retime", file("old.json"), "--by", file("none.edl")}).exit, 3);
 }
 
+// A film without its overlays, or a lesson without parts, and exit 0 would be the worst of answers.
+TEST_F(CutAgain, ThatKeepsNothingIsRefusedByEveryCommandWithTheReason)
+{
+    std::string const head = "TITLE: x\nFCM: NON-DROP FRAME\n";
+    struct {
+        char const* list;
+        std::string text;
+        char const* why;
+    } const kCuts[] = {
+        {"empty.csv", "", "keeps nothing of the footage"},
+        {"head.csv", "from,to\n", "keeps nothing of the footage"},
+        {"late.csv", "from,to\n5:00,6:00\n", "begins after the end of the footage (0:59.600)"},
+        {"silent.csv", "from,to\n0:30,0:31\n", "keeps no part of this lesson"}, // inside the film, after the last cue
+        {"black.edl", head + "001  BL  V  C  00:00:00:00 00:00:10:00 01:00:00:00 01:00:10:00\n", "keeps nothing"},
+        {"empty.otio",
+         R"({"OTIO_SCHEMA": "Timeline.1", "name": "t", "tracks": {"OTIO_SCHEMA": "Stack.1", "children": []}})",
+         "keeps nothing"},
+    };
+    for (auto const& [list, text, why] : kCuts) {
+        write_text(folder / list, text);
+        for (std::vector<std::string> words :
+             {std::vector<std::string>{"retime", file("old.json"), "--by", file(list), "-o", file("out.json")},
+              {"render", file("old.json"), "--through", file(list), "--footage", kFilm, "-o", file("out.mp4")},
+              {"check", file("old.json"), "--quick", "--through", file(list)},
+              {"still", file("old.json"), "--at", "0:00", "--through", file(list), "--footage", kFilm, "-o",
+               file("out.png")},
+              {"export", file("old.json"), "--through", file(list), "--to", "vtt", "-o", file("out.vtt")}}) {
+            words.insert(words.begin(), TABARD_PROGRAM);
+            ProgramRun const run = run_program(words);
+            EXPECT_EQ(run.exit, 3) << words[1] << " " << list << ": " << run.out;
+            EXPECT_THAT(run.err, HasSubstr(why)) << words[1] << " " << list;
+            EXPECT_THAT(run.err, HasSubstr(list)) << words[1];
+        }
+    }
+    for (char const* out : {"out.json", "out.mp4", "out.png", "out.vtt"})
+        EXPECT_FALSE(fs::exists(folder / out)) << out;
+}
+
 TEST_F(CutAgain, TheCutGoesOutToEditingProgramsAndComesBack)
 {
     std::string const direct = run_well({TABARD_PROGRAM, "retime", file("old.json"), "--by", file("cut.edl")}).out;

@@ -36,7 +36,7 @@ TEST(JsonReader, SaysWhereAndWhatIsWrong)
 {
     EXPECT_THAT(error_of("{\"a\": 1,}"), HasSubstr("line 1, column 8: there is a comma before a closing bracket"));
     EXPECT_THAT(error_of(""), HasSubstr("the file is empty"));
-    EXPECT_THAT(error_of("\"Pr\xE9lude\""), HasSubstr("line 1, column 4: this sign is not written in UTF-8"));
+    EXPECT_THAT(error_of("\"Pr\xE9lude\""), HasSubstr("line 1, column 4: this character is not written in UTF-8"));
     EXPECT_THAT(error_of("[1] 2"), HasSubstr("goes on after"));
     EXPECT_THAT(error_of("[NaN]"), HasSubstr("NaN and Infinity are no JSON numbers"));
 }

@@ -32,6 +32,19 @@ std::vector<CapoRow> const kCapoTable{
     {10, {"Bb", "G", "F", "D", "C", "Gm", "Dm", "Cm"}},       {11, {"B", "Ab", "F#", "Eb", "Db", "G#m", "Ebm", "C#m"}},
     {12, {"C", "A", "G", "E", "D", "Am", "Em", "Dm"}}};
 
+TEST(Key, IsReadAsPeopleSayIt)
+{
+    for (auto const& [said, written] : {std::pair{"C sharp minor", "C#m"},
+                                        {"B flat", "Bb"},
+                                        {"Eb major", "Eb"},
+                                        {"F sharp", "F#"},
+                                        {"G  min", "Gm"},
+                                        {"A flat minor", "Abm"}})
+        EXPECT_EQ(Key::parse(said).value_or(Key{}).text(), written) << said;
+    for (auto const* const nonsense : {"C# sharp", "C flatter", "flat", "H minor", "C sharp sharp"})
+        EXPECT_FALSE(Key::parse(nonsense)) << nonsense;
+}
+
 TEST(Capo, SoundsTheKeyOfTheCapoTableAndBack)
 {
     char const* const shapes[] = {"C", "A", "G", "E", "D", "Am", "Em", "Dm"};

@@ -103,7 +103,7 @@ TEST_F(CueFileWithFilm, RefusesAFilmInTheWordsOfRender)
         return std::string();
     };
     tests::write_text(m_folder / "film.mp4", "no film at all");
-    EXPECT_EQ(words(), probe_film(m_folder / "film.mp4").error().what);
+    EXPECT_EQ(words() + ".", probe_film(m_folder / "film.mp4").error().what) << "what to do comes after it";
     tests::make_footage(m_folder / "film.mp4", "testsrc2=s=48x32:r=25:d=4");
     EXPECT_THAT(check(""), testing::Contains("no-footage"));
     EXPECT_THAT(words(), testing::HasSubstr("cannot draw on a picture 48 pixels wide or high"));

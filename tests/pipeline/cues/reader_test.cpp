@@ -133,7 +133,7 @@ TEST(LessonReader, SaysWhyASectionCannotBeAsAnother)
              {R"({"name": "A", "as": "B", "from": 1}, {"name": "B", "as": "A", "from": 9})",
               "'B' and 'A' are as one another, and none has bars", "write \"bars\" in one of them"},
              {R"({"name": "Talk", "from": 1}, {"name": "A", "as": "Talk", "from": 9})",
-              "section 'Talk' has no bars to reuse", "write its \"bars\""},
+              "part 'Talk' has no bars to reuse", "write its \"bars\""},
              {"{\"name\": \"V\", \"from\": 1, \"bars\": \"C\"},\n{\"name\": \"V\", \"from\": 9, \"bars\": \"G\"},\n"
               "{\"name\": \"W\", \"as\": \"V\", \"from\": 20}",
               "two parts are called 'V' and differ, in lines 3 and 4", "give one of them another name"},

@@ -124,7 +124,7 @@ FootageRow const kRows[] = {
     {"wide.mkv", kWideH264, "", none, Comes::spliced, ""},
     {"fragments.mp4", "-c:v libx264 -preset ultrafast -pix_fmt yuv420p -g 4 -movflags frag_keyframe+empty_moov",
      "-c:a aac", none, Comes::spliced, ""},
-    {"fields.mp4", kFieldsH264, "", none, Comes::whole, "it is coded for interlaced pictures"},
+    {"fields.mp4", kFieldsH264, "", none, Comes::whole, "it is coded for interlaced frames"},
     {"open.mp4", kOpenH264, "", none, Comes::whole, "its groups of pictures are open"},
     {"ten_bits.mp4", "-c:v libx264 -preset ultrafast -pix_fmt yuv420p10le", "", none, Comes::whole,
      "it is not 8-bit 4:2:0"},

@@ -28,7 +28,7 @@ TEST(RetimeReport, CountsWhatBecameOfEachKindAndNamesWhatDidNotMove)
 {
     EXPECT_EQ(report_text(report(2), "lesson.json"),
               "               cues    moved  trimmed    split repeated     lost\n"
-              "sections          1        1        0        0        0        0\n"
+              "parts             1        1        0        0        0        0\n"
               "count-ins         1        0        0        0        0        1\n"
               "chords            1        0        0        0        1        0\n"
               "all               3        1        0        0        1        1\n"

@@ -480,7 +480,7 @@ TEST(Retime, WhatIsLostIsListedWithItsLine)
 {
     Followed const result = through(old_lesson(), pieces({{0, 6, 0}, {33, 50, 6}}));
     std::string const text = report_text(result.report, "lesson.json");
-    EXPECT_THAT(text, HasSubstr("lesson.json:14: section \"Chorus\": 0:16.000 - 0:32.000"));
+    EXPECT_THAT(text, HasSubstr("lesson.json:14: part \"Chorus\": 0:16.000 - 0:32.000"));
     EXPECT_THAT(text, HasSubstr("lesson.json:10: text \"watch the thumb\" in \"The shapes\""));
     EXPECT_THAT(text, HasSubstr("trimmed:\n"));
     std::string const json = report_json(result.report, "lesson.json");

@@ -6,13 +6,21 @@
 namespace tabard::pipeline {
 namespace {
 
+std::string without_full_stop(std::string sentence)
+{
+    if (sentence.ends_with('.'))
+        sentence.pop_back();
+    return sentence;
+}
+
 std::vector<Finding> find(CheckInput const& input)
 {
     if (input.lesson.footage->empty() || (input.film && !input.film_error))
         return {};
     std::error_code ignored;
     if (input.film_error && std::filesystem::exists(*input.lesson.footage, ignored))
-        return {kNoFootage.at(input.lesson.footage.at, std::nullopt, input.film_error->what, "give another film")};
+        return {kNoFootage.at(input.lesson.footage.at, std::nullopt, without_full_stop(input.film_error->what),
+                              "or name another film")};
     bool const there = std::filesystem::exists(*input.lesson.footage, ignored);
     return {kNoFootage.at(input.lesson.footage.at, std::nullopt,
                           fmt::format("the footage {} {}{}", input.lesson.footage->string(),
