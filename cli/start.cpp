@@ -3,6 +3,8 @@
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "cli/terminal_text.h"
+#include "cli/values.h"
+#include "pipeline/cues/next_command.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/propose_sections.h"
@@ -81,10 +83,8 @@ Result<void> start(StartOptions const& options, Console const& console)
                              film.video->displayed.width, film.video->displayed.height,
                              pipeline::print_time(starter.duration, 1), pipeline::print_frame_rate(starter.rate),
                              film.video->variable_rate ? " (varying)" : ""));
-    std::string const written = shell_word(options.output.string());
-    std::string const timed = shell_word(fs::path(options.output).replace_extension(".timed.json").string());
-    console.note(fmt::format("Wrote {0}. Next: write the chords of each part into it, then: tabard listen {0} -o {1}",
-                             written, timed));
+    console.note(fmt::format("Wrote {}. Next: write the chords of each part into it, then: {}",
+                             shell_word(options.output.string()), pipeline::listen_command(options.output)));
     return {};
 }
 
@@ -96,7 +96,8 @@ void add_start(CLI::App& program, Context& context)
     CLI::App& command = add_command(program, "start", "Write a starter cue file for this footage",
                                     {"tabard start lesson.mp4 -o lesson.json", "tabard start phone/take3.mov"});
     command.add_option("FOOTAGE", options->footage, "the filmed lesson")->required();
-    command.add_option("-o,--output", options->output, "the cue file to write (default: FOOTAGE's name with .json)");
+    command.add_option("-o,--output", options->output, "the cue file to write (default: FOOTAGE's name with .json)")
+        ->check(name_with_ending({".json"}, "a cue file"));
     command.add_flag("--plain", options->plain, "do not listen to the sound for where parts begin");
     command.add_flag("-f,--force", options->force, "replace the cue file if it is there");
     command.callback([options, &context] {

@@ -1,9 +1,6 @@
 #include "cli/terminal_text.h"
 
 #include "overlay/base/utf8.h"
-#include "pipeline/workspace/job_list.h"
-
-#include <algorithm>
 
 #include <fmt/format.h>
 
@@ -34,17 +31,6 @@ std::string terminal_text(std::string_view text)
         text.remove_prefix(length == 0 ? 1 : length);
     }
     return shown;
-}
-
-std::string shell_word(std::string_view text)
-{
-    auto const is_plain = [](char c) {
-        return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
-               std::string_view("_-./,:+@%").find(c) != std::string_view::npos;
-    };
-    if (!text.empty() && std::ranges::all_of(text, is_plain))
-        return std::string(text);
-    return pipeline::shell_word(std::string(text));
 }
 
 } // namespace tabard::cli

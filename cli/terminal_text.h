@@ -1,4 +1,6 @@
 #pragma once
+#include "pipeline/files/shell_word.h"
+
 #include <string>
 #include <string_view>
 
@@ -10,7 +12,6 @@ namespace tabard::cli {
 /// U+202A-E and U+2066-9) are written as \uXXXX, which in JSON means the same; a byte that is not UTF-8 as \xXX.
 std::string terminal_text(std::string_view text);
 
-/// One word of a POSIX shell's command line: in single quotes where it needs them.
-std::string shell_word(std::string_view text);
+using pipeline::shell_word;
 
 } // namespace tabard::cli

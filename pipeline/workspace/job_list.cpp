@@ -1,5 +1,7 @@
 #include "pipeline/workspace/job_list.h"
 
+#include "pipeline/files/shell_word.h"
+
 #include <algorithm>
 #include <string_view>
 
@@ -38,8 +40,8 @@ std::string with_dollars(std::string const& text, std::string_view special)
 
 std::string render_words(fs::path const& program, FilmToMake const& job)
 {
-    return fmt::format("{} render {} --force -o {}", shell_word(program.string()), shell_word(job.lesson.string()),
-                       shell_word(job.film.string()));
+    return fmt::format("{} render {} --force -o {}", quoted_word(program.string()), quoted_word(job.lesson.string()),
+                       quoted_word(job.film.string()));
 }
 
 constexpr std::string_view kSlurmHead = R"sh(#!/bin/sh
@@ -102,19 +104,11 @@ Result<std::string> slurm_script(fs::path const& program, std::vector<FilmToMake
     TRY_VOID(check_names(program, films));
     std::string text(kSlurmHead);
     text += fmt::format("tabard={}\nshares={}\nfilms={}\nname_film() {{\n    case $1 in\n",
-                        shell_word(program.string()), shares, films.size());
+                        quoted_word(program.string()), shares, films.size());
     for (std::size_t i = 0; i < films.size(); ++i)
-        text += fmt::format("    {}) lesson={} film={} ;;\n", i, shell_word(films[i].lesson.string()),
-                            shell_word(films[i].film.string()));
+        text += fmt::format("    {}) lesson={} film={} ;;\n", i, quoted_word(films[i].lesson.string()),
+                            quoted_word(films[i].film.string()));
     return text + "    *) echo \"there is no film $1\" >&2; exit 1 ;;\n    esac\n}\n" + std::string(kSlurmTail);
-}
-
-std::string shell_word(std::string const& text)
-{
-    std::string word = "'";
-    for (char const c : text)
-        word += c == '\'' ? std::string("'\\''") : std::string(1, c);
-    return word + "'";
 }
 
 std::string ninja_path(std::string const& path) { return with_dollars(path, "$: "); }

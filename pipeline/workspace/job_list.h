@@ -26,8 +26,6 @@ Result<std::string> ninja_file(std::filesystem::path const& program, std::vector
 Result<std::string> slurm_script(std::filesystem::path const& program, std::vector<FilmToMake> const& films,
                                  int shares);
 
-/// `text` as one word of a POSIX shell.
-std::string shell_word(std::string const& text);
 /// `path` in a build line of Ninja: a dollar before dollars, colons and spaces.
 std::string ninja_path(std::string const& path);
 

@@ -2,6 +2,7 @@
 
 #include "overlay/base/precondition.h"
 #include "pipeline/cues/finding_line.h"
+#include "pipeline/files/shell_word.h"
 
 #include <algorithm>
 
@@ -39,7 +40,7 @@ Result<void> check_usable(LessonFile const& file)
             text += finding_line(file.path, finding) + "\n";
     }
     text += fmt::format("{} has {} error{}; fix {} first (tabard check {})", file.path.string(), errors,
-                        errors == 1 ? "" : "s", errors == 1 ? "it" : "them", file.path.string());
+                        errors == 1 ? "" : "s", errors == 1 ? "it" : "them", shell_word(file.path.string()));
     return Error{ErrorKind::invalid_input, text};
 }
 

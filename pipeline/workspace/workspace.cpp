@@ -1,9 +1,14 @@
 #include "pipeline/workspace/workspace.h"
 
+#include "pipeline/files/shell_word.h"
 #include "pipeline/match/match_cut.h"
 #include "pipeline/media/read/probe.h"
 #include "pipeline/retime/lesson_through.h"
 #include "pipeline/time/timecode.h"
+
+#include <algorithm>
+#include <array>
+#include <string_view>
 
 #include <fmt/format.h>
 
@@ -17,6 +22,16 @@ fs::path full_path(fs::path const& file)
     std::error_code failed;
     fs::path full = fs::absolute(file, failed);
     return failed ? file : full;
+}
+
+bool is_named_as_film(fs::path const& file)
+{
+    static constexpr std::array<std::string_view, 11> kEndings{".mp4", ".mov", ".mkv", ".webm", ".m4v", ".avi",
+                                                               ".mts", ".ts",  ".mpg", ".3gp",  ".mxf"};
+    std::string ending = file.extension().string();
+    for (char& c : ending)
+        c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    return std::ranges::find(kEndings, ending) != kEndings.end();
 }
 
 /// One name for a file, however it is written.
@@ -87,9 +102,22 @@ Result<KnownFilm> Workspace::film_of(Lesson const& lesson)
     return film;
 }
 
+/// A film where a cue file belongs: its bytes would only be said to be no JSON.
+Result<void> Workspace::check_no_film(fs::path const& cues)
+{
+    if (!is_named_as_film(cues) || !headers(cues))
+        return {};
+    fs::path const beside = fs::path(cues).replace_extension(".json");
+    return Error{ErrorKind::invalid_input,
+                 fmt::format("{} is a film, and a cue file belongs here: give the cue file of this film, or begin one "
+                             "with: tabard start {} -o {}",
+                             cues.string(), shell_word(cues.string()), shell_word(beside.string()))};
+}
+
 Result<WrittenLesson> Workspace::read(fs::path const& cues, Charts charts)
 {
     add_input(cues);
+    TRY_VOID(check_no_film(cues));
     LessonReadOptions options;
     options.charts = charts;
     options.footage_rate = [this](fs::path const& footage) -> std::optional<FrameRate> {

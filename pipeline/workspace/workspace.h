@@ -53,6 +53,7 @@ public:
     Inputs const& inputs() const { return m_inputs; }
 
 private:
+    Result<void> check_no_film(std::filesystem::path const& cues);
     Result<KnownFilm> film_of(Lesson const& lesson);
     Result<OpenedLesson> see_through(WrittenLesson written, LessonRequest const& request);
     Result<CutReading> match(CutRequest const& request, KnownFilm const& footage);

@@ -13,16 +13,6 @@ namespace fs = std::filesystem;
 using namespace std::chrono_literals;
 using testing::HasSubstr;
 
-// The shell itself is asked.
-TEST(JobList, AWordComesOutOfTheShellAsItWentIn)
-{
-    for (std::string const word : {"plain", "two words", "it's", "\"quoted\"", "$HOME `id` \\ !", "*?[a]", "", "-n",
-                                   "a\tb", "caf\xc3\xa9", "''''", "; rm -rf x", "#no comment", "~"}) {
-        auto const run = tests::run_program({"/bin/sh", "-c", "printf %s " + shell_word(word)});
-        EXPECT_EQ(run.out, word);
-    }
-}
-
 // Ninja's manual, "Lexical syntax": "$ " is a space, "$:" a colon, "$$" a dollar.
 TEST(JobList, APathIsEscapedAsNinjaWantsIt) { EXPECT_EQ(ninja_path("/a b/c:d/$e.mp4"), "/a$ b/c$:d/$$e.mp4"); }
 
