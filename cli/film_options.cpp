@@ -1,9 +1,11 @@
 #include "cli/film_options.h"
 
 #include "cli/cut_options.h"
+#include "cli/finding_count.h"
 #include "cli/interrupt.h"
 #include "cli/values.h"
 #include "overlay/drawing/fonts.h"
+#include "pipeline/check/check_file.h"
 #include "pipeline/machine/worker_pool.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/timeline/placement.h"
@@ -35,9 +37,9 @@ Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& works
     TRY_ASSIGN(auto opened, workspace.open(options.lesson));
     if (!opened.film.headers)
         return *opened.film.error;
-    if (!opened.findings.empty())
-        console.note(fmt::format("{0}: {1} warning{2}; 'tabard check {0}' lists them", options.lesson.cues.string(),
-                                 opened.findings.size(), opened.findings.size() == 1 ? "" : "s"));
+    auto const found = say_findings(options.lesson, opened, console);
+    if (options.without_chords == WithoutChords::refuse)
+        TRY_VOID(pipeline::check_shows_chords(found, options.lesson.cues));
     TRY_ASSIGN(auto chosen, theme_on_film(opened.lesson, opened.timeline, &*opened.film.headers, options.theme,
                                           options.facts, workspace, interrupt_token()));
     pipeline::Look look;

@@ -12,12 +12,16 @@ class App;
 
 namespace tabard::cli {
 
+/// What becomes of a lesson whose film would show titles alone.
+enum class WithoutChords { show, refuse };
+
 /// What every command that shows overlays asks for.
 struct FilmOptions {
     pipeline::LessonRequest lesson;
     std::string theme; ///< empty: the lesson's, else the default
     bool left_handed = false;
     KnownFacts facts = KnownFacts::keep;
+    WithoutChords without_chords = WithoutChords::show;
 };
 void add_film_options(CLI::App& command, FilmOptions& options);
 
@@ -30,7 +34,8 @@ struct LessonOnFilm {
     pipeline::MediaInfo const& film() const { return *opened.film.headers; }
 };
 
-/// Says on the console how many warnings the cue file has. Fails where it has errors or its film cannot be read.
+/// Says on the console how many errors and warnings a quick check finds. Fails where the cue file has errors of its
+/// own, where its film cannot be read, and as check_shows_chords() where that is asked for.
 Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& workspace, Console const& console);
 
 /// A time as people write it ("1:02.5", or a label with frames at the footage's rate).

@@ -3,7 +3,9 @@
 #include "cli/program.h"
 #include "cli/theme_input.h"
 #include "cli/values.h"
+#include "pipeline/check/check_file.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/listen/listen_codes.h"
 #include "pipeline/workspace/job_list.h"
 #include "pipeline/workspace/lesson_folder.h"
 
@@ -46,6 +48,7 @@ Result<FilmToMake> film_of(fs::path const& lesson, JobOptions const& options, fs
         return opened.error();
     if (opened->film.error)
         return *opened->film.error;
+    TRY_VOID(pipeline::check_shows_chords(pipeline::quick_check(*opened, pipeline::listen_codes()), lesson));
     TRY_ASSIGN(auto const theme, theme_file_for(opened->lesson, ""));
     fs::path film = whole_path(options.films / lesson.lexically_relative(options.folder));
     film.replace_extension(".mp4");

@@ -3,6 +3,8 @@
 #include "cli/program.h"
 #include "cli/progress.h"
 #include "cli/values.h"
+#include "pipeline/check/check_file.h"
+#include "pipeline/check/rules/rules.h"
 #include "pipeline/cues/finding_line.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/listen/heard_document.h"
@@ -10,6 +12,8 @@
 #include "pipeline/listen/listen_report.h"
 #include "pipeline/sound/film_sound.h"
 #include "pipeline/workspace/workspace.h"
+
+#include <algorithm>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -50,17 +54,45 @@ ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson,
     if (findings.empty())
         console.note(
             fmt::format("No chord comes more than {} ms late or {} ms early", arguments.late, arguments.early));
-    return findings.empty() ? ExitCode::done : ExitCode::findings;
+    bool const any_error =
+        std::ranges::find(findings, pipeline::Severity::error, &pipeline::Finding::severity) != findings.end();
+    return any_error ? ExitCode::findings : ExitCode::done;
+}
+
+/// What can be said of the charts before they are listened for: an unknown chord would be taken for silence.
+void say_charts(ListenArguments const& arguments, pipeline::WrittenLesson const& written, Console const& console)
+{
+    auto const found = pipeline::check_charts(written.file, written.film.facts);
+    for (pipeline::FoldedFinding const& folded : found.findings)
+        if (folded.finding.code != pipeline::kNoChords.code) // said by check_has_charts()
+            console.note(pipeline::finding_line(arguments.cues, folded.finding, folded.more));
+}
+
+/// Without charts there is nothing to write.
+Result<void> check_has_charts(ListenArguments const& arguments, pipeline::Lesson const& lesson)
+{
+    bool const any = std::ranges::any_of(
+        lesson.sections, [](pipeline::Section const& section) { return section.bars && (*section.bars)->bars() > 0; });
+    if (any || arguments.output.empty())
+        return {};
+    return Error{
+        ErrorKind::invalid_input,
+        fmt::format("{} was not written: no part of {} has \"bars\", so there are no chords to listen for; write "
+                    "them, as in \"bars\": \"C | G | Am | F\"",
+                    arguments.output.string(), arguments.cues.string())};
 }
 
 Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile const& file,
                         pipeline::LessonHeard const& result, pipeline::Inputs const& inputs, Console const& console)
 {
-    if (arguments.dry_run || arguments.output.empty())
+    if (arguments.output.empty())
         return {};
     if (std::ranges::none_of(result.sections, &pipeline::HeardSection::trusted))
-        return Error{ErrorKind::unsupported,
-                     fmt::format("{} was not written: no part was heard clearly enough", arguments.output.string())};
+        return Error{
+            ErrorKind::unsupported,
+            fmt::format("{} was not written: no part was heard clearly enough; check the chords and the capo, or "
+                        "write when each part begins, as in \"from\": \"0:42\"",
+                        arguments.output.string())};
     auto document = pipeline::with_heard_pins(file.document, *file.reading.lesson, result);
     document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
     TRY_VOID(pipeline::write_text(pipeline::document_text(document, file.text), arguments.output,
@@ -77,8 +109,10 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     TRY_VOID(pipeline::check_usable(written.file));
     if (!written.film.headers)
         return *written.film.error;
-    if (!arguments.dry_run)
-        TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
+    TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
+    if (!arguments.check)
+        say_charts(arguments, written, console);
+    TRY_VOID(check_has_charts(arguments, *written.file.reading.lesson));
     auto const& lesson = *written.file.reading.lesson;
     TRY_ASSIGN(auto const sound, sound_of(written.film.path, console));
     auto const heard = pipeline::hear(sound);
@@ -103,8 +137,10 @@ void add_listen(CLI::App& program, Context& context)
     command
         .add_option("CUES", arguments->cues, "a cue file whose parts have charts; their times may be rough or left out")
         ->required();
-    command.add_option("-o,--output", arguments->output, "the cue file to write, with pins where chords are heard");
-    command.add_flag("--anywhere", arguments->anywhere, "do not use the rough times: look in the whole film");
+    command.add_option("-o,--output", arguments->output, "the cue file to write, with pins where chords are heard")
+        ->check(name_with_ending({".json"}, "a cue file"));
+    command.add_flag("--anywhere", arguments->anywhere,
+                     "do not use the rough times: look in the whole film, as for parts without a time");
     command.add_flag("-n,--dry-run", arguments->dry_run, "only say what is heard");
     command.add_flag("--json", arguments->json, "say it as JSON");
     command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");
@@ -116,6 +152,9 @@ void add_listen(CLI::App& program, Context& context)
         ->capture_default_str();
     command.add_flag("-f,--force", arguments->force, "replace the cue file if it is there");
     command.callback([arguments, &context] {
+        if (!arguments->output.empty() && (arguments->dry_run || arguments->check))
+            throw CLI::ValidationError(arguments->check ? "--check" : "--dry-run",
+                                       "writes nothing: leave it out, or leave out -o");
         auto const done = listen(*arguments, context.console);
         context.exit = done ? *done : fail(context.console, done.error());
     });

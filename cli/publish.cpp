@@ -1,10 +1,12 @@
 #include "cli/cut_options.h"
 #include "cli/film_options.h"
+#include "cli/finding_count.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/resources.h"
 #include "cli/theme_input.h"
+#include "cli/values.h"
 #include "overlay/drawing/png.h"
 #include "pipeline/check/picture/sights.h"
 #include "pipeline/files/file_text.h"
@@ -117,9 +119,8 @@ Result<overlay::Bitmap> cover(PublishArguments const& arguments, pipeline::Opene
     if (!opened.film.headers)
         return pipeline::draw_cover(opened.lesson, {}, {}, theme);
     auto at = pipeline::cover_time(opened.timeline);
-    if (!arguments.cover_at.empty()) {
-        TRY_ASSIGN(at, parse_picture_time(arguments.cover_at, *opened.film.headers, "--cover-at"));
-    }
+    if (!arguments.cover_at.empty())
+        at = option_value(parse_picture_time(arguments.cover_at, *opened.film.headers, "--cover-at"));
     TRY_ASSIGN(auto const still,
                pipeline::render_still(opened.film.path, at, pipeline::SceneRuns{}, {theme}, interrupt_token()));
     TRY_ASSIGN(auto const sights, pipeline::sights_near(opened.film.path, still.time, interrupt_token()));
@@ -155,6 +156,7 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     pipeline::LessonRequest request = arguments.lesson;
     request.may_write = [&arguments](pipeline::Inputs const& inputs) { return check_folder(arguments, inputs); };
     TRY_ASSIGN(auto const opened, workspace.open(request));
+    say_findings(request, opened, console);
     if (opened.film.error)
         console.note(opened.film.error->what + "; the cover goes without it");
     auto const* const film = opened.film.headers ? &*opened.film.headers : nullptr;

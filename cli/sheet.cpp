@@ -1,5 +1,6 @@
 #include "overlay/sheet/sheet.h"
 
+#include "cli/finding_count.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
@@ -7,6 +8,7 @@
 #include "cli/values.h"
 #include "overlay/drawing/fonts.h"
 #include "overlay/sheet/web_link.h"
+#include "pipeline/check/check_file.h"
 #include "pipeline/publish/sheet_builder.h"
 
 #include <chrono>
@@ -75,9 +77,11 @@ Result<std::string> font_of(SheetCommand const& command, pipeline::Lesson const&
 Result<void> make_sheet(SheetCommand const& command, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
-    TRY_ASSIGN(auto const opened, workspace.open({command.cues, {}, {}}));
+    pipeline::LessonRequest const request{command.cues, {}, {}};
+    TRY_ASSIGN(auto const opened, workspace.open(request));
+    TRY_VOID(pipeline::check_shows_chords(say_findings(request, opened, console), command.cues));
     pipeline::Lesson const& lesson = opened.lesson;
-    TRY_ASSIGN(auto const format, format_of(command.output));
+    auto const format = option_value(format_of(command.output));
     overlay::SheetOptions options;
     options.paper = command.paper;
     options.large_print = command.large_print;
@@ -131,7 +135,8 @@ void add_sheet(CLI::App& program, Context& context)
                                      "tabard sheet lesson.json -o lesson.pdf --paper letter --level easy"});
     command.add_option("CUES", options->cues, "The cue file")->required();
     command.add_option("-o,--output", options->output, "The sheet: a .pdf, or .svg or .png (a file a page)")
-        ->required();
+        ->required()
+        ->check(name_with_ending({".pdf", ".svg", ".png"}, "a sheet"));
     command.add_option("--paper", options->paper, "Size of the paper")
         ->transform(choice<overlay::Paper>({{"a4", overlay::Paper::a4}, {"letter", overlay::Paper::letter}}))
         ->type_name("a4|letter");

@@ -3,8 +3,11 @@
 #include "overlay/drawing/painter.h"
 #include "pipeline/check/picture/picture_facts.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/finding_line.h"
 #include "pipeline/media/read/film_flaws.h"
 #include "pipeline/media/read/fingerprint.h"
+
+#include <algorithm>
 
 namespace tabard::pipeline {
 namespace {
@@ -99,9 +102,8 @@ std::optional<Error> refusal(KnownFilm const& film, Lesson const& lesson)
     return painter ? std::nullopt : std::optional(painter.error());
 }
 
-} // namespace
-
-Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& request)
+/// `written`: the file that it was read from, for its charts without a time.
+Result<CheckedLesson> check_lesson_on_film(OpenedLesson opened, LessonFile const* written, CheckRequest const& request)
 {
     CheckedLesson checked;
     checked.film = facts_of_film(opened);
@@ -125,20 +127,65 @@ Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& requ
             others.sought = true;
         }
     }
-    CheckInput const input{*checked.lesson, *checked.timeline, checked.film ? &*checked.film : nullptr,
+    auto const charts = written ? charts_in_time(*written, *checked.lesson, checked.timeline->facts()) : std::nullopt;
+    CheckInput const input{*checked.lesson,
+                           *checked.timeline,
+                           checked.film ? &*checked.film : nullptr,
                            checked.pictures ? &*checked.pictures : nullptr,
-                           checked.film_error ? &*checked.film_error : nullptr};
+                           checked.film_error ? &*checked.film_error : nullptr,
+                           charts ? &*charts : nullptr};
     checked.result = check_lesson(input, std::move(opened.findings), std::move(others), {request.strict});
     return checked;
 }
 
+} // namespace
+
+Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& request)
+{
+    return check_lesson_on_film(std::move(opened), nullptr, request);
+}
+
 Result<CheckedLesson> check_written(WrittenLesson written, CheckRequest const& request)
 {
-    if (written.file.reading.lesson)
-        return check_opened(as_written(std::move(written), Level::full), request);
+    if (written.file.reading.lesson) {
+        LessonFile const file{written.file.path, written.file.text, written.file.document, {}};
+        return check_lesson_on_film(as_written(std::move(written), Level::full), &file, request);
+    }
     CheckedLesson checked;
     checked.result = check_result(std::move(written.file.reading.findings), {request.strict});
     return checked;
+}
+
+CheckResult quick_check(OpenedLesson const& opened, std::span<FindingCode const> other_codes)
+{
+    auto film = facts_of_film(opened);
+    std::optional<Error> film_error;
+    if (opened.film.headers || !opened.through)
+        film_error = refusal(opened.film, opened.lesson);
+    if (film && opened.film.headers && opened.lesson.footage_facts && opened.lesson.footage_facts->fingerprint)
+        film->fingerprint = footage_fingerprint(opened.film.path).value_or("");
+    auto const timeline = Timeline::resolve(opened.lesson, opened.timeline.facts()); // of any level
+    return check_lesson(
+        {opened.lesson, timeline, film ? &*film : nullptr, nullptr, film_error ? &*film_error : nullptr},
+        opened.findings, {other_codes, false, {}});
+}
+
+CheckResult check_charts(LessonFile const& file, MediaFacts const& film)
+{
+    if (!file.reading.lesson)
+        return {};
+    auto const charts = charts_in_time(*file.reading.lesson, film);
+    CheckInput const input{charts.lesson, charts.timeline, nullptr, nullptr, nullptr, &charts};
+    return check_lesson(input, {}, {}, {false, true});
+}
+
+Result<void> check_shows_chords(CheckResult const& result, std::filesystem::path const& cues)
+{
+    auto const found = std::ranges::find(result.findings, kNoChords.code,
+                                         [](FoldedFinding const& folded) { return folded.finding.code; });
+    if (found == result.findings.end())
+        return {};
+    return Error{ErrorKind::invalid_input, finding_line(cues, found->finding)};
 }
 
 } // namespace tabard::pipeline

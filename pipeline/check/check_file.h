@@ -41,4 +41,13 @@ Result<CheckedLesson> check_written(WrittenLesson written, CheckRequest const& r
 /// The same for a lesson that was laid out already. Through a cut whose new film is not there, the cut's length counts.
 Result<CheckedLesson> check_opened(OpenedLesson opened, CheckRequest const& request = {});
 
+/// What check_opened() would find with `quick`, in a lesson that was opened for other work.
+CheckResult quick_check(OpenedLesson const& opened, std::span<FindingCode const> other_codes);
+
+/// What the rules about charts alone find; parts need no time.
+CheckResult check_charts(LessonFile const& file, MediaFacts const& film);
+
+/// Fails with invalid_input where a film of the lesson would show titles alone, which its author has not accepted.
+Result<void> check_shows_chords(CheckResult const& result, std::filesystem::path const& cues);
+
 } // namespace tabard::pipeline

@@ -28,12 +28,14 @@ struct Placed {
 
 std::vector<Placed> place(std::vector<Finding> findings, CheckInput const& input)
 {
+    Lesson const& lesson = input.charts ? input.charts->lesson : input.lesson;
+    Timeline const& timeline = input.charts ? input.charts->timeline : input.timeline;
     std::map<Section const*, Time> begins;
-    for (SectionSpan const& span : input.timeline.sections())
-        begins[&input.lesson.sections[static_cast<std::size_t>(span.section)]] = span.in;
+    for (SectionSpan const& span : timeline.sections())
+        begins[&lesson.sections[static_cast<std::size_t>(span.section)]] = span.in;
     std::vector<Placed> placed;
     for (Finding& finding : findings) {
-        Section const* section = section_at(input.lesson, finding.at);
+        Section const* section = section_at(lesson, finding.at);
         Time const order = finding.time.value_or(section ? begins[section] : Time{-1});
         placed.push_back({std::move(finding), section ? *section->name : "", order});
     }
@@ -46,9 +48,30 @@ bool accepts(Acceptance const& acceptance, Placed const& placed)
            (acceptance.section.empty() || acceptance.section == placed.section);
 }
 
+/// A part without a time is not in the film: what is found in its chart has no time either.
+std::vector<Finding> found_by(Rule const& rule, CheckInput const& input)
+{
+    if (!input.charts || !rule.about_charts)
+        return rule.find(input);
+    CheckInput charts{input.charts->lesson, input.charts->timeline, input.film};
+    charts.broken = input.broken;
+    auto findings = rule.find(charts);
+    for (Finding& finding : findings)
+        if (finding.time && *finding.time >= input.charts->end)
+            finding.time.reset();
+    return findings;
+}
+
+bool looks(Rule const& rule, CheckOptions const& options)
+{
+    return rule.find && (rule.about_charts || !options.charts_only);
+}
+
 /// Whether what a rule looks at was there to be looked at: with --quick neither pictures nor sound are.
 bool could_look(Rule const& rule, CheckInput const& input)
 {
+    if (&rule == &kNoChords || &rule == &kEmptyText)
+        return !input.broken;
     if (&rule == &kLoudness)
         return input.film && input.film->loudness;
     return !rule.looks_at_pictures || input.pictures;
@@ -57,11 +80,11 @@ bool could_look(Rule const& rule, CheckInput const& input)
 /// What may be accepted. What the reader refuses makes the film impossible and cannot be wished away.
 class Acceptable {
 public:
-    Acceptable(CheckInput const& input, OtherFindings const& others)
+    Acceptable(CheckInput const& input, OtherFindings const& others, CheckOptions const& options)
     {
         for (Rule const* rule : all_rules())
             if (rule->find)
-                m_sought[rule->code] = could_look(*rule, input);
+                m_sought[rule->code] = looks(*rule, options) && could_look(*rule, input);
         for (FindingCode const& code : others.codes)
             m_sought[code.code] = others.sought;
     }
@@ -155,14 +178,14 @@ void count(CheckResult& result, CheckOptions const& options)
 
 } // namespace
 
-CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, OtherFindings others,
-                         CheckOptions const& options)
+CheckResult check_lesson(CheckInput input, std::vector<Finding> read, OtherFindings others, CheckOptions const& options)
 {
-    Acceptable const acceptable(input, others);
+    input.broken = std::ranges::find(read, Severity::error, &Finding::severity) != read.end();
+    Acceptable const acceptable(input, others, options);
     std::ranges::move(others.findings, std::back_inserter(read));
     for (Rule const* rule : all_rules())
-        if (rule->find)
-            std::ranges::move(rule->find(input), std::back_inserter(read));
+        if (looks(*rule, options))
+            std::ranges::move(found_by(*rule, input), std::back_inserter(read));
     std::vector<Placed> placed = place(std::move(read), input);
     CheckResult result;
     take_accepted(placed, input.lesson, acceptable, result);

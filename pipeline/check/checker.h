@@ -30,7 +30,8 @@ struct CheckResult {
 };
 
 struct CheckOptions {
-    bool strict = false; ///< warnings become errors
+    bool strict = false;      ///< warnings become errors
+    bool charts_only = false; ///< only rules about charts look
 };
 
 /// What is found elsewhere than by a rule, as in the film's sound.
@@ -42,7 +43,7 @@ struct OtherFindings {
 
 /// Runs every rule on a lesson that was read, takes out what the author accepts, reports acceptances that nothing needs
 /// any more, folds repetitions and sorts. `read` are the reader's findings.
-CheckResult check_lesson(CheckInput const& input, std::vector<Finding> read, OtherFindings others = {},
+CheckResult check_lesson(CheckInput input, std::vector<Finding> read, OtherFindings others = {},
                          CheckOptions const& options = {});
 
 /// The same where the file could not be understood at all.

@@ -15,7 +15,7 @@ struct BetterCorner {
     friend bool operator==(BetterCorner const&, BetterCorner const&) = default;
 };
 
-/// Where another corner hides clearly less than the current one. Needs Corners::all.
+/// Where another corner hides clearly less than the current one. Of sections without Corners::all it says nothing.
 std::vector<BetterCorner> better_corners(Lesson const& lesson, PictureFacts const& pictures);
 
 /// Writes corners into the file that `lesson` was read from, each before the last key of its object where it has none

@@ -1,4 +1,5 @@
 #pragma once
+#include "pipeline/check/charts_in_time.h"
 #include "pipeline/check/film_facts.h"
 #include "pipeline/check/picture/picture_facts.h"
 #include "pipeline/cues/finding_code.h"
@@ -18,6 +19,8 @@ struct CheckInput {
     FilmFacts const* film = nullptr;        ///< none where the footage cannot be read
     PictureFacts const* pictures = nullptr; ///< none where nobody looked at them
     Error const* film_error = nullptr;      ///< why nothing can be rendered on the footage, where that is known
+    ChartsInTime const* charts = nullptr;   ///< where some say no time: what rules about charts look at instead
+    bool broken = false;                    ///< the reader found errors: what is missing may stand in what it left out
 };
 
 /// One thing that the checker knows: a code and how it is found. Each has a file of its own in rules/ (those of the
@@ -29,6 +32,9 @@ struct Rule : FindingCode {
 
     /// Finds nothing without CheckInput::pictures.
     bool looks_at_pictures = false;
+
+    /// Its findings hold wherever in time a chart is played: it is given charts without a time as well.
+    bool about_charts = false;
 };
 
 /// Every rule, in the order of README.md's table.

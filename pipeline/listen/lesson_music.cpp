@@ -166,7 +166,9 @@ LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins)
         auto const map = tempo_map(section);
         if (map)
             last = to_seconds(map->time_at(first));
-        if (map && places == Places::as_written)
+        else if (section.from)
+            last = to_seconds(**section.from);
+        if ((map || section.from) && places == Places::as_written)
             entry.part.about = last;
         if (section.piece && section.to && map)
             drop_after(to_seconds(**section.to - map->time_at(first)), entry.part, entry.origin);

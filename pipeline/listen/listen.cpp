@@ -2,8 +2,11 @@
 
 #include "overlay/music/note.h"
 #include "pipeline/cues/meter_ticks.h"
+#include "pipeline/cues/next_command.h"
+#include "pipeline/cues/tempo_limits.h"
 #include "pipeline/listen/align.h"
 #include "pipeline/listen/listen_codes.h"
+#include "pipeline/listen/playable_pins.h"
 #include "pipeline/listen/sparse_pins.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/timeline/tempo_map.h"
@@ -68,6 +71,7 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
     result.section = origin.section;
     result.name = *section.name;
     result.at = section.at;
+    result.has_time = section.from || !section.pins.empty();
     result.found = found.found;
     result.confidence = found.confidence;
     if (!found.found)
@@ -77,31 +81,79 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
     double const pulses_a_beat =
         static_cast<double>(origin.ticks_per_beat) / static_cast<double>(pulse_ticks(*section.meter));
     result.tempo = {std::llround(60'000 * pulses_a_beat / beat)};
-    for (BeatPin const& pin : sparse_pins(part, found))
+    // Beats of the part to pulses of the meter.
+    auto const limits =
+        TempoLimits{60 * pulses_a_beat * 1000 / kFastestTempo, 60 * pulses_a_beat * 1000 / kSlowestTempo};
+    auto const pins = playable_pins(sparse_pins(part, found), part.pins, limits);
+    for (BeatPin const& pin : pins)
         result.pins.push_back({origin.position(pin.beat, *section.meter), pin_time(pin), {}});
+    result.playable = are_playable(pins, limits);
     result.changes = changes_of(lesson, part, origin, found);
     return result;
 }
 
-/// Playing that no section accounts for: not in a chart, and not where chords are shown one by one.
-std::vector<Interval> unexpected_playing(Lesson const& lesson, std::vector<Stretch> const& stray)
+constexpr Time kShortestPlaying = from_ticks(4, 1, 1);
+
+bool is_talk(std::string_view name)
 {
-    constexpr Time kShortest = from_ticks(4, 1, 1);
-    std::vector<Interval> result;
+    constexpr std::string_view kTalk = "talk";
+    return std::ranges::equal(name.substr(0, kTalk.size()), kTalk, [](char a, char b) { return (a | 0x20) == b; });
+}
+
+bool shows_chords(Section const& section)
+{
+    return std::ranges::any_of(section.show, [](ShowCue const& cue) { return cue.text.empty(); });
+}
+
+/// A part without a chart, and how long it lasts.
+struct ChartlessPart {
+    int section = 0;
+    Interval span;
+};
+
+/// In order of time. A part lasts until it says, else until the next begins.
+std::vector<ChartlessPart> chartless_parts(Lesson const& lesson, Time film_end)
+{
+    std::vector<Time> begins;
+    for (Section const& section : lesson.sections)
+        if (section.from)
+            begins.push_back(**section.from);
+    std::vector<ChartlessPart> parts;
+    for (std::size_t n = 0; n < lesson.sections.size(); ++n) {
+        Section const& section = lesson.sections[n];
+        if (section.bars || !section.from)
+            continue;
+        Time end = film_end;
+        for (Time const begin : begins)
+            end = begin > **section.from ? std::min(end, begin) : end;
+        parts.push_back({static_cast<int>(n), {**section.from, section.to ? **section.to : end}});
+    }
+    std::ranges::stable_sort(parts, {}, [](ChartlessPart const& part) { return part.span.from; });
+    return parts;
+}
+
+/// Playing that no section accounts for: not in a chart, and not where chords are shown one by one.
+std::vector<StrayPlaying> unexpected_playing(Lesson const& lesson, std::vector<Stretch> const& stray, double seconds)
+{
+    std::vector<StrayPlaying> result;
+    auto const add = [&result](Interval heard, std::optional<int> section, std::string name) {
+        if (heard.length() >= kShortestPlaying)
+            result.push_back({heard, section, std::move(name)});
+    };
+    auto const parts = chartless_parts(lesson, from_seconds(seconds));
     for (Stretch const& stretch : stray) {
         Interval rest{from_seconds(stretch.from), from_seconds(stretch.to)};
-        for (Section const& section : lesson.sections) {
-            if (section.show.empty() || !section.from || !section.to)
+        for (ChartlessPart const& part : parts) {
+            Section const& section = lesson.sections[static_cast<std::size_t>(part.section)];
+            auto const shared = overlap(rest, part.span);
+            if (shared.empty() || is_talk(*section.name))
                 continue;
-            auto const shared = overlap(rest, {**section.from, **section.to});
-            if (shared.empty())
-                continue;
-            if (shared.from - rest.from >= kShortest)
-                result.push_back({rest.from, shared.from});
+            add({rest.from, shared.from}, std::nullopt, "");
+            if (!shows_chords(section))
+                add(shared, part.section, *section.name);
             rest.from = shared.to;
         }
-        if (rest.length() >= kShortest)
-            result.push_back(rest);
+        add(rest, std::nullopt, "");
     }
     return result;
 }
@@ -128,8 +180,8 @@ std::optional<Time> common_offset(TempoMap const& map, std::vector<HeardChordCue
     return *place;
 }
 
-void compare_section(Section const& section, HeardSection const& heard, SyncWindow const& window,
-                     std::vector<Finding>& findings)
+void compare_section(std::filesystem::path const& file, Section const& section, HeardSection const& heard,
+                     SyncWindow const& window, std::vector<Finding>& findings)
 {
     auto const map = tempo_map(section);
     if (!heard.found || !heard.trusted() || !map) {
@@ -137,7 +189,8 @@ void compare_section(Section const& section, HeardSection const& heard, SyncWind
             kPartNotHeard.at(heard.at, std::nullopt,
                              fmt::format("{} is not heard as its chart has it{}", heard.name,
                                          heard.found ? fmt::format(" ({:.0f} % fits)", 100 * heard.confidence) : ""),
-                             "check its chords and its place; tabard listen --anywhere looks in the whole film"));
+                             fmt::format("check its chords and its place, or look in the whole film ({} --anywhere)",
+                                         listen_command(file))));
         return;
     }
     auto const common = common_offset(*map, heard.changes);
@@ -160,9 +213,23 @@ void compare_section(Section const& section, HeardSection const& heard, SyncWind
     }
 }
 
+Finding stray_finding(Lesson const& lesson, StrayPlaying const& playing)
+{
+    auto const when =
+        fmt::format("a guitar plays from {} to {}", print_time(playing.heard.from, 1), print_time(playing.heard.to, 1));
+    if (playing.section)
+        return kPlayedWithoutChords.at(lesson.sections[static_cast<std::size_t>(*playing.section)].at,
+                                       playing.heard.from,
+                                       fmt::format("{}, and the part '{}' has no chords", when, playing.part),
+                                       fmt::format("write them into its \"bars\", then find when they are played ({})",
+                                                   listen_command(lesson.file)));
+    return kUnexpectedPlaying.at(lesson.footage.at, playing.heard.from, when + " and no part has chords there",
+                                 "add a part with its bars if the learner is to follow it");
+}
+
 } // namespace
 
-bool HeardSection::trusted() const { return found && confidence >= kTrusted; }
+bool HeardSection::trusted() const { return found && playable && confidence >= kTrusted; }
 
 LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
 {
@@ -174,7 +241,7 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
     result.remarks = music.remarks;
     for (std::size_t n = 0; n < music.parts.size(); ++n)
         result.sections.push_back(section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]));
-    result.unexpected = unexpected_playing(lesson, alignment.stray);
+    result.unexpected = unexpected_playing(lesson, alignment.stray, heard.seconds());
     return result;
 }
 
@@ -194,14 +261,11 @@ std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& hea
                                "is the capo right?"));
     for (std::size_t n = 0; n < music.parts.size(); ++n) {
         auto const section = section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]);
-        compare_section(lesson.sections[static_cast<std::size_t>(section.section)], section, window, findings);
+        compare_section(lesson.file, lesson.sections[static_cast<std::size_t>(section.section)], section, window,
+                        findings);
     }
-    for (Interval const& playing : unexpected_playing(lesson, alignment.stray))
-        findings.push_back(
-            kUnexpectedPlaying.at(lesson.footage.at, playing.from,
-                                  fmt::format("a guitar plays from {} to {} and no part has a chart there",
-                                              print_time(playing.from, 1), print_time(playing.to, 1)),
-                                  "add a part with its bars if the learner is to follow it"));
+    for (StrayPlaying const& playing : unexpected_playing(lesson, alignment.stray, heard.seconds()))
+        findings.push_back(stray_finding(lesson, playing));
     return findings;
 }
 

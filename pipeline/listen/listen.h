@@ -27,21 +27,30 @@ struct HeardSection {
     int section = 0; ///< index into Lesson::sections
     std::string name;
     SourcePosition at;
+    bool has_time = false; ///< the cue file says when it is played
     bool found = false;
     double confidence = 0; ///< 0 to 1: share of the beats that sound as written
     Interval played;       ///< from its first beat to the end of its last
     Tempo tempo;           ///< mean
     std::vector<Pin> pins; ///< few, but enough
     std::vector<HeardChordCue> changes;
+    bool playable = true; ///< the pins mean tempos that are played
     bool trusted() const; ///< sure enough to write its pins
+};
+
+/// Playing for which there are no chords.
+struct StrayPlaying {
+    Interval heard;
+    std::optional<int> section; ///< index into Lesson::sections: the part that it lies in and that is to have chords
+    std::string part;           ///< its name
 };
 
 /// What was heard of a lesson.
 struct LessonHeard {
     std::vector<HeardSection> sections;
-    double tuning_cents = 0;          ///< of the guitar above A4 = 440 Hz
-    int frets_off = 0;                ///< semitones above the written chart at which everything sounds
-    std::vector<Interval> unexpected; ///< playing outside every section with a chart
+    double tuning_cents = 0;              ///< of the guitar above A4 = 440 Hz
+    int frets_off = 0;                    ///< semitones above the written chart at which everything sounds
+    std::vector<StrayPlaying> unexpected; ///< playing outside every section with a chart
     std::vector<std::string> remarks;
 };
 

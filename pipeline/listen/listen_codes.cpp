@@ -24,15 +24,23 @@ FindingCode const kCapoNotAsHeard{
     "capo-not-as-heard", Severity::warning, "all charts sound higher or lower than written",
     "Only with --listen: the charts fit the sound clearly better when all are moved by the same number of frets. "
     "Mostly \"capo\" is wrong, or the guitar is tuned lower than \"tuning\" says."};
+FindingCode const kPlayedWithoutChords{
+    "played-without-chords", Severity::warning, "a part that is played and has no chords",
+    "Only with --listen: four seconds or more of playing in a part that has neither bars nor chords to show. A learner "
+    "hears it and sees nothing. Write its chords, or accept it if it is not for the learner. A part whose name begins "
+    "with "
+    "\"Talk\" may be played in: there it is unexpected-playing."};
 FindingCode const kUnexpectedPlaying{
     "unexpected-playing", Severity::advice, "a guitar that plays where no chart is",
-    "Only with --listen: four seconds or more of playing outside every part that has bars or shows chords. A "
-    "learner hears it and sees nothing. Add a part with its bars, or accept it if it is not for the learner."};
+    "Only with --listen: four seconds or more of playing outside every part that has bars or shows chords, and in none "
+    "that is to have them. A learner hears it and sees nothing. Add a part with its bars, or accept it if it is not "
+    "for "
+    "the learner."};
 
 std::span<FindingCode const> listen_codes()
 {
-    static std::array const kCodes{kCueOffSound, kChordNotAsWritten, kPartNotHeard, kCapoNotAsHeard,
-                                   kUnexpectedPlaying};
+    static std::array const kCodes{kCueOffSound,    kChordNotAsWritten,   kPartNotHeard,
+                                   kCapoNotAsHeard, kPlayedWithoutChords, kUnexpectedPlaying};
     return kCodes;
 }
 

@@ -10,6 +10,7 @@ extern FindingCode const kCueOffSound;
 extern FindingCode const kChordNotAsWritten;
 extern FindingCode const kPartNotHeard;
 extern FindingCode const kCapoNotAsHeard;
+extern FindingCode const kPlayedWithoutChords;
 extern FindingCode const kUnexpectedPlaying;
 
 std::span<FindingCode const> listen_codes();

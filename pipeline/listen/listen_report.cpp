@@ -26,16 +26,23 @@ std::string cue_text(HeardChordCue const& cue)
     return text;
 }
 
+char const* kept_time(HeardSection const& section)
+{
+    return section.has_time ? "its rough time is left as it is" : "it has no time yet";
+}
+
 std::string section_text(HeardSection const& section)
 {
     auto const name = on_one_line(section.name);
     if (!section.found)
-        return fmt::format("{}: not found; its rough time is left as it is\n", name);
+        return fmt::format("{}: not found; {}\n", name, kept_time(section));
     auto text = fmt::format("{}: {} to {}, tempo {:.1f}, {:.0f} % sounds as written", name,
                             print_time(section.played.from, 2), print_time(section.played.to, 2),
                             static_cast<double>(section.tempo.thousandths) / 1000, 100 * section.confidence);
     if (!section.trusted())
-        return text + "; too little to trust, so its rough time is left as it is\n";
+        return fmt::format("{}; {}, so {}\n", text,
+                           section.playable ? "too little to trust" : "but no player keeps the tempo that this means",
+                           kept_time(section));
     auto const early = std::ranges::count_if(section.changes, &HeardChordCue::early);
     auto const unclear = std::ranges::count_if(section.changes, &HeardChordCue::cannot_tell);
     text += fmt::format(", {} changes in {} pins\n", section.changes.size(), section.pins.size());
@@ -124,9 +131,11 @@ std::string listen_text(LessonHeard const& heard)
     if (std::abs(heard.tuning_cents) >= 5)
         text += fmt::format("The guitar is tuned {:.0f} cents {} than A = 440 Hz\n", std::abs(heard.tuning_cents),
                             heard.tuning_cents > 0 ? "higher" : "lower");
-    for (Interval const& interval : heard.unexpected)
-        text += fmt::format("A guitar plays from {} to {}, where no part has a chart\n", print_time(interval.from, 1),
-                            print_time(interval.to, 1));
+    for (StrayPlaying const& playing : heard.unexpected)
+        text += fmt::format("A guitar plays from {} to {}, {}\n", print_time(playing.heard.from, 1),
+                            print_time(playing.heard.to, 1),
+                            playing.section ? fmt::format("and '{}' has no chords", on_one_line(playing.part))
+                                            : "where no part has chords");
     for (std::string const& remark : heard.remarks)
         text += remark + "\n";
     return text;
@@ -138,8 +147,8 @@ std::string listen_json(LessonHeard const& heard)
     for (HeardSection const& section : heard.sections)
         sections.push_back(section_value(section));
     std::vector<JsonValue> unexpected;
-    for (Interval const& interval : heard.unexpected)
-        unexpected.push_back(interval_value(interval));
+    for (StrayPlaying const& playing : heard.unexpected)
+        unexpected.push_back(interval_value(playing.heard));
     std::vector<JsonValue> remarks;
     for (std::string const& remark : heard.remarks)
         remarks.push_back(JsonValue::string(remark));

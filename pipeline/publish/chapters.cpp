@@ -72,14 +72,15 @@ std::vector<std::string> chapter_warnings(std::vector<Chapter> const& chapters)
 {
     std::vector<std::string> warnings;
     if (chapters.size() < kFewestChapters)
-        warnings.push_back(fmt::format("There {} only {} chapter{}: sites that read chapters from a description "
-                                       "need at least three.",
-                                       chapters.size() == 1 ? "is" : "are", chapters.size(),
-                                       chapters.size() == 1 ? "" : "s"));
+        warnings.push_back(
+            fmt::format("There {} only {} chapter{}: sites that read chapters from a description "
+                        "need at least three. Divide the lesson into more parts, or do not paste the list.",
+                        chapters.size() == 1 ? "is" : "are", chapters.size(), chapters.size() == 1 ? "" : "s"));
     for (auto const& chapter : chapters)
         if (chapter.to - chapter.from < kShortestChapter)
             warnings.push_back(fmt::format("The chapter \"{}\" lasts {:.1f} s: sites that read chapters from a "
-                                           "description need at least ten seconds for each.",
+                                           "description need at least ten seconds for each. Let its part begin earlier "
+                                           "or the next one later, or delete its line in chapters.txt.",
                                            chapter.title, to_seconds(chapter.to - chapter.from)));
     return warnings;
 }

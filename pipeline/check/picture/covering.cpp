@@ -120,19 +120,22 @@ Result<std::vector<SectionCover>> covering(Survey const& survey, Timeline const&
                                            overlay::Theme const& theme, Corners which)
 {
     TRY_ASSIGN(auto painter, OcclusionPainter::create(stage, theme));
+    auto const measure = [&](SectionSpan const& span, SectionCover& section, overlay::Corner corner) {
+        section.corners[index(corner)] = cover_of(survey, timeline, span, painter, corner);
+    };
     std::vector<SectionCover> result;
+    std::array<bool, overlay::kCorners> wanted{};
+    wanted.fill(which == Corners::all);
     for (auto const& span : timeline.sections()) {
-        SectionCover section{span.section, span.in, span.out, span.corner, {}};
-        auto const measure = [&](overlay::Corner corner) {
-            section.corners[index(corner)] = cover_of(survey, timeline, span, painter, corner);
-        };
-        measure(span.corner);
-        bool const others = which == Corners::all || (which == Corners::where_needed && in_the_way(section.here()));
-        for (auto const corner : kCorners)
-            if (others && corner != span.corner)
-                measure(corner);
-        result.push_back(section);
+        result.push_back({span.section, span.in, span.out, span.corner, {}});
+        measure(span, result.back(), span.corner);
+        if (which == Corners::where_needed && in_the_way(result.back().here()))
+            wanted[index(span.corner)] = true;
     }
+    for (std::size_t i = 0; i < result.size(); ++i)
+        for (auto const corner : kCorners)
+            if (wanted[index(result[i].corner)] && corner != result[i].corner)
+                measure(timeline.sections()[i], result[i], corner);
     return result;
 }
 

@@ -44,7 +44,7 @@ struct SectionCover {
 
 enum class Corners {
     current,      ///< the one of each section
-    where_needed, ///< the others too, in sections where it is in the way
+    where_needed, ///< the others too, in all sections of a corner that is in the way in one of them
     all,
 };
 

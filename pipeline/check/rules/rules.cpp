@@ -14,10 +14,10 @@ std::span<Rule const* const> all_rules()
         &kMinutesOrSeconds,
         // Coverage.
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
-        &kBarsCutOff, &kNothingPlayed, &kNeverShown, &kCountInRoom,
+        &kBarsCutOff, &kNothingPlayed, &kNoChords, &kNeverShown, &kCountInRoom,
         // Readability.
-        &kTooShort, &kBrief, &kFastText, &kLongText, &kSmallLabels, &kMissingSign, &kCrowded, &kShortNotice,
-        &kSmallPicture, &kCollidingLayers,
+        &kTooShort, &kBrief, &kFastText, &kLongText, &kEmptyText, &kSmallLabels, &kMissingSign, &kCrowded,
+        &kShortNotice, &kSmallPicture, &kCollidingLayers,
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
         &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,

@@ -37,6 +37,8 @@ extern Rule const kBlackPicture;
 extern Rule const kFrozenPicture;
 extern Rule const kCornerJumps;
 
+extern Rule const kNoChords;
+extern Rule const kEmptyText;
 extern Rule const kChordGap;
 extern Rule const kCueOverlap;
 extern Rule const kOutsideFilm;

@@ -4,8 +4,10 @@
 #include "pipeline/cues/reader.h"
 #include "tests/support/run_program.h"
 
+#include <random>
 #include <utility>
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -250,7 +252,8 @@ TEST(Placement, IsNotWrittenIntoAFileThatChangedAfterItWasLookedAt)
 {
     tests::TemporaryFolder const folder;
     auto const file = folder / "lesson.json";
-    char const* const text = R"({"tabard": 1, "title": "T", "footage": "x.mp4", "sections": []})";
+    char const* const text =
+        R"({"tabard": 1, "title": "T", "footage": "x.mp4", "sections": [{"name": "a", "from": 0}]})";
     tests::write_text(file, text);
     Inputs const inputs{file};
     auto const lesson = *read_lesson(file)->lesson;
@@ -290,6 +293,46 @@ TEST(BetterCorners, AreFoundForTheLessonAndForASectionThatPlacesItself)
     auto const findings = film.find(kCoversHands);
     ASSERT_THAT(findings, SizeIs(1));
     EXPECT_THAT(findings[0].fix, HasSubstr("in this part"));
+}
+
+// The advice of a finding and what --place writes come from one measure, and what was written stays.
+TEST(BetterCorners, AreWhatFindingsAdviseAndNoneIsLeftWhereTheyWereWritten)
+{
+    std::mt19937 random(5);
+    auto const below = [&random](int limit) { return static_cast<int>(random() % static_cast<unsigned>(limit)); };
+    int advised = 0, placed = 0;
+    for (int round = 0; round < 40; ++round) {
+        SCOPED_TRACE(round);
+        Film film;
+        for (int spot = 0; spot < 1 + round % 6; ++spot)
+            film.move(below(40), below(40), 3 + below(6), 3 + below(6));
+        for (int face = 0; face < round % 3; ++face)
+            film.pictures.survey.faces.push_back(
+                {seconds(face == 0 ? 5 : 35), overlay::Box{below(80) / 100.0, below(80) / 100.0, 0.15, 0.2}});
+        std::vector<Finding> findings;
+        for (Rule const* rule : {&kCoversHands, &kCoversFace})
+            for (Finding& finding : film.find(*rule))
+                findings.push_back(std::move(finding));
+        film.pictures.covers = *covering(film.pictures.survey, film.timeline, stage_of(film.lesson, {1920, 1080}),
+                                         overlay::default_theme(), Corners::all);
+        auto const better = better_corners(film.lesson, film.pictures);
+        for (Finding const& finding : findings) {
+            auto const word =
+                better.empty() ? "corner is" : fmt::format("\"placement\": \"{}\"", placement_word(better[0].corner));
+            EXPECT_THAT(finding.fix, HasSubstr(word));
+            ++advised;
+        }
+        if (better.empty())
+            continue;
+        ++placed;
+        Film after(fmt::format(R"("placement": "{}",)", placement_word(better[0].corner)));
+        after.pictures.survey = film.pictures.survey;
+        after.pictures.covers = *covering(after.pictures.survey, after.timeline, stage_of(after.lesson, {1920, 1080}),
+                                          overlay::default_theme(), Corners::all);
+        EXPECT_THAT(better_corners(after.lesson, after.pictures), IsEmpty());
+    }
+    EXPECT_GT(advised, 10);
+    EXPECT_GT(placed, 5);
 }
 
 } // namespace

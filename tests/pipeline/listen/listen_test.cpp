@@ -211,6 +211,11 @@ TEST_F(BuiltLesson, ShowsEachCodeOnceAndNothingInItsNeighbour)
          lesson(kBars, kPins, "", R"({"name": "Opening", "from": "0:00", "to": "0:05", "bars": "E | B"},)"),
          lesson(kBars, kPins, "", R"({"name": "Opening", "from": "0:00", "to": "0:05", "text": "Hello"},)")},
         {pipeline::kCapoNotAsHeard, lesson(kBars, kPins, R"("capo": 1,)"), lesson(kBars, kPins, R"("capo": 0,)")},
+        {pipeline::kPlayedWithoutChords,
+         lesson("C | Am | F | G | C", R"(["1.1", "0:05.000"], ["6.1", "0:17.000"])", "",
+                R"({"name": "Coda", "from": "0:17"},)"),
+         lesson("C | Am | F | G | C", R"(["1.1", "0:05.000"], ["6.1", "0:17.000"])", "",
+                R"({"name": "Coda", "from": "0:17", "show": [{"chord": "Am", "from": "0:17"}]},)")},
         {pipeline::kUnexpectedPlaying, lesson("C | Am | F | G | C", R"(["1.1", "0:05.000"], ["6.1", "0:17.000"])"),
          lesson(kBars, kPins)},
     };
@@ -230,6 +235,41 @@ TEST_F(BuiltLesson, ShowsEachCodeOnceAndNothingInItsNeighbour)
         EXPECT_THAT(codes_of(pair->bad), ElementsAre(code.code));
         EXPECT_THAT(codes_of(pair->good), testing::IsEmpty()) << code.code;
     }
+}
+
+// 0:17 to 0:24 is played. A talk may be played in: whoever calls a part so does not owe its chords.
+TEST_F(BuiltLesson, APartThatIsPlayedOwesChordsUnlessItIsATalk)
+{
+    auto const heard = pipeline::hear(sound);
+    auto const found = [&](std::string const& name) {
+        auto const lesson = lesson_of(fmt::format(R"({{"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 100,
+"sections": [{{"name": "Song", "bars": "C | Am | F | G | C", "pins": [["1.1", "0:05.000"], ["6.1", "0:17.000"]]}},
+{{"name": "{}", "from": "0:17"}}]}})",
+                                                  name));
+        auto const findings = pipeline::compare_with_sound(lesson, heard);
+        EXPECT_EQ(findings.size(), 1U);
+        return findings.empty() ? pipeline::Finding{} : findings.front();
+    };
+    auto const part = found("Part 2");
+    EXPECT_EQ(part.code, "played-without-chords");
+    EXPECT_EQ(part.at.line, 3);
+    EXPECT_THAT(part.what, testing::HasSubstr("the part 'Part 2' has no chords"));
+    EXPECT_THAT(part.fix, testing::HasSubstr("\"bars\""));
+    EXPECT_EQ(found("Talk 2").code, "unexpected-playing");
+    EXPECT_EQ(found("talking").code, "unexpected-playing");
+}
+
+// "from" without a tempo says where to look: the song lies 5 s after the film's start and not near its end.
+TEST(LessonMusic, APartWithATimeAndNoTempoIsLookedForAroundItsTime)
+{
+    pipeline::LessonReadOptions untimed;
+    untimed.charts = pipeline::Charts::untimed;
+    auto const lesson = *pipeline::parse_lesson(R"({"tabard": 1, "title": "t", "footage": "f.mp4",
+"sections": [{"name": "A", "from": "0:10", "bars": "C | F"}]})",
+                                                "cues.json", untimed)
+                             .lesson;
+    EXPECT_DOUBLE_EQ(pipeline::lesson_music(lesson, pipeline::Places::as_written).parts.at(0).about.value(), 10.0);
+    EXPECT_FALSE(pipeline::lesson_music(lesson, pipeline::Places::anywhere).parts.at(0).about);
 }
 
 TEST(ListenCodes, HaveWordsForPeopleAndARowInTheTableOfCodes)

@@ -1,4 +1,5 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/files/shell_word.h"
 #include "pipeline/time/timecode.h"
 
 #include <fmt/format.h>
@@ -12,11 +13,12 @@ std::vector<Finding> find(CheckInput const& input)
         return {};
     FootageFacts const& made_for = *input.lesson.footage_facts;
     MediaFacts const& film = input.film->media;
-    auto const report = [](SourcePosition at, std::string what) {
+    auto const report = [&input](SourcePosition at, std::string what) {
         return std::vector{
             kOtherFootage.at(at, std::nullopt, std::move(what),
-                             "bring the cues onto the new film with `tabard retime`, or take \"made_for\" out "
-                             "if they are right")};
+                             fmt::format("bring the cues onto the new film (tabard retime {} --by CUT -o NEW.json), or "
+                                         "take \"made_for\" out if they are right",
+                                         shell_word(input.lesson.file.string())))};
     };
     // One finding, from what says most to what says least.
     if (made_for.duration && std::chrono::abs(film.duration - **made_for.duration) > from_frame(2, film.rate))

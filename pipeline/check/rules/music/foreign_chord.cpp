@@ -25,9 +25,13 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kForeignChord{
-    "foreign-chord", Severity::advice, "a chord foreign to the key",
+    "foreign-chord",
+    Severity::advice,
+    "a chord foreign to the key",
     "Root, third and fifth are compared with the scale of the key. Borrowed chords are music, and also "
     "what a slip of the pen looks like (Am for A).",
-    find};
+    find,
+    false,
+    true};
 
 } // namespace tabard::pipeline

@@ -40,10 +40,14 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kKeyMismatch{
-    "key-mismatch", Severity::warning, "capo, key and chords do not go together",
+    "key-mismatch",
+    Severity::warning,
+    "capo, key and chords do not go together",
     "Chord names are what the hand plays; \"key\" is what sounds; the capo lies between the two. Key "
     "minus capo is the key of the shapes. Where more than half of the chords are foreign to it, one of "
     "the three is wrong: mostly the chords that sound were written instead of the shapes.",
-    find};
+    find,
+    false,
+    true};
 
 } // namespace tabard::pipeline

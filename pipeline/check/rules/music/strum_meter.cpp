@@ -1,4 +1,5 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/likely_steps.h"
 
 #include <fmt/format.h>
 
@@ -11,7 +12,7 @@ std::vector<Finding> find(CheckInput const& input)
     for (StrumSpan const& span : input.timeline.strums()) {
         overlay::Meter const meter = *input.lesson.sections[static_cast<std::size_t>(span.section)].meter;
         int const steps = static_cast<int>(input.lesson.find_strum(span.name)->pattern.steps.size());
-        if (steps == 0 || steps % meter.beats == 0 || meter.beats % steps == 0)
+        if (steps == 0 || steps_fit(steps, meter))
             continue;
         findings.push_back(kStrumMeter.at(
             span.at, span.in,
@@ -24,9 +25,13 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kStrumMeter{
-    "strum-meter", Severity::warning, "a strum that does not fit the meter",
+    "strum-meter",
+    Severity::warning,
+    "a strum that does not fit the meter",
     "The steps of a pattern divide the bar evenly. Eight steps in a bar of three beats put no stroke on the "
     "second beat; the count under the lane would make no sense.",
-    find};
+    find,
+    false,
+    true};
 
 } // namespace tabard::pipeline

@@ -1,14 +1,12 @@
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/tempo_limits.h"
 
 #include <fmt/format.h>
 
 namespace tabard::pipeline {
 namespace {
 
-constexpr std::int64_t kSlowest = 30'000;
-constexpr std::int64_t kFastest = 260'000;
-
-bool outside(Tempo tempo) { return tempo.thousandths < kSlowest || tempo.thousandths > kFastest; }
+bool outside(Tempo tempo) { return tempo.thousandths < kSlowestTempo || tempo.thousandths > kFastestTempo; }
 
 std::vector<Finding> find(CheckInput const& input)
 {

@@ -25,9 +25,13 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kUnknownChord{
-    "unknown-chord", Severity::error, "a name that is no chord and has no shape",
+    "unknown-chord",
+    Severity::error,
+    "a name that is no chord and has no shape",
     "The film can show only the bare letters. Chords are read as players write them (F#m7b5, C6/9, "
     "D/F#); any other name is shown as it stands if \"shapes\" says how it is fretted.",
-    find};
+    find,
+    false,
+    true};
 
 } // namespace tabard::pipeline

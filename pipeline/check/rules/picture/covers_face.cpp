@@ -19,7 +19,7 @@ std::vector<Finding> find(CheckInput const& input)
         findings.push_back(
             kCoversFace.at(written.at, cover.face_time,
                            fmt::format("in '{}' the overlays hide {:.0f} % of a face", *written.name, 100 * cover.face),
-                           another_corner(section, input.lesson)));
+                           another_corner(section, input.lesson, *input.pictures)));
     }
     return findings;
 }

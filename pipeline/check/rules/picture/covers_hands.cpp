@@ -20,7 +20,7 @@ std::vector<Finding> find(CheckInput const& input)
             written.at, section.in,
             fmt::format("in '{}' the overlays lie on {:.0f} % of what moves in the picture, most likely the hands",
                         *written.name, 100 * cover.hands),
-            another_corner(section, input.lesson)));
+            another_corner(section, input.lesson, *input.pictures)));
     }
     return findings;
 }

@@ -1,6 +1,8 @@
 #include "pipeline/check/rules/picture/in_the_way.h"
 
+#include "pipeline/check/place.h"
 #include "pipeline/check/rules/text_in_words.h"
+#include "pipeline/files/shell_word.h"
 
 #include <algorithm>
 
@@ -9,7 +11,23 @@
 namespace tabard::pipeline {
 namespace {
 
-double hidden(CornerCover const& cover) { return std::max(cover.hands / kHandsCovered, cover.face / kFaceCovered); }
+/// The corner that `check --place` writes for a section, whether as its own or as the lesson's.
+std::optional<overlay::Corner> placed_corner(SectionCover const& section, Lesson const& lesson,
+                                             PictureFacts const& pictures)
+{
+    bool const own = places_itself(lesson.sections[static_cast<std::size_t>(section.section)]);
+    constexpr int kLesson = -1;
+    int const wanted = own ? section.section : kLesson;
+    for (BetterCorner const& better : better_corners(lesson, pictures))
+        if (better.section.value_or(kLesson) == wanted)
+            return better.corner;
+    return std::nullopt;
+}
+
+bool is_free_somewhere(SectionCover const& section)
+{
+    return std::ranges::any_of(section.corners, [](auto const& cover) { return cover && !in_the_way(*cover); });
+}
 
 /// Whether a span shows anything in [in, out): then it may be the first.
 template <class Span>
@@ -21,27 +39,26 @@ void look_at(Span const& span, Time in, Time out, std::string what, std::optiona
 
 } // namespace
 
-std::string another_corner(SectionCover const& section, Lesson const& lesson)
+std::string another_corner(SectionCover const& section, Lesson const& lesson, PictureFacts const& pictures)
 {
-    std::size_t best = static_cast<std::size_t>(section.corner);
-    for (std::size_t i = 0; i < section.corners.size(); ++i) {
-        // The compact ones come last: they have no strum, so one that leaves the strum and is free is taken before.
-        if (overlay::compact(static_cast<overlay::Corner>(i)) && !in_the_way(*section.corners[best]))
-            break;
-        if (section.corners[i] && hidden(*section.corners[i]) < hidden(*section.corners[best]))
-            best = i;
-    }
-    auto const& cover = *section.corners[best];
-    if (in_the_way(cover))
-        return "no corner is free here: film with more room around hands and face, or show fewer things at once";
-    auto const there = cover.hands < 0.005 && cover.face < 0.005
-                           ? std::string{"there nothing is in the way"}
-                           : fmt::format("there {:.0f} % of the motion and {:.0f} % of a face are hidden",
-                                         100 * cover.hands, 100 * cover.face);
+    constexpr char const* kElse = "film with more room around hands and face, or show fewer things at once";
+    auto const best = placed_corner(section, lesson, pictures);
+    if (!best)
+        return fmt::format("{}: {}",
+                           is_free_somewhere(section) ? "no other corner is clearly better for all parts"
+                                                      : "no corner is free here",
+                           kElse);
+    auto const& cover = *section.corners[static_cast<std::size_t>(*best)];
     bool const own = places_itself(lesson.sections[static_cast<std::size_t>(section.section)]);
-    return fmt::format(
-        "write \"placement\": \"{}\" in {}: {} ('tabard check --place' finds and writes the best corner)",
-        placement_word(static_cast<overlay::Corner>(best)), own ? "this part" : "the cue file", there);
+    auto const write =
+        fmt::format("write \"placement\": \"{}\" in {} (tabard check --place {} does)", placement_word(*best),
+                    own ? "this part" : "the cue file", shell_word(lesson.file.string()));
+    if (cover.hands < 0.005 && cover.face < 0.005)
+        return write + ": there nothing is in the way";
+    auto const there =
+        fmt::format("{:.0f} % of the motion and {:.0f} % of a face are hidden", 100 * cover.hands, 100 * cover.face);
+    return in_the_way(cover) ? fmt::format("{}: no corner is free, and there {}; or {}", write, there, kElse)
+                             : fmt::format("{}: there {}", write, there);
 }
 
 std::optional<CueOnScreen> first_cue_in(Timeline const& timeline, Time in, Time out)

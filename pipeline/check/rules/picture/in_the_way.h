@@ -6,8 +6,9 @@
 
 namespace tabard::pipeline {
 
-/// How to get the overlays out of the way in a section: the corner that hides least, or what else would help.
-std::string another_corner(SectionCover const& section, Lesson const& lesson);
+/// How to get the overlays out of the way in a section: the corner that `check --place` would write, or what else would
+/// help where it would write none.
+std::string another_corner(SectionCover const& section, Lesson const& lesson, PictureFacts const& pictures);
 
 /// A cue that is on screen in [in, out), or none: the first chord, strum pattern or text.
 struct CueOnScreen {

@@ -67,9 +67,13 @@ std::vector<Finding> find(CheckInput const& input)
 } // namespace
 
 Rule const kSmallLabels{
-    "small-labels", Severity::warning, "chord names that have no room at a legible size",
+    "small-labels",
+    Severity::warning,
+    "chord names that have no room at a legible size",
     "Chord names are never set smaller than 11 pixels on a phone that shows the picture 400 pixels wide. Where they do "
     "not fit, fewer bars are shown, or a name ends with an ellipsis; two bars ahead are what a learner needs.",
-    find};
+    find,
+    false,
+    true};
 
 } // namespace tabard::pipeline
