@@ -311,7 +311,7 @@ private:
             if (m_text[i] == '\\') {
                 if (auto const mistake = escape_mistake(i))
                     return *mistake;
-                ++i;
+                i += is_pair(i) ? 11 : 1;
             } else if (static_cast<unsigned char>(m_text[i]) < 0x20 && m_text[i] != '\r') {
                 return {i, fmt::format("this text holds {}", sign_in_words(m_text, i)),
                         "write a space, or \\t for a tab"};
@@ -326,6 +326,17 @@ private:
                 "write \" where it ends; a text of several lines is a list: [\"one\", \"two\"]"};
     }
 
+    /// Whether \uXXXX stands at `at` with a number from D800 (`low` 0) or DC00 (4) on: half of a surrogate pair.
+    bool is_half(std::size_t at, int low) const
+    {
+        std::string_view const escape = m_text.substr(std::min(at, m_text.size()), 6);
+        if (escape.size() < 6 || !escape.starts_with("\\u") || (escape[2] != 'd' && escape[2] != 'D') ||
+            escape.find_first_not_of("0123456789abcdefABCDEF", 3) != std::string_view::npos)
+            return false;
+        return std::string_view(low == 0 ? "89abAB" : "cdefCDEF").find(escape[3]) != std::string_view::npos;
+    }
+    bool is_pair(std::size_t at) const { return is_half(at, 0) && is_half(at + 6, 4); }
+
     /// What follows the backslash at `at` is no escape of RFC 8259, section 7.
     std::optional<JsonMistake> escape_mistake(std::size_t at) const
     {
@@ -335,7 +346,7 @@ private:
         std::string_view const digits = m_text.substr(std::min(at + 2, m_text.size()), 4);
         bool const hex =
             digits.size() == 4 && digits.find_first_not_of("0123456789abcdefABCDEF") == std::string_view::npos;
-        if (kind == 'u' && hex && (digits[0] == 'd' || digits[0] == 'D'))
+        if ((is_half(at, 0) && !is_pair(at)) || is_half(at, 4))
             return JsonMistake{at, fmt::format("\\u{} is half of a sign", digits), "write the sign itself"};
         if (kind == 'u' && hex)
             return std::nullopt;

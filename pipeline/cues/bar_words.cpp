@@ -72,6 +72,15 @@ bool is_ordinal(std::string_view text)
            consists_of(text.substr(first, last + 1 - first), "0123456789");
 }
 
+/// The same as a chart writes it, "x2"; empty where no repeat is played so often.
+std::string times_sign(std::string_view text)
+{
+    std::string const digits(text.substr(text.find_first_of("0123456789"),
+                                         text.find_last_of("0123456789") + 1 - text.find_first_of("0123456789")));
+    auto const number = digits.size() > 2 ? 0 : std::stoi(digits);
+    return number >= 2 ? fmt::format("x{}", number) : "";
+}
+
 /// Takes a word apart into what a chart knows.
 class WordReader {
 public:
@@ -300,7 +309,7 @@ BarWords read_bar_words(std::vector<BarWord> const& written, overlay::Meter mete
         if (changed || times)
             bar.slip = bar.slip ? bar.slip : word;
         if (times)
-            bar.times = word.text;
+            bar.times = times_sign(word.text);
         else
             bar.words.insert(bar.words.end(), read.begin(), read.end());
     }

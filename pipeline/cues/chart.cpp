@@ -175,12 +175,28 @@ private:
         m_reading.chart.written.push_back(std::move(bar));
     }
 
+    /// How the bar may be meant, where a chart may be written so.
+    std::optional<std::string> written_right(std::vector<BarWord> const& words) const
+    {
+        auto const right = m_suggests ? bar_written_right(words, meter()) : std::nullopt;
+        if (!right)
+            return std::nullopt;
+        bool const first = m_reading.chart.written.empty();
+        std::string const chart = (first ? "" : "N.C. | ") + *right;
+        std::vector<SourcePosition> const no_places;
+        ChartParser parser(chart, meter(), no_places, m_known);
+        parser.m_suggests = false;
+        return parser.parse().findings.empty() ? right : std::nullopt;
+    }
+
     void refuse_slip(BarWords const& bar)
     {
         std::string fix = "put spaces and | between chords";
-        if (bar.words.empty())
+        if (bar.words.empty() && !bar.times.empty())
+            fix = fmt::format("write \":| {}\" where the repeat ends", bar.times);
+        else if (bar.words.empty())
             fix = "write its chord, % to repeat the bar before, or N.C.";
-        else if (auto const right = bar_written_right(bar.words, meter()); right && !bar.times.empty())
+        else if (auto const right = written_right(bar.words); right && !bar.times.empty())
             fix = fmt::format("write \"|: {} :| {}\"", *right, bar.times);
         else if (right)
             fix = fmt::format("write \"{}\"", *right);
@@ -192,7 +208,7 @@ private:
     {
         bar.simile = true;
         if (read.words.size() > 1 && !read.slip) {
-            auto const right = bar_written_right(read.words, meter());
+            auto const right = written_right(read.words);
             report("bad-chart", read.words.front().at, "% repeats a whole bar and stands alone in it",
                    right ? fmt::format("write \"{}\"", *right) : "put a | beside it");
         }
@@ -261,7 +277,7 @@ private:
     {
         auto const wanted = meter().compound() ? fmt::format("{} (or {})", meter().beats, meter().pulses())
                                                : fmt::format("{}", meter().beats);
-        auto const right = bar_written_right(words, meter());
+        auto const right = written_right(words);
         report("beats-in-bar", words.front().at,
                fmt::format("bar {} has {} beat{}, and {} wants {}", m_reading.chart.written.size() + 1, beats,
                            beats == 1 ? "" : "s", meter().text(), wanted),
@@ -332,6 +348,7 @@ private:
     ChartReading m_reading;
     std::size_t m_at = 0;
     std::optional<std::size_t> m_open_at; ///< where the running repeat begins
+    bool m_suggests = true;               ///< false for what is a suggestion itself
 };
 
 } // namespace

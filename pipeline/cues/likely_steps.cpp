@@ -24,9 +24,38 @@ constexpr std::array<std::pair<std::string_view, char>, 14> kStrokes{{{"down", '
                                                                       {"-", '-'},
                                                                       {"_", '-'}}};
 
+/// "D D U U D U" as "D - D U - U D U": down on beats, up between them.
+std::string with_passes(std::string_view steps)
+{
+    std::string out;
+    std::size_t count = 0;
+    auto const add = [&](std::string_view step) {
+        out += (out.empty() ? "" : " ") + std::string(step);
+        ++count;
+    };
+    for (std::size_t at = 0; at < steps.size();) {
+        std::size_t const end = std::min(steps.find(' ', at), steps.size());
+        bool const wrong_half = steps[at] == (count % 2 == 0 ? 'U' : 'D');
+        if (wrong_half)
+            add("-");
+        add(steps.substr(at, end - at));
+        at = end + 1;
+    }
+    if (count % 2 == 1)
+        add("-");
+    return out;
+}
+
+std::optional<std::string> if_it_fits(std::string steps, overlay::Meter meter)
+{
+    auto const pattern = overlay::StrumPattern::parse(steps);
+    bool const fits = pattern && steps_fit(static_cast<int>(pattern->steps.size()), meter);
+    return fits ? std::optional(std::move(steps)) : std::nullopt;
+}
+
 } // namespace
 
-std::optional<std::string> likely_steps(std::string_view written)
+std::optional<std::string> likely_steps(std::string_view written, overlay::Meter meter)
 {
     constexpr std::size_t kLongest = 200;
     std::string steps;
@@ -39,9 +68,9 @@ std::optional<std::string> likely_steps(std::string_view written)
             steps += rest[0]; // x, > or a finger belongs to the stroke before it
         rest.remove_prefix(found ? stroke->first.size() : 1);
     }
-    if (!overlay::StrumPattern::parse(steps))
-        return std::nullopt;
-    return steps;
+    if (auto plain = if_it_fits(steps, meter))
+        return plain;
+    return steps.find('-') == std::string::npos ? if_it_fits(with_passes(steps), meter) : std::nullopt;
 }
 
 } // namespace tabard::pipeline

@@ -65,7 +65,7 @@ void read_levels(ReadContext& context, Lesson const& lesson, JsonValue const& va
     reader.finish();
 }
 
-std::optional<StrumEntry> read_strum(ReadContext& context, JsonValue::Member const& member)
+std::optional<StrumEntry> read_strum(ReadContext& context, overlay::Meter meter, JsonValue::Member const& member)
 {
     StrumEntry entry{member.key, {}, member.at};
     std::optional<Sourced<std::string>> steps;
@@ -91,7 +91,7 @@ std::optional<StrumEntry> read_strum(ReadContext& context, JsonValue::Member con
         return std::nullopt;
     Result<overlay::StrumPattern> pattern = overlay::StrumPattern::parse(**steps);
     if (!pattern) {
-        auto const likely = likely_steps(**steps);
+        auto const likely = likely_steps(**steps, meter);
         context.error("bad-strum", steps->at, pattern.error().what,
                       likely ? fmt::format("write \"{}\"", *likely)
                              : "strokes are D, U or -, or plucked strings like 3i");
@@ -135,7 +135,7 @@ void read_strums(ReadContext& context, JsonValue const& object, Lesson& lesson)
     for (JsonValue::Member const* member : table_entries(object)) {
         if (!context.count_cues(1, member->at))
             break;
-        if (auto strum = read_strum(context, *member))
+        if (auto strum = read_strum(context, *lesson.meter, *member))
             lesson.strums.push_back(*std::move(strum));
         else
             context.add_broken_strum(member->key);

@@ -1,4 +1,5 @@
 #include "pipeline/cues/likely_steps.h"
+#include "pipeline/cues/next_command.h"
 #include "pipeline/cues/object_reader.h"
 #include "pipeline/cues/same_again.h"
 
@@ -58,15 +59,28 @@ std::optional<ChartText> chart_text(ReadContext& context, JsonValue const& value
     return chart;
 }
 
+/// Bars of another section that are wrong in the meter of this one: nothing is wrong where they are written.
+void refuse_reused_bars(ReadContext& context, JsonValue const& as, overlay::Meter meter, Finding const& first)
+{
+    context.error(
+        first.code, as.at,
+        fmt::format("the bars of '{}' do not fit the meter {} of this part: {}", as.text, meter.text(), first.what),
+        "write \"bars\" for this part, or take its \"meter\" out");
+}
+
+/// `as`: whose bars these are, in another meter; null for bars of the section itself.
 std::optional<Sourced<Chart>> read_bars(ReadContext& context, JsonValue const& value, Lesson const& lesson,
-                                        overlay::Meter meter)
+                                        overlay::Meter meter, JsonValue const* as)
 {
     auto const text = chart_text(context, value);
     if (!text)
         return std::nullopt;
     ChartReading reading = parse_chart(text->text, meter, text->places,
                                        [&](std::string_view name) { return lesson.find_shape(name) != nullptr; });
-    context.add_all(std::move(reading.findings));
+    if (as && !reading.findings.empty())
+        refuse_reused_bars(context, *as, meter, reading.findings.front());
+    else
+        context.add_all(std::move(reading.findings));
     bool const fits = context.count_cues(reading.chart.played.size(), value.at);
     if (!fits || reading.chart.written.empty())
         return std::nullopt;
@@ -143,7 +157,7 @@ bool known_strum(ReadContext& context, Lesson const& lesson, Sourced<std::string
     std::vector<std::string_view> names;
     for (auto const& strum : lesson.strums)
         names.push_back(strum.name);
-    auto const steps = likely_steps(*name);
+    auto const steps = likely_steps(*name, *lesson.meter);
     context.error("unknown-strum", name.at, fmt::format("\"strums\" has no '{}'", *name),
                   steps && steps->size() > 1
                       ? fmt::format("give the strokes a name: write \"strums\": {{\"mine\": \"{}\"}} at the top, and "
@@ -179,8 +193,13 @@ void read_show(ReadContext& context, JsonValue const& value, Lesson const& lesso
     cue.to = to && **to > **from ? to : std::nullopt;
     for (auto const& [name, member] :
          {std::pair{&chord, &ShowCue::chord}, {&text, &ShowCue::text}, {&strum, &ShowCue::strum}}) {
-        if (!*name || (*name)->value.empty())
+        if (!*name)
             continue;
+        if ((*name)->value.find_first_not_of(" \t\r\n") == std::string::npos) {
+            context.warning("empty-text", (*name)->at, "this cue shows nothing: its text is empty",
+                            "write what it shows, or take it out");
+            continue;
+        }
         ShowCue single = cue;
         single.*member = (*name)->value;
         single.at = (*name)->at;
@@ -243,6 +262,8 @@ void read_times(ReadContext& context, ObjectReader& reader, Section& section)
     }
 }
 
+bool within(Section const& section, SourcePosition at) { return section.at <= at && at <= section.end; }
+
 void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson, Section& section)
 {
     section.meter = reader.meter("meter").value_or(lesson.meter);
@@ -251,8 +272,10 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
         section.tempo = lesson.tempo;
     if (JsonValue const* pins = reader.take("pins", JsonValue::Kind::array))
         read_pins(context, *pins, section);
+    JsonValue const* const as = reader.take("as");
     if (JsonValue const* bars = reader.take("bars"))
-        section.bars = read_bars(context, *bars, lesson, *section.meter);
+        section.bars = read_bars(context, *bars, lesson, *section.meter,
+                                 within(section, bars->at) || !within(section, section.meter.at) ? nullptr : as);
     if (JsonValue const* piece = reader.take("piece"))
         section.piece = read_piece(context, *piece, *section.meter);
     if (auto const count_in = reader.integer("count_in", 0, 8))
@@ -263,7 +286,8 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
 }
 
 /// Bars take a start and a tempo, or two pins; all else takes a start.
-void check_timing(ReadContext& context, ObjectReader& reader, Section const& section, bool has_tempo)
+void check_timing(ReadContext& context, ObjectReader& reader, Lesson const& lesson, Section const& section,
+                  bool has_tempo)
 {
     bool const has_time = reader.has("from") || !section.pins.empty();
     if (!has_time && (!reader.has("bars") || reader.has_stand_in("from"))) {
@@ -274,10 +298,12 @@ void check_timing(ReadContext& context, ObjectReader& reader, Section const& sec
         return;
     } else if (!has_time) {
         context.error("no-time", section.at, fmt::format("part '{}' has bars, but no time", *section.name),
-                      "\"tabard listen\" finds it in the sound; or write when it begins, as in \"from\": \"0:42\"");
+                      fmt::format("find it in the sound ({}), or write when it begins, as in \"from\": \"0:42\"",
+                                  listen_command(lesson.file)));
     } else if (!reader.has("tempo") && !has_tempo && section.pins.size() < 2) {
-        context.error("no-tempo", section.at, fmt::format("part '{}' has bars, but no tempo", *section.name),
-                      "\"tabard listen\" finds it in the sound; or write \"tempo\", or two pins");
+        context.error(
+            "no-tempo", section.at, fmt::format("part '{}' has bars, but no tempo", *section.name),
+            fmt::format("find it in the sound ({}), or write \"tempo\", or two pins", listen_command(lesson.file)));
     }
 }
 
@@ -301,7 +327,7 @@ Section read_section(ReadContext& context, JsonValue const& value, Lesson const&
         read_words(context, *words, section);
     if (JsonValue const* show = reader.take("show"))
         read_cues(context, *show, lesson, section);
-    check_timing(context, reader, section, has_tempo);
+    check_timing(context, reader, lesson, section, has_tempo);
     reader.finish();
     return section;
 }

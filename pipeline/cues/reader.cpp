@@ -187,8 +187,12 @@ Lesson read_root(ReadContext& context, JsonValue const& root, std::filesystem::p
     read_look(reader, lesson);
     if (JsonValue const* accept = reader.take("accept", JsonValue::Kind::array))
         read_accept(context, *accept, lesson);
-    if (JsonValue const* sections = reader.take("sections", JsonValue::Kind::array))
+    if (JsonValue const* sections = reader.take("sections", JsonValue::Kind::array)) {
+        if (sections->items.empty())
+            context.error("bad-value", sections->at, "the lesson has no part",
+                          "add its parts: {\"name\": \"Verse\", \"bars\": \"C | G | Am | F\"}");
         read_sections(context, *sections, lesson, reader.has("tempo"));
+    }
     context.add_all(minutes_as_decimals(root, lesson));
     if (!reader.has("sections"))
         reader.missing("sections", "add the parts of the lesson, each with \"name\" and \"from\"");

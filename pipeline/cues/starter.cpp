@@ -87,7 +87,7 @@ Result<JsonValue> starter_document(Starter const& starter)
     JsonValue document = JsonValue::object({});
     document.set("tabard", JsonValue::number(1));
     document.set("note", JsonValue::string(kHowTo));
-    document.set("title", JsonValue::string(starter.title));
+    document.set("title", JsonValue::string(starter.title.empty() ? "Lesson" : starter.title));
     document.set("footage", JsonValue::string(starter.footage));
     document.set("made_for", made_for_object(starter));
     document.set("instrument", JsonValue::string("guitar"));

@@ -254,5 +254,34 @@ TEST(Chart, RepeatsThatWouldFillTheMemoryAreRefused)
     EXPECT_THAT(problems(bars + " :| x40 C"), ElementsAre("too-big@409")) << "one more bar";
 }
 
+/// What stands in the last quotes of a text.
+std::string quoted(std::string const& text)
+{
+    auto const begin = text.find('"');
+    auto const end = text.find('"', begin + 1);
+    return begin == std::string::npos || end == std::string::npos ? "" : text.substr(begin + 1, end - begin - 1);
+}
+
+// Who copies a suggestion must not be told that it is wrong.
+TEST(Chart, ReadsWhatItSuggests)
+{
+    int suggested = 0;
+    for (overlay::Meter const meter : {overlay::Meter{4, 4}, overlay::Meter{3, 4}, overlay::Meter{6, 8}})
+        for (std::string const text :
+             {"C 2x",      "C x3",    "C x1",    "C x100", "C, G",      "C-G-Am-F", "C G Am",
+              "C / / / /", "C % G",   "C |: 2x", "C \\ G", "C G F | C", "(C) (G)",  "C / G | % C",
+              "Am7 x2 C",  "C - - -", "C . . .", "C//G//", "C;G;F;C;G", "D/ G"}) {
+            for (Finding const& finding : parse_chart(text, meter).findings) {
+                if (!finding.fix.starts_with("write \"") || finding.fix.find("where the repeat") != std::string::npos)
+                    continue;
+                auto const again = parse_chart("N.C. | " + quoted(finding.fix), meter);
+                EXPECT_THAT(again.findings, testing::IsEmpty()) << text << ": " << finding.fix;
+                ++suggested;
+            }
+        }
+    EXPECT_GT(suggested, 20);
+    EXPECT_EQ(parse_chart("C 2x", kFour).findings.at(0).fix, "write \"|: C :| x2\"");
+}
+
 } // namespace
 } // namespace tabard::pipeline

@@ -108,6 +108,8 @@ constexpr Mistake kMistakes[] = {
     {"{\"a\": 1,5}", 1, 8, "a comma stands inside a number"},
     {"{\"a\": \"\\u12\"}", 1, 8, "\\u means nothing"},
     {"{\"a\": \"\\ud800\"}", 1, 8, "half of a sign"},
+    {"{\"a\": \"\\udc00\"}", 1, 8, "half of a sign"},
+    {"{\"a\": \"\\ud83c\\udfb8 C:\\Users\"}", 1, 23, "\\U means nothing"},
     {"{\"a\": \"x\"y\"}", 1, 7, "a quote is missing"},
 };
 

@@ -535,5 +535,51 @@ TEST(LessonReader, OneLongNameIsOneShortMessage)
     }
 }
 
+// Nothing is wrong where the bars are written: the part that takes them into another meter is.
+TEST(LessonReader, BarsThatAnotherMeterCannotTakeAreReportedAtTheAs)
+{
+    auto const reading = parse_lesson(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 80, "sections": [
+{"name": "Verse", "from": 1, "bars": "C / G / | F"},
+{"as": "Verse", "from": 30, "meter": "3/4"},
+{"as": "Verse", "from": 50}]})",
+                                      "cues.json");
+    ASSERT_EQ(reading.findings.size(), 1U);
+    EXPECT_EQ(reading.findings[0].code, "beats-in-bar");
+    EXPECT_EQ(reading.findings[0].at, (SourcePosition{3, 8}));
+    EXPECT_EQ(reading.findings[0].what, "the bars of 'Verse' do not fit the meter 3/4 of this part: bar 1 has 4 beats, "
+                                        "and 3/4 wants 3");
+}
+
+TEST(LessonReader, SaysThatALessonHasNoPartAndThatACueShowsNothing)
+{
+    auto const none = parse_lesson(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": []})", "cues.json");
+    ASSERT_EQ(none.findings.size(), 1U);
+    EXPECT_EQ(none.findings[0].severity, Severity::error);
+    EXPECT_EQ(none.findings[0].what, "the lesson has no part");
+    auto const empty = parse_lesson(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [
+{"name": "Talk", "from": 1, "show": [{"chord": "C", "from": 1}, {"text": " ", "from": 2}]}]})",
+                                    "cues.json");
+    ASSERT_EQ(empty.findings.size(), 1U);
+    EXPECT_EQ(empty.findings[0].code, "empty-text");
+    EXPECT_EQ(empty.findings[0].severity, Severity::warning);
+    EXPECT_EQ(empty.findings[0].at, (SourcePosition{2, 74}));
+}
+
+// A hand goes down on beats and up between them: six strokes of eight steps in 4/4.
+TEST(LessonReader, SuggestsStrumsThatFillABar)
+{
+    auto const fix_of = [](std::string const& meter, std::string const& steps) {
+        auto const reading =
+            parse_lesson(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "meter": ")" + meter +
+                             R"(", "strums": {"s": ")" + steps + R"("}, "sections": [{"name": "Talk", "from": 1}]})",
+                         "cues.json");
+        return reading.findings.empty() ? "" : reading.findings[0].fix;
+    };
+    EXPECT_EQ(fix_of("4/4", "D-DU-UDU"), "write \"D - D U - U D U\"");
+    EXPECT_EQ(fix_of("4/4", "DDUUDU"), "write \"D - D U - U D U\"");
+    EXPECT_EQ(fix_of("3/4", "DDUDU"), "write \"D - D U D U\"");
+    EXPECT_EQ(fix_of("4/4", "D-DU-"), "strokes are D, U or -, or plucked strings like 3i") << "not a whole bar";
+}
+
 } // namespace
 } // namespace tabard::pipeline

@@ -76,25 +76,44 @@ TEST(CueSchema, FitsMetersAsScoresPrintThem)
 {
     for (char const* meter : {"5/4", "3+2/4", "2+2+3/8", "2 + 2 + 3 / 8", " 3+3+2/8 ", "1+15/16"}) {
         SCOPED_TRACE(meter);
-        nlohmann::json const document{
-            {"tabard", 1}, {"title", "t"}, {"footage", "f"}, {"meter", meter}, {"sections", nlohmann::json::array()}};
+        nlohmann::json const document{{"tabard", 1},
+                                      {"title", "t"},
+                                      {"footage", "f"},
+                                      {"meter", meter},
+                                      {"sections", {{{"name", "a"}, {"from", 0}}}}};
         EXPECT_EQ(complaint(document), "");
         auto const reading = parse_lesson(document.dump(), "cues.json");
         EXPECT_TRUE(reading.findings.empty()) << reading.findings[0].what;
     }
 }
 
+// Listening finds when it is played.
+TEST(CueSchema, FitsAPartOfChordsAloneWhichListeningIsToPlace)
+{
+    for (char const* part : {R"({"name": "Verse", "bars": "C | G"})", R"({"as": "Verse"})"}) {
+        auto const text = std::string(R"({"tabard": 1, "title": "t", "footage": "f", "tempo": 80, "sections": [
+{"name": "Verse", "bars": "C | G"}, )") +
+                          part + "]}";
+        SCOPED_TRACE(text);
+        EXPECT_EQ(complaint(nlohmann::json::parse(text)), "");
+        LessonReadOptions untimed;
+        untimed.charts = Charts::untimed;
+        EXPECT_TRUE(parse_lesson(text, "cues.json", untimed).findings.empty());
+    }
+}
+
 constexpr char const* kWrong[] = {
-    R"({"title": "t", "footage": "f", "sections": []})",
-    R"({"tabard": 2, "title": "t", "footage": "f", "sections": []})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "cappo": 2})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "capo": -1})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "4/5"})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "3+0/4"})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "3+/4"})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "3/4+2/4"})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "(3+2)/4"})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "meter": "17/8"})",
+    R"({"title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}]})",
+    R"({"tabard": 2, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "cappo": 2})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "capo": -1})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "meter": "4/5"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "meter": "3+0/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "meter": "3+/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "meter": "3/4+2/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "meter": "(3+2)/4"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "meter": "17/8"})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": []})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a"}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "0:5"}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "-0:05"}]})",
@@ -103,9 +122,9 @@ constexpr char const* kWrong[] = {
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "piece": {"number": 2}}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "seams": 5}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "seams": ["-0:05"]}]})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "shapes": {"F": {"easy": 1}}})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "strums": {"s": {"steps": "D", "swing": 2}}})",
-    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [], "accept": [{"code": "x"}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "shapes": {"F": {"easy": 1}}})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "strums": {"s": {"steps": "D", "swing": 2}}})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}], "accept": [{"code": "x"}]})",
 };
 
 // An editor that knows the schema alone must mark what the reader marks.
