@@ -203,7 +203,7 @@ void add_check(CLI::App& program, Context& context)
     CLI::App& command =
         add_command(program, "check", "Find mistakes in a lesson, and say where and how to fix them",
                     {"tabard check lesson.json", "tabard check lesson.json --strict --format sarif > findings.sarif",
-                     "tabard check --explain beats-in-bar"});
+                     "tabard check lesson.json --report report.html", "tabard check --explain beats-in-bar"});
     add_lesson_options(command, arguments->lesson);
     CLI::Option* cues = command.get_option("CUES")->required(false);
     command.add_option("--format", arguments->format, "gnu (for people and editors), json or sarif (SARIF 2.1.0)")
@@ -216,7 +216,8 @@ void add_check(CLI::App& program, Context& context)
     add_allowance_options(command, arguments->allowance);
     command
         .add_option("--report", arguments->report, "write a page with the film's timeline and a frame at each finding")
-        ->type_name("REPORT.html");
+        ->type_name("REPORT.html")
+        ->check(name_with_ending({".html", ".htm"}, "a report"));
     CLI::Option* place = command.add_flag("--place", arguments->place,
                                           "write the corner that hides least of hands and faces into the cue file");
     place->excludes("--quick");

@@ -39,16 +39,14 @@ struct ChordOptions {
     fs::path picture;
 };
 
-Result<ChordSetting> setting_of(ChordOptions const& options)
+ChordSetting setting_of(ChordOptions const& options)
 {
     ChordSetting setting;
-    TRY_ASSIGN(setting.instrument, overlay::Instrument::named(options.instrument));
-    if (!options.tuning.empty()) {
-        TRY_ASSIGN(setting.instrument, setting.instrument.tuned(options.tuning));
-    }
-    if (!options.key.empty()) {
-        TRY_ASSIGN(setting.key, overlay::Key::parse(options.key));
-    }
+    setting.instrument = option_value(overlay::Instrument::named(options.instrument));
+    if (!options.tuning.empty())
+        setting.instrument = option_value(setting.instrument.tuned(options.tuning));
+    if (!options.key.empty())
+        setting.key = option_value(overlay::Key::parse(options.key));
     setting.capo = options.capo;
     setting.left_handed = options.left_handed;
     return setting;
@@ -97,7 +95,7 @@ Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSe
         }
         return reports;
     }
-    TRY_ASSIGN(auto const shape, overlay::Shape::parse(options.frets, options.fingers));
+    auto const shape = option_value(overlay::Shape::parse(options.frets, options.fingers));
     auto const chord = chords.empty() ? std::nullopt : std::optional{chords.front()};
     TRY_ASSIGN(auto report, shape_report(shape, chord, setting));
     reports.push_back(std::move(report));
@@ -120,7 +118,7 @@ Result<overlay::ChartFormat> format_of(fs::path const& picture)
 Result<void> write_picture(ChordOptions const& options, ChordSetting const& setting,
                            std::vector<ChordReport> const& reports, pipeline::Inputs const& inputs)
 {
-    TRY_ASSIGN(auto const format, format_of(options.picture));
+    auto const format = option_value(format_of(options.picture));
     std::vector<overlay::ChartEntry> entries;
     for (auto const& report : reports)
         for (auto const& one : report.shapes)
@@ -157,25 +155,23 @@ ExitCode advise(ChordOptions const& options, ChordSetting const& setting, Consol
 ExitCode run(ChordOptions const& options, Console const& console)
 {
     auto const setting = setting_of(options);
-    if (!setting)
-        return fail(console, setting.error());
     if (options.advise_capo)
-        return advise(options, *setting, console);
+        return advise(options, setting, console);
     pipeline::Inputs const inputs{options.from};
-    auto const reports = reports_of(options, *setting);
+    auto const reports = reports_of(options, setting);
     if (!reports)
         return fail(console, reports.error());
     if (!options.picture.empty()) {
-        if (auto const written = write_picture(options, *setting, *reports, inputs); !written)
+        if (auto const written = write_picture(options, setting, *reports, inputs); !written)
             return fail(console, written.error());
     }
     if (options.musicxml)
-        console.print(musicxml_of(*reports, *setting));
+        console.print(musicxml_of(*reports, setting));
     else if (options.json)
-        console.print(report_json(*reports, *setting));
+        console.print(report_json(*reports, setting));
     else if (options.picture.empty()) {
         for (auto const& report : *reports)
-            console.print(report_text(report, *setting) + "\n");
+            console.print(report_text(report, setting) + "\n");
         console.print(moves_report(*reports));
     } else
         console.note(fmt::format("{} written", options.picture.string()));

@@ -5,6 +5,7 @@
 #include "cli/output_options.h"
 #include "cli/plan_json.h"
 #include "cli/progress.h"
+#include "cli/values.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_folder.h"
 #include "pipeline/media/read/film_flaws.h"
@@ -66,27 +67,25 @@ pipeline::SizePx draft_size(pipeline::SizePx stored)
     return {std::max(64, stored.width / divisor / 2 * 2), std::max(64, stored.height / divisor / 2 * 2)};
 }
 
-Result<void> set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, pipeline::WriteOptions& write)
+void set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, pipeline::WriteOptions& write)
 {
     if (!options.from.empty()) {
-        TRY_ASSIGN(write.from, parse_picture_time(options.from, footage, "--from"));
+        write.from = option_value(parse_picture_time(options.from, footage, "--from"));
     }
     if (!options.to.empty()) {
-        TRY_ASSIGN(write.to, parse_film_time(options.to, footage, "--to"));
+        write.to = option_value(parse_film_time(options.to, footage, "--to"));
         if (*write.to <= write.from)
-            return Error{ErrorKind::invalid_input, "--to must be later than --from"};
+            refuse_command_line("--to must be later than --from");
     }
-    return {};
 }
 
 Result<void> set_encoder(RenderOptions const& options, FilmJob& job, pipeline::MediaInfo const& footage)
 {
     pipeline::WriteOptions& write = job.write;
-    TRY_ASSIGN(write.container, pipeline::container_for(options.output.empty() ? "film.mp4" : options.output));
+    write.container = option_value(pipeline::container_for(options.output.empty() ? "film.mp4" : options.output));
     write.encoder.codec = pipeline::default_codec(write.container, footage.video->layout);
-    if (!options.codec.empty()) {
-        TRY_ASSIGN(write.encoder.codec, pipeline::parse_codec(options.codec));
-    }
+    if (!options.codec.empty())
+        write.encoder.codec = option_value(pipeline::parse_codec(options.codec));
     write.encoder.crf = options.crf;
     write.encoder.preset = options.preset;
     if (options.draft) {
@@ -94,7 +93,10 @@ Result<void> set_encoder(RenderOptions const& options, FilmJob& job, pipeline::M
         write.encoder.preset = options.preset.value_or(std::string(pipeline::fastest_preset(write.encoder.codec)));
         write.encoder.crf = options.crf.value_or(kDraftCrf);
     }
-    return pipeline::check_settings(write.encoder, write.container);
+    auto const checked = pipeline::check_settings(write.encoder, write.container);
+    if (!checked && checked.error().kind == ErrorKind::invalid_input)
+        refuse_command_line(checked.error().what);
+    return checked;
 }
 
 Method method_of(RenderOptions const& options)
@@ -187,10 +189,10 @@ Result<void> check_output(RenderOptions const& options, pipeline::Inputs const& 
     if (options.plan || !options.share.empty())
         return {};
     if (!options.overlay_only) {
-        TRY_VOID(pipeline::container_for(options.output));
+        option_value(pipeline::container_for(options.output));
         return check_may_write(options.output, options.force, inputs);
     }
-    TRY_ASSIGN(auto const codec, overlay_codec(options));
+    auto const codec = option_value(overlay_codec(options));
     if (codec != pipeline::OverlayCodec::png)
         return check_may_write(options.output, options.force, inputs);
     TRY_VOID(pipeline::OutputFolder::create(options.output, inputs));
@@ -203,7 +205,7 @@ Result<pipeline::FilmReport> make(RenderOptions const& options, FilmJob& job, Co
     job.progress = [&](double share) { bar.show(share); };
     if (!options.overlay_only)
         return pipeline::render_film(job);
-    TRY_ASSIGN(auto const codec, overlay_codec(options));
+    auto const codec = option_value(overlay_codec(options));
     return pipeline::render_overlay_film(job, codec);
 }
 
@@ -295,7 +297,7 @@ Result<std::optional<pipeline::ExpectedKeys>> expected_keys(std::string const& p
 Result<void> run_share(RenderOptions const& options, FilmJob& job, std::chrono::steady_clock::time_point begin,
                        Console const& console)
 {
-    TRY_ASSIGN(pipeline::Share const share, pipeline::parse_share(options.share));
+    pipeline::Share const share = option_value(pipeline::parse_share(options.share));
     TRY_ASSIGN(auto const expected, expected_keys(options.plan_file));
     pipeline::ShareReport report;
     {
@@ -314,14 +316,15 @@ Result<void> run(RenderOptions const& options, Console const& console)
 {
     auto const begin = std::chrono::steady_clock::now();
     if (!options.share.empty())
-        TRY_VOID(pipeline::parse_share(options.share));
+        option_value(pipeline::parse_share(options.share));
     FilmJob job;
     job.stop = interrupt_token();
     pipeline::Workspace workspace{job.stop};
     if (options.switchable && !options.output.empty())
-        TRY_VOID(pipeline::check_switchable(options.output));
+        option_value(pipeline::check_switchable(options.output));
     FilmOptions film = options.film;
     film.lesson.may_write = [&options](pipeline::Inputs const& inputs) { return check_output(options, inputs); };
+    film.without_chords = options.plan ? WithoutChords::show : WithoutChords::refuse;
     film.facts = options.no_cache ? KnownFacts::look_anew : KnownFacts::keep;
     TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
     if (!lesson.theme_note.empty())
@@ -341,7 +344,7 @@ Result<void> run(RenderOptions const& options, Console const& console)
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
     if (options.chapters)
         job.write.chapters = pipeline::chapters_of(lesson.opened.lesson, lesson.opened.timeline);
-    TRY_VOID(set_part(options, lesson.film(), job.write));
+    set_part(options, lesson.film(), job.write);
     if (!options.overlay_only)
         TRY_VOID(set_encoder(options, job, lesson.film()));
     if (options.plan) {

@@ -2,6 +2,7 @@
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
+#include "cli/values.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/retime/lesson_through.h"
 #include "pipeline/retime/plain_times.h"
@@ -109,9 +110,11 @@ void add_retime(CLI::App& program, Context& context)
                      "tabard retime lesson.json --by new.mp4 -o new.json   # the cut is found by sound",
                      "tabard retime lesson.json --by cut.csv   # only say what would become of each cue"});
     command.add_option("CUES", arguments->cues, "the cue file of the film before the cut")->required();
-    command.add_option("-o,--output", arguments->output, "the cue file to write for the new film");
+    command.add_option("-o,--output", arguments->output, "the cue file to write for the new film")
+        ->check(name_with_ending({".json"}, "a cue file"));
     command.add_option("--footage", arguments->footage, "the new film");
-    command.add_option("--report", arguments->report, "write what became of each cue to this file, as JSON");
+    command.add_option("--report", arguments->report, "write what became of each cue to this file, as JSON")
+        ->check(name_with_ending({".json"}, "a report"));
     command.add_flag("-f,--force", arguments->force, "replace files that are there");
     add_cut_options(
         command, "--by",

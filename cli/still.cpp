@@ -4,6 +4,7 @@
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
+#include "cli/values.h"
 #include "overlay/drawing/png.h"
 #include "pipeline/time/timecode.h"
 
@@ -24,15 +25,12 @@ struct StillOptions {
 
 Result<void> run(StillOptions const& options, Console const& console)
 {
-    if (std::string const ending = std::filesystem::path(options.output).extension();
-        ending != ".png" && ending != ".PNG")
-        return Error{ErrorKind::invalid_input, fmt::format("{}: a still is a .png file", options.output)};
     std::stop_token const stop = interrupt_token();
     pipeline::Workspace workspace{stop};
     FilmOptions film = options.film;
     film.lesson.may_write = may_write(options.output, options.force);
     TRY_ASSIGN(LessonOnFilm const lesson, load(film, workspace, console));
-    TRY_ASSIGN(pipeline::Time const at, parse_picture_time(options.at, lesson.film(), "--at"));
+    pipeline::Time const at = option_value(parse_picture_time(options.at, lesson.film(), "--at"));
     TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), workspace.inputs()));
     TRY_ASSIGN(pipeline::Still const still,
                pipeline::render_still(lesson.film().path, at, pipeline::SceneRuns::of(lesson.opened.timeline),
@@ -55,7 +53,9 @@ void add_still(CLI::App& program, Context& context)
                                      "tabard still lesson.json --at 0:14.2 --theme dark_card -o picture.png"});
     add_film_options(command, options->film);
     command.add_option("--at", options->at, "The time in the film: 1:02.5, or 0:01:02:12 with frames")->required();
-    command.add_option("-o,--output", options->output, "The PNG file to write")->required();
+    command.add_option("-o,--output", options->output, "The PNG file to write")
+        ->required()
+        ->check(name_with_ending({".png"}, "a still"));
     command.add_flag("-f,--force", options->force, "Replace an existing file");
     command.callback([options, &context] {
         if (auto const done = run(*options, context.console); !done)

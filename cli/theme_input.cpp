@@ -1,6 +1,7 @@
 #include "cli/theme_input.h"
 
 #include "cli/resources.h"
+#include "cli/values.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/render/group_cache.h"
 #include "pipeline/render/theme_choice.h"
@@ -19,7 +20,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kMostThemeBytes = 1 << 20;
-constexpr char const* kDarkTheme = "dark_card";
+constexpr char const* kDarkTheme = "dark_card.json";
 
 std::vector<std::string> theme_names(fs::path const& folder)
 {
@@ -33,9 +34,8 @@ std::vector<std::string> theme_names(fs::path const& folder)
 }
 
 /// The first of `folders` that has the theme, after those of the program.
-Result<fs::path> find_theme(std::string const& name, std::array<fs::path, 2> const& folders)
+Result<fs::path> find_theme(std::string const& name, fs::path const& templates, std::array<fs::path, 2> const& folders)
 {
-    TRY_ASSIGN(fs::path const templates, templates_folder());
     std::error_code failed;
     for (fs::path const& file : {templates / "themes" / (name + ".json"), folders[0] / name, folders[1] / name})
         if (fs::is_regular_file(file, failed))
@@ -62,9 +62,14 @@ Result<std::optional<fs::path>> theme_file_for(pipeline::Lesson const& lesson, s
     if (wanted.empty())
         return std::optional<fs::path>{};
     fs::path const beside = lesson.file.parent_path();
-    TRY_ASSIGN(fs::path file,
-               find_theme(wanted, name.empty() ? std::array{beside, fs::path{}} : std::array{fs::path{}, beside}));
-    return std::optional(std::move(file));
+    TRY_ASSIGN(fs::path const templates, templates_folder());
+    auto file =
+        find_theme(wanted, templates, name.empty() ? std::array{beside, fs::path{}} : std::array{fs::path{}, beside});
+    if (!file && !name.empty() && file.error().kind == ErrorKind::not_found)
+        refuse_command_line("--theme: " + file.error().what);
+    if (!file)
+        return file.error();
+    return std::optional(*std::move(file));
 }
 
 Result<overlay::Theme> theme_for(pipeline::Lesson const& lesson, std::string const& name,
@@ -89,8 +94,8 @@ Result<ThemeOnFilm> theme_on_film(pipeline::Lesson const& lesson, pipeline::Time
         return light.error();
     if (!light)
         return ThemeOnFilm{std::move(theme), ""};
-    TRY_ASSIGN(auto const file, find_theme(kDarkTheme, {}));
-    TRY_ASSIGN(auto dark, read_theme(file, workspace));
+    TRY_ASSIGN(fs::path const templates, templates_folder()); // of the program alone: nobody named a file
+    TRY_ASSIGN(auto dark, read_theme(templates / "themes" / kDarkTheme, workspace));
     auto const areas = pipeline::card_areas(timeline, pipeline::stage_of(lesson), film->video->displayed);
     if (!pipeline::stands_out_better(dark.card, theme.card, areas, *light))
         return ThemeOnFilm{std::move(theme), ""};

@@ -66,9 +66,8 @@ Result<void> transpose(TransposeArguments const& arguments, Console const& conso
     pipeline::Workspace workspace{interrupt_token()};
     pipeline::TransposeRequest request;
     request.capo = arguments.capo;
-    if (!arguments.key.empty()) {
-        TRY_ASSIGN(request.key, overlay::Key::parse(arguments.key));
-    }
+    if (!arguments.key.empty())
+        request.key = option_value(overlay::Key::parse(arguments.key));
     TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
     if (!arguments.in_place)
         TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
@@ -100,7 +99,8 @@ void add_transpose(CLI::App& program, Context& context)
         command
             .add_option("--capo", arguments->capo, "the fret of the capo, 0 for none; without --key the sound stays")
             ->check(whole_number(0, 24));
-    auto* const output = command.add_option("-o,--output", arguments->output, "the cue file to write");
+    auto* const output = command.add_option("-o,--output", arguments->output, "the cue file to write")
+                             ->check(name_with_ending({".json"}, "a cue file"));
     auto* const in_place = command.add_flag("--in-place", arguments->in_place, "change the cue file itself");
     output->excludes(in_place);
     command.add_flag("-f,--force", arguments->force, "replace the cue file that is there");

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <filesystem>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -43,6 +44,22 @@ CLI::Validator whole_number(int least, int most)
     };
     return {check, fmt::format("INT in [{} - {}]", least, most)};
 }
+
+CLI::Validator name_with_ending(std::vector<std::string> endings, std::string what)
+{
+    auto const check = [endings = std::move(endings), what = std::move(what)](std::string& value) {
+        std::string ending = std::filesystem::path(value).extension().string();
+        std::ranges::transform(ending, ending.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c; });
+        if (ending.empty() || std::ranges::find(endings, ending) != endings.end())
+            return std::string{};
+        auto const all_but_last = std::span(endings).first(endings.size() - 1);
+        return fmt::format("cannot be '{}': {} is a {}{}{} file", value, what, fmt::join(all_but_last, ", "),
+                           all_but_last.empty() ? "" : " or ", endings.back());
+    };
+    return {check, ""};
+}
+
+void refuse_command_line(std::string const& what) { throw CLI::ParseError(what, CLI::ExitCodes::ValidationError); }
 
 std::vector<std::string> words_of(CLI::Option const& option)
 {

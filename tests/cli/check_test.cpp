@@ -124,13 +124,13 @@ TEST(CheckCommand, JoinsWhatIsHeardWithTheOtherFindings)
     };
     auto const plain = late_verse(folder, "");
     EXPECT_THAT(found(check(plain, {"--listen"})["findings"]),
-                testing::ElementsAre("cue-off-sound", "unexpected-playing"));
+                testing::ElementsAre("cue-off-sound", "played-without-chords"));
     EXPECT_THAT(found(check(plain, {})["findings"]), testing::IsEmpty());
 
     auto const accepting = late_verse(folder, R"(,
   "accept": [{"code": "cue-off-sound", "reason": "shown after the beat", "section": "Verse, slowly"}])");
     auto const listened = check(accepting, {"--listen"});
-    EXPECT_THAT(found(listened["findings"]), testing::ElementsAre("unexpected-playing"));
+    EXPECT_THAT(found(listened["findings"]), testing::ElementsAre("played-without-chords"));
     EXPECT_THAT(found(listened["accepted"]), testing::ElementsAre("cue-off-sound"));
     EXPECT_THAT(found(check(accepting, {})["findings"]), testing::IsEmpty()) << "nobody listened";
 }

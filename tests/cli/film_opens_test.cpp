@@ -107,7 +107,7 @@ TEST_F(FilmOpens, ForARenderAreAtMostOneReadingOfPicturesAndOneOfTheRest)
 {
     int const facts = kNoted + kHeaders + kLight;
     write_text(m_folder / "short.json", R"({"tabard": 1, "title": "t", "footage": "lantern.mp4",
-"sections": [{"name": "Talk", "from": "0:01", "to": "0:02"}]})");
+"sections": [{"name": "Talk", "from": "0:01", "to": "0:02", "show": [{"chord": "C", "from": "0:01"}]}]})");
     EXPECT_LE(opens({"render", file("lantern.json"), "--plan"}), facts + kPicture);
     EXPECT_LE(opens({"render", file("lantern.json"), "--no-cache", "--draft", "--to", "0:02", "-o", file("film.mp4")}),
               facts + kPicture + kCopied);

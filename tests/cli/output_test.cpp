@@ -225,7 +225,8 @@ TEST_F(OutputsOf, EveryCommandSayBeforeTheWorkWhereTheyCannotGo)
             if (output.name == "overlay track" && name.ends_with('/'))
                 continue; // a folder of PNG files
             ProgramRun const run = run_program(words(output.command, name, true));
-            EXPECT_THAT(run.exit, testing::AnyOf(3, 4));
+            // A name without an ending is a wrong value.
+            EXPECT_THAT(run.exit, testing::AnyOf(3, 4, name.ends_with('/') ? 2 : 3));
             EXPECT_THAT(run.err, testing::Not(HasSubstr("unexpected")));
             ASSERT_EQ(contents() == m_inputs, true);
         }

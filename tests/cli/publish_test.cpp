@@ -61,12 +61,12 @@ TEST(SheetCommand, IsTheSameFileForTheSameLesson)
 TEST(SheetCommand, SaysWhatItCannotDo)
 {
     TemporaryFolder const folder;
-    EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "sheet.txt"}).exit, 3);
+    EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "sheet.txt"}).exit, 2);
     EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "none/sheet.pdf"}).exit, 4);
     EXPECT_EQ(tabard({"sheet", demo(), "-o", folder / "s.pdf", "--paper", "a5"}).exit, 2);
     EXPECT_EQ(tabard({"sheet", folder / "none.json", "-o", folder / "s.pdf"}).exit, 3);
     ProgramRun const theme = tabard({"sheet", demo(), "-o", folder / "s.pdf", "--theme", "plaid"});
-    EXPECT_EQ(theme.exit, 3);
+    EXPECT_EQ(theme.exit, 2);
     EXPECT_THAT(theme.err, HasSubstr("dark_card, light_card"));
 }
 

@@ -29,14 +29,22 @@ ProgramRun tabard(std::vector<std::string> words)
 
 nlohmann::json json_of(fs::path const& file) { return nlohmann::json::parse(read_text(file)); }
 
-/// Starts a cue file for the film; expects that it is written, understood, and without an error for `check`.
+/// What is left to do in a cue file that was started: its chords alone.
+void expect_only_chords_are_missing(fs::path const& cues)
+{
+    ProgramRun const check = tabard({"check", "--quick", "--json", cues.string()});
+    EXPECT_EQ(check.exit, 1);
+    for (auto const& finding : nlohmann::json::parse(check.out)["findings"])
+        EXPECT_TRUE(finding["severity"] != "error" || finding["code"] == "no-chords") << finding;
+}
+
+/// Starts a cue file for the film; expects that it is written, understood, and lacks nothing but chords.
 nlohmann::json started(fs::path const& film)
 {
     fs::path const cues = fs::path(film.parent_path()) / "started.json";
     ProgramRun const start = tabard({"start", "--plain", "-f", film.string(), "-o", cues.string()});
     EXPECT_EQ(start.exit, 0) << start.err;
-    ProgramRun const check = tabard({"check", "--quick", cues.string()});
-    EXPECT_EQ(check.exit, 0) << check.out << check.err;
+    expect_only_chords_are_missing(cues);
     return json_of(cues);
 }
 
@@ -47,7 +55,7 @@ nlohmann::json started_with_title(std::string const& title)
     return started(folder / "take 3.mp4");
 }
 
-TEST(StartCommand, WritesACueFileBesideTheFilmThatCheckAccepts)
+TEST(StartCommand, WritesACueFileBesideTheFilmThatLacksChordsAlone)
 {
     TemporaryFolder const folder;
     make_footage(folder / "take 3.mp4", kTwoSeconds);
@@ -60,7 +68,7 @@ TEST(StartCommand, WritesACueFileBesideTheFilmThatCheckAccepts)
     EXPECT_EQ(cues["footage"], "take 3.mp4");
     EXPECT_EQ(cues["made_for"]["rate"], "25");
     EXPECT_EQ(cues["made_for"]["duration"], "0:02");
-    EXPECT_EQ(tabard({"check", folder / "take 3.json"}).exit, 0);
+    expect_only_chords_are_missing(folder / "take 3.json");
 }
 
 TEST(StartCommand, LeavesACueFileThatIsThere)
@@ -84,7 +92,7 @@ TEST(StartCommand, NamesTheFilmFromWhereTheCueFileLies)
     std::string const cues = folder / "cue files" / "lesson.json";
     EXPECT_EQ(tabard({"start", "--plain", folder / "take.mp4", "-o", cues}).exit, 0);
     EXPECT_EQ(json_of(cues)["footage"], "../take.mp4");
-    EXPECT_EQ(tabard({"check", "--quick", cues}).exit, 0);
+    expect_only_chords_are_missing(cues);
 }
 
 TEST(StartCommand, TakesTheTitleThatTheFilmHas)

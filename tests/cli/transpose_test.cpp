@@ -68,7 +68,7 @@ TEST_F(TransposeCommand, SaysWhatIsMissing)
     EXPECT_EQ(nowhere.exit, 2);
     EXPECT_THAT(nowhere.err, HasSubstr("give -o FILE, or --in-place"));
     auto const key = run_program({TABARD_PROGRAM, "transpose", lesson, "--key", "H", "--in-place"});
-    EXPECT_EQ(key.exit, 3);
+    EXPECT_EQ(key.exit, 2);
     auto const mode = run_program({TABARD_PROGRAM, "transpose", lesson, "--key", "E", "--in-place"});
     EXPECT_EQ(mode.exit, 3);
     EXPECT_THAT(mode.err, HasSubstr("ask for Em"));
