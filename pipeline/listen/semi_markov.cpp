@@ -154,9 +154,14 @@ private:
     std::vector<std::vector<std::uint16_t>> m_moves;
 };
 
-/// What a part alone scores at a tempo, above what the same stretch scores as a gap.
-float score_alone(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
-                  double beat_seconds, double deviation)
+/// What a part alone scores at a tempo, above what the same stretch scores as a gap, and how long that stretch is.
+struct AloneScore {
+    float nats = kImpossible;
+    double seconds = 0;
+};
+
+AloneScore score_alone(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
+                       double beat_seconds, double deviation)
 {
     auto const place = place_of(part, beat_seconds);
     GridRange window{0, grid.size};
@@ -170,11 +175,29 @@ float score_alone(EvidenceGrid const& grid, ChordEvidence const& evidence, Expec
         entry.push_back(grid.gap[static_cast<std::size_t>(t)] +
                         place_score(place, part.about_deviation, t * grid.step));
     trellis.run(entry);
-    float best = kImpossible;
-    for (int end = ranges.back().low; end < ranges.back().high; ++end)
-        best = std::max(best, trellis.exit()[static_cast<std::size_t>(end - ranges.back().low)] -
-                                  grid.gap[static_cast<std::size_t>(end)]);
+    AloneScore best;
+    int best_end = ranges.back().low;
+    for (int end = ranges.back().low; end < ranges.back().high; ++end) {
+        float const nats =
+            trellis.exit()[static_cast<std::size_t>(end - ranges.back().low)] - grid.gap[static_cast<std::size_t>(end)];
+        if (nats > best.nats) {
+            best.nats = nats;
+            best_end = end;
+        }
+    }
+    if (best.nats > 0)
+        best.seconds = (best_end - trellis.trace(best_end).front()) * grid.step;
     return best;
+}
+
+/// By what tempos are compared. Where anything between half and twice the guess may be true and the place is open, the
+/// sum alone would prefer a slow tempo: two parts that half fit weigh more than one that fits. So the evidence of long
+/// stretches counts by the root of their length, as sums of chance do.
+float tempo_score(ExpectedPart const& part, AloneScore const& alone)
+{
+    if (part.tempo_known || alone.seconds <= 0)
+        return alone.nats;
+    return alone.nats / static_cast<float>(std::sqrt(alone.seconds));
 }
 
 } // namespace
@@ -209,7 +232,8 @@ std::vector<double> score_parts(ChordEvidence const& evidence, std::span<float c
     auto const grid = lay_grid(evidence, novelty, settings.step);
     std::vector<double> scores;
     for (ExpectedPart const& part : chart)
-        scores.push_back(static_cast<double>(score_alone(grid, evidence, part, part.beat_seconds, settings.deviation)));
+        scores.push_back(
+            static_cast<double>(score_alone(grid, evidence, part, part.beat_seconds, settings.deviation).nats));
     return scores;
 }
 
@@ -225,7 +249,8 @@ std::vector<double> choose_tempos(ChordEvidence const& evidence, std::span<float
         if (!part.tempo_known)
             factors.insert(factors.end(), {0.66, 0.57, 1.52, 1.75});
         for (double const factor : factors) {
-            float const score = score_alone(grid, evidence, part, factor * part.beat_seconds, settings.deviation);
+            float const score =
+                tempo_score(part, score_alone(grid, evidence, part, factor * part.beat_seconds, settings.deviation));
             if (score > best) {
                 best = score;
                 best_tempo = factor * part.beat_seconds;
