@@ -168,15 +168,27 @@ std::vector<MatchedPiece> rough_pieces(DiagonalPath const& path, std::vector<int
     return pieces;
 }
 
-/// Joins pieces that go straight on by the same offset.
-void join(std::vector<MatchedPiece>& pieces)
+/// Whether hardly anything sounds from one second to another: its quiet milliseconds are all but what the rough edges
+/// of pieces hold of their sound.
+bool hushed(std::vector<std::uint8_t> const& quiet, double from, double to)
+{
+    auto const first = std::min(static_cast<std::size_t>(from * 1000), quiet.size());
+    auto const last = std::clamp(static_cast<std::size_t>(to * 1000), first, quiet.size());
+    auto const silent = std::count(quiet.begin() + static_cast<std::ptrdiff_t>(first),
+                                   quiet.begin() + static_cast<std::ptrdiff_t>(last), std::uint8_t{1});
+    return static_cast<double>(silent) > 0.8 * static_cast<double>(last - first);
+}
+
+/// Joins pieces that go straight on by the same offset: over a hole, or where the sound was switched off for a while.
+void join(std::vector<MatchedPiece>& pieces, std::span<float const> after)
 {
     constexpr double kSame = 0.0005;
     constexpr double kHole = 0.15;
+    auto const quiet = quiet_milliseconds(after);
     std::vector<MatchedPiece> joined;
     for (MatchedPiece const& piece : pieces) {
         if (!joined.empty() && std::abs(joined.back().offset - piece.offset) < kSame &&
-            piece.from - joined.back().to < kHole)
+            (piece.from - joined.back().to < kHole || hushed(quiet, joined.back().to, piece.from)))
             joined.back().to = piece.to;
         else
             joined.push_back(piece);
@@ -267,7 +279,7 @@ std::vector<MatchedPiece> match_sound(std::span<float const> before, std::span<f
     auto pieces = rough_pieces(follow_diagonals(old_print, new_print, diagonals), diagonals);
     for (MatchedPiece& piece : pieces)
         piece.offset = measure_offset(before, after, piece.from, piece.to, piece.offset);
-    join(pieces);
+    join(pieces, after);
     place_boundaries(before, after, pieces);
     extend_through_quiet(before, after, pieces);
     return pieces;

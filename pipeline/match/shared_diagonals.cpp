@@ -72,6 +72,15 @@ std::vector<float> bit_errors(SoundFingerprint const& before, SoundFingerprint c
     return errors;
 }
 
+/// Silence against silence says little. Silence against sound says much: it is no piece of the old film.
+float weight(SoundFingerprint const& before, SoundFingerprint const& after, std::size_t frame, int shift)
+{
+    auto const old = static_cast<std::ptrdiff_t>(frame) - shift;
+    bool const old_sounds =
+        old >= 0 && old < std::ssize(before.quiet) && before.quiet[static_cast<std::size_t>(old)] == 0;
+    return after.quiet[frame] != 0 && !old_sounds ? 0.1F : 1.0F;
+}
+
 } // namespace
 
 std::vector<int> shared_diagonals(SoundFingerprint const& before, SoundFingerprint const& after, std::size_t most)
@@ -124,7 +133,7 @@ DiagonalPath follow_diagonals(SoundFingerprint const& before, SoundFingerprint c
         auto const errors = bit_errors(before, after, diagonals[d]);
         for (std::size_t step = 0; step < steps; ++step) {
             auto const frame = std::min(step * static_cast<std::size_t>(path.step_frames) + 2, errors.size() - 1);
-            gains[d][step] = (kChance - errors[frame]) * (after.quiet[frame] ? 0.1F : 1.0F);
+            gains[d][step] = (kChance - errors[frame]) * weight(before, after, frame, diagonals[d]);
         }
     }
     std::vector<float> scores(states, -kSwitchCost);

@@ -1,6 +1,7 @@
 #include "pipeline/match/match_cut.h"
 #include "tests/support/performance/recut.h"
 
+#include <algorithm>
 #include <vector>
 
 #include <gmock/gmock.h>
@@ -40,6 +41,32 @@ TEST(MatchSound, RemovedMovedRepeatedAndInsertedPiecesAreFound)
     EXPECT_EQ(score.wrong, 0);
     EXPECT_LE(score.worst_offset(), 0.0001);
     EXPECT_LE(score.boundary_quantile(0.9), 0.005);
+}
+
+// A card without sound in place of what was played: 20 s, then 5 s of silence, then the old film from 33 s on.
+TEST(MatchSound, SilenceInPlaceOfWhatWasPlayedIsNew)
+{
+    auto const film = lesson_sound(60, 6);
+    auto const second = [](double seconds) { return static_cast<std::ptrdiff_t>(seconds * pipeline::kMatchRate); };
+    std::vector<float> after(film.begin(), film.begin() + second(20));
+    after.resize(static_cast<std::size_t>(second(25)));
+    after.insert(after.end(), film.begin() + second(33), film.end());
+    auto const pieces = match(film, after);
+    ASSERT_EQ(pieces.size(), 2U);
+    EXPECT_NEAR(pieces[0].to, 20, 0.02);
+    EXPECT_NEAR(pieces[1].from, 25, 0.02);
+    EXPECT_NEAR(pieces[1].offset, -8, 1e-4);
+}
+
+TEST(MatchSound, WhereTheSoundWasSwitchedOffForAWhileTheFilmGoesOn)
+{
+    auto const film = lesson_sound(60, 6);
+    auto after = film;
+    std::fill_n(after.begin() + 20 * pipeline::kMatchRate, 5 * pipeline::kMatchRate, 0.0F);
+    auto const pieces = match(film, after);
+    ASSERT_EQ(pieces.size(), 1U);
+    EXPECT_NEAR(pieces[0].from, 0, 0.01);
+    EXPECT_NEAR(pieces[0].to, 60, 0.01);
 }
 
 TEST(MatchSound, AnotherFilmHasNothingInCommon)
