@@ -98,6 +98,11 @@ Result<void> check_within_footage(EditMap const& map, CutOptions const& options)
 {
     if (!options.footage_length || map.spans().empty())
         return {};
+    auto const before = [](KeptSpan const& span) { return span.source.to <= Time{0}; };
+    if (std::ranges::all_of(map.spans(), before))
+        return Error{ErrorKind::invalid_input,
+                     "every piece of the cut lies before the beginning of the footage: the label of its first frame is "
+                     "later than all labels of the cut. Give the right one with --source-start"};
     auto const past = [&](KeptSpan const& span) { return span.source.from >= *options.footage_length; };
     if (!std::ranges::all_of(map.spans(), past))
         return {};

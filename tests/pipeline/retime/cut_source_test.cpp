@@ -77,7 +77,7 @@ TEST(CutSource, ThatIsNeverSeenIsNotChosen)
 }
 
 // 10 s of footage: its last picture begins before that, and nothing does after.
-TEST(CutSource, ACutThatLiesBehindTheFootageCountsFromAnotherLabel)
+TEST(CutSource, ACutThatLiesBehindOrBeforeTheFootageCountsFromAnotherLabel)
 {
     CutOptions options;
     options.footage_length = from_ticks(10, 1, 1);
@@ -89,6 +89,10 @@ TEST(CutSource, ACutThatLiesBehindTheFootageCountsFromAnotherLabel)
     auto const behind = cut_from(*options.footage_length);
     ASSERT_FALSE(behind);
     EXPECT_THAT(behind.error().what, HasSubstr("--source-start"));
+    EXPECT_TRUE(cut_from(Time{-4}));
+    auto const before = cut_from(Time{-5}); // ends where the footage begins
+    ASSERT_FALSE(before);
+    EXPECT_THAT(before.error().what, HasSubstr("--source-start"));
     options.footage_length.reset();
     EXPECT_TRUE(cut_from(from_ticks(10, 1, 1)));
 }
