@@ -87,7 +87,10 @@ public:
         double const tempo = uniform(66, 126);
         auto const& family = kFamilies[m_random() % kFamilies.size()];
         for (int part = 0; part < m_manner.parts; ++part) {
-            write_chart(family);
+            if (m_manner.charts > 0 && part >= m_manner.charts)
+                repeat_chart(static_cast<std::size_t>(part % m_manner.charts));
+            else
+                write_chart(family);
             time_part(60 / (tempo * uniform(0.9, 1.1)));
             strike_part();
             double const gap = m_manner.gap * uniform(0.5, 1.5);
@@ -136,6 +139,15 @@ private:
         }
         m_performance.bars.push_back(bars_text(part));
         m_performance.chart.push_back(std::move(part));
+        m_shapes_of_parts.push_back(m_shapes);
+    }
+
+    void repeat_chart(std::size_t part)
+    {
+        m_performance.bars.push_back(m_performance.bars[part]);
+        m_performance.chart.push_back(m_performance.chart[part]);
+        m_shapes = m_shapes_of_parts[part];
+        m_shapes_of_parts.push_back(m_shapes);
     }
 
     std::string bars_text(ExpectedPart const& part) const
@@ -308,6 +320,7 @@ private:
     std::mt19937 m_random;
     Performance m_performance;
     std::vector<int> m_shapes; ///< a span of the part being built
+    std::vector<std::vector<int>> m_shapes_of_parts;
 };
 
 } // namespace

@@ -21,6 +21,7 @@ struct Strike {
 struct Manner {
     int parts = 4;
     int bars_per_part = 8;
+    int charts = 0; ///< different charts: later parts play them again in turn; 0 is one a part
     int beats_per_bar = 4;
     double spread_low = 0.010; ///< seconds from the first string of a strum to its last
     double spread_high = 0.040;
