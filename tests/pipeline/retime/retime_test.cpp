@@ -61,7 +61,8 @@ Read read(std::string const& text, Time duration)
 {
     LessonReading reading = parse_lesson(text, "lesson.json");
     for (Finding const& finding : reading.findings)
-        if (finding.severity == Severity::error)
+        // A cut may keep no part; the command refuses to write that.
+        if (finding.severity == Severity::error && finding.what != "the lesson has no part")
             ADD_FAILURE() << finding.at.line << ":" << finding.at.column << " " << finding.what << "\n" << text;
     Timeline timeline = Timeline::resolve(*reading.lesson, {Time{0}, duration, {25, 1}});
     return {text, parse_document(text).value(), *reading.lesson, std::move(timeline)};
