@@ -5,7 +5,11 @@
 #include "cli/values.h"
 #include "overlay/drawing/chord_chart.h"
 #include "overlay/music/musicxml/musicxml.h"
+#include "pipeline/cues/lesson_file.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/publish/lesson_words.h"
+#include "pipeline/timeline/lesson_shapes.h"
+#include "pipeline/workspace/opened_lesson.h"
 
 #include <algorithm>
 #include <filesystem>
@@ -62,6 +66,46 @@ Result<std::vector<overlay::ChordName>> chords_of(ChordOptions const& options)
     return chords;
 }
 
+std::string reason_in(std::vector<pipeline::ShapeInContext> const& in_context, std::string const& name)
+{
+    auto const found = std::ranges::find(in_context, name, &pipeline::ShapeInContext::name);
+    if (found == in_context.end())
+        return "";
+    return found->alone.frets == found->shape.frets
+               ? "so that " + found->reason
+               : fmt::format("not {}, so that {}", found->alone.frets_text(), found->reason);
+}
+
+/// The chords of a lesson with the shapes that it shows, and why one is not the usual. The lesson's instrument and capo
+/// are those of the report. Names that are no chord names are left out.
+Result<std::vector<ChordReport>> reports_of_lesson(fs::path const& file, ChordSetting& setting)
+{
+    TRY_ASSIGN(auto const read, pipeline::read_lesson_file(file));
+    TRY_VOID(pipeline::check_usable(read));
+    pipeline::Lesson const& lesson = *read.reading.lesson;
+    TRY_ASSIGN(setting.instrument, overlay::Instrument::named(*lesson.instrument));
+    setting.instrument.tuning = *lesson.tuning;
+    setting.capo = *lesson.capo;
+    setting.left_handed = setting.left_handed || *lesson.left_handed;
+    pipeline::LessonShapes shapes(lesson);
+    std::vector<ChordReport> reports;
+    for (auto const& name : pipeline::chord_names(lesson)) {
+        auto const chord = overlay::ChordName::parse(name);
+        if (!chord)
+            continue;
+        ChordReport report{*chord, {}, {}, true};
+        for (auto const& named : shapes.all(name)) {
+            TRY_ASSIGN(auto judged, shape_report(named.shape, *chord, setting));
+            judged.shapes.front().reason =
+                named.level ? pipeline::level_word(*named.level) : reason_in(shapes.in_context(), name);
+            report.shapes.push_back(std::move(judged.shapes.front()));
+            report.fits = report.fits && judged.fits;
+        }
+        reports.push_back(std::move(report));
+    }
+    return reports;
+}
+
 /// The chords of a MusicXML file: the shapes it gives judged, for the others the best that there is.
 Result<std::vector<ChordReport>> reports_of_file(fs::path const& file, ChordSetting const& setting)
 {
@@ -82,8 +126,10 @@ Result<std::vector<ChordReport>> reports_of_file(fs::path const& file, ChordSett
     return reports;
 }
 
-Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting const& setting)
+Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting& setting)
 {
+    if (options.from.extension() == ".json")
+        return reports_of_lesson(options.from, setting);
     if (!options.from.empty())
         return reports_of_file(options.from, setting);
     TRY_ASSIGN(auto const chords, chords_of(options));
@@ -154,7 +200,7 @@ ExitCode advise(ChordOptions const& options, ChordSetting const& setting, Consol
 
 ExitCode run(ChordOptions const& options, Console const& console)
 {
-    auto const setting = setting_of(options);
+    auto setting = setting_of(options);
     if (options.advise_capo)
         return advise(options, setting, console);
     pipeline::Inputs const inputs{options.from};
@@ -184,14 +230,18 @@ ExitCode run(ChordOptions const& options, Console const& console)
 void add_chord(CLI::App& program, Context& context)
 {
     auto options = std::make_shared<ChordOptions>();
-    CLI::App& command = add_command(program, "chord", "Shapes for a chord name, or names for a shape",
-                                    {"tabard chord F#m7b5 Bb13 \"D/F#\" E9 --capo 5", "tabard chord --frets x24432",
-                                     "tabard chord Bm --frets x24432 -o b_minor.svg"});
+    CLI::App& command =
+        add_command(program, "chord", "Shapes for a chord name, or names for a shape",
+                    {"tabard chord F#m7b5 Bb13 \"D/F#\" E9 --capo 5", "tabard chord --frets x24432",
+                     "tabard chord Bm --frets x24432 -o b_minor.svg", "tabard chord --from lesson.json"});
     command.add_option("NAME", options->names, "chord names, as the fretting hand plays them");
     command.add_option("--frets", options->frets, "name this shape, or judge it by the NAME given, e.g. x24432");
     command.add_option("--fingers", options->fingers,
                        "its fingers: one sign for each string, low string first, e.g. -13421");
-    command.add_option("--from", options->from, "read chords and shapes from a MusicXML file and judge them");
+    command.add_option(
+        "--from", options->from,
+        "read chords and shapes from a MusicXML file and judge them; from a cue file: the shapes that the lesson "
+        "shows, and why");
     command.add_option("--capo", options->capo, "fret of the capo")->check(whole_number(0, 12));
     command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");
     command.add_option("--instrument", options->instrument, "guitar, ukulele, banjo, mandolin, bass ...");

@@ -34,9 +34,10 @@ overlay::Bitmap draw_cover(Lesson const& lesson, overlay::Bitmap const& picture,
     text.subtitle = subtitle_of(lesson);
     text.capo = *lesson.capo > 0;
     text.left_handed = *lesson.left_handed;
+    LessonShapes shapes(lesson);
     for (auto const& name : chord_names(lesson))
-        if (auto const shapes = shapes_of(lesson, name); !shapes.empty()) {
-            text.emblem = shapes.front().shape;
+        if (auto const found = shapes.all(name); !found.empty()) {
+            text.emblem = found.front().shape;
             break;
         }
     return overlay::compose_cover(picture, sights, text, theme);

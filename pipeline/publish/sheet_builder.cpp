@@ -122,7 +122,10 @@ private:
 /// that share a finger.
 class Anchors {
 public:
-    Anchors(Lesson const& lesson, std::optional<Level> level) : m_lesson(lesson), m_level(level) {}
+    Anchors(Lesson const& lesson, LessonShapes& shapes, std::optional<Level> level)
+        : m_lesson(lesson), m_shapes(shapes), m_level(level)
+    {
+    }
 
     std::vector<std::string> sentences()
     {
@@ -137,11 +140,11 @@ public:
 
 private:
     /// "keep finger 1 ..." for these chords; empty where they share none or one has no shape.
-    std::string words_for(std::vector<std::string> const& names) const
+    std::string words_for(std::vector<std::string> const& names)
     {
         std::vector<overlay::Shape> shapes;
         for (std::string const& name : names) {
-            auto const found = shapes_of(m_lesson, name, m_level);
+            auto const found = m_shapes.all(name, m_level);
             if (found.empty())
                 return "";
             shapes.push_back(found.back().shape);
@@ -179,6 +182,7 @@ private:
     }
 
     Lesson const& m_lesson;
+    LessonShapes& m_shapes;
     std::optional<Level> m_level;
     std::vector<std::string> m_parts;
     std::vector<std::string> m_pairs;
@@ -241,13 +245,14 @@ SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
     model.meter = lesson.meter->text();
     if (lesson.tempo)
         model.tempo = tempo_words(**lesson.tempo);
+    LessonShapes shapes(lesson);
     for (auto const& name : chord_names(lesson)) {
         overlay::SheetChord chord{label_of(name), {}};
-        for (auto const& named : shapes_of(lesson, name, level))
+        for (auto const& named : shapes.all(name, level))
             chord.shapes.push_back({named.shape, named.level ? level_word(*named.level) : ""});
         model.chords.push_back(std::move(chord));
     }
-    model.anchors = Anchors(lesson, level).sentences();
+    model.anchors = Anchors(lesson, shapes, level).sentences();
     model.soundings = soundings_of(lesson);
     model.strums = strums_of(lesson);
     PartList list{model.tempo};

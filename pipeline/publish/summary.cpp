@@ -19,10 +19,10 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json shapes_json(Lesson const& lesson, std::string const& name)
+Json shapes_json(LessonShapes& of_lesson, std::string const& name)
 {
     Json shapes = Json::array();
-    for (auto const& named : shapes_of(lesson, name)) {
+    for (auto const& named : of_lesson.all(name)) {
         Json shape{{"frets", named.shape.frets_text()}, {"fingers", named.shape.fingers_text()}};
         if (named.level)
             shape["level"] = level_word(*named.level);
@@ -58,12 +58,12 @@ std::string capo_words(Lesson const& lesson)
 
 using kainjow::mustache::data;
 
-data chord_data(Lesson const& lesson, std::string const& name, bool last)
+data chord_data(Lesson const& lesson, LessonShapes& of_lesson, std::string const& name, bool last)
 {
     data chord;
     chord.set("name", on_one_line(pretty_name(name)));
     chord.set("sounds", on_one_line(pretty_name(sounding_name(lesson, name))));
-    auto const shapes = shapes_of(lesson, name);
+    auto const shapes = of_lesson.all(name);
     chord.set("frets", shapes.empty() ? "" : shapes.front().shape.frets_text());
     chord.set("last", last);
     return chord;
@@ -91,9 +91,10 @@ std::string summary_json(Lesson const& lesson, std::vector<Chapter> const& chapt
     if (lesson.tempo)
         summary["tempo"] = static_cast<double>((*lesson.tempo)->thousandths) / 1000;
     summary["chords"] = Json::array();
+    LessonShapes shapes(lesson);
     for (auto const& name : chord_names(lesson))
         summary["chords"].push_back(
-            {{"name", name}, {"sounds", sounding_name(lesson, name)}, {"shapes", shapes_json(lesson, name)}});
+            {{"name", name}, {"sounds", sounding_name(lesson, name)}, {"shapes", shapes_json(shapes, name)}});
     summary["chapters"] = chapters_json(chapters);
     if (overlay::is_web_link(*lesson.link)) // programs make it a link to click on
         summary["link"] = *lesson.link;
@@ -121,8 +122,9 @@ Result<std::string> description(std::string_view mustache, Lesson const& lesson,
     set_if_any(facts, "link", on_one_line(*lesson.link));
     data chords{data::type::list};
     auto const names = chord_names(lesson);
+    LessonShapes of_lesson(lesson);
     for (auto const& name : names)
-        chords << chord_data(lesson, name, &name == &names.back());
+        chords << chord_data(lesson, of_lesson, name, &name == &names.back());
     facts.set("chords", chords);
     data list{data::type::list};
     for (auto const& chapter : chapters) {

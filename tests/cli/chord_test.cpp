@@ -86,6 +86,20 @@ TEST(ChordCommand, ReadsBackTheMusicXmlThatItWrites)
     EXPECT_EQ(chord({"--from", (folder / "none").string()}).exit, 3);
 }
 
+// Ring and little finger stay on the two highest strings: every player's way for these two (common practice).
+TEST(ChordCommand, ShowsTheShapesOfALessonAndSaysWhyOneIsNotTheUsual)
+{
+    TemporaryFolder const folder;
+    auto const path = folder / "lesson.json";
+    write_text(path, R"({"tabard": 1, "title": "L", "footage": "f.mp4", "capo": 2, "sections": [
+        {"name": "Verse", "from": "0:10", "tempo": 60, "bars": "G | Cadd9 | Em7 | Dsus4"}]})");
+    auto const run = chord({"--from", path.string()});
+    EXPECT_EQ(run.exit, 0) << run.err;
+    EXPECT_THAT(run.out, HasSubstr("320033\n   not 320003, so that fingers 3 and 4 stay between G and Cadd9\n"));
+    EXPECT_THAT(run.out, HasSubstr("with the capo at fret 2 it sounds A"));
+    EXPECT_THAT(chord({"G"}).out, HasSubstr("320003")) << "a chord alone has its usual shape";
+}
+
 TEST(ChordCommand, AdvisesACapoForTheChordsOfASong)
 {
     auto const run = chord({"E", "B", "C#m", "A", "--advise-capo"});

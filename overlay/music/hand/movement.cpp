@@ -3,6 +3,7 @@
 #include "overlay/music/shapes/fingering.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <iterator>
 #include <optional>
 #include <set>
@@ -13,13 +14,6 @@
 namespace tabard::overlay {
 namespace {
 
-std::vector<Hold> of_finger(std::vector<Hold> const& holds, int finger)
-{
-    std::vector<Hold> found;
-    std::ranges::copy_if(holds, std::back_inserter(found), [&](Hold const& hold) { return hold.finger == finger; });
-    return found;
-}
-
 std::vector<Hold> in_both(std::vector<Hold> const& a, std::vector<Hold> const& b)
 {
     std::vector<Hold> shared;
@@ -28,18 +22,54 @@ std::vector<Hold> in_both(std::vector<Hold> const& a, std::vector<Hold> const& b
     return shared;
 }
 
-FingerMove::Kind kind_of(std::vector<Hold> const& from, std::vector<Hold> const& to)
+/// None where the finger has nothing to do in either.
+std::optional<FingerMove::Kind> kind_of(int finger, std::vector<Hold> const& before, std::vector<Hold> const& after)
 {
-    if (from.empty())
-        return FingerMove::Kind::lands;
-    if (to.empty())
-        return FingerMove::Kind::lifts;
-    if (!in_both(from, to).empty())
-        return FingerMove::Kind::stays;
-    bool const same_string = std::ranges::any_of(from, [&](Hold const& hold) {
-        return std::ranges::any_of(to, [&](Hold const& other) { return other.string == hold.string; });
-    });
-    return same_string ? FingerMove::Kind::slides : FingerMove::Kind::moves;
+    bool was = false;
+    bool is = false;
+    bool stays = false;
+    bool same_string = false;
+    for (auto const& to : after)
+        is = is || to.finger == finger;
+    for (auto const& from : before) {
+        if (from.finger != finger)
+            continue;
+        was = true;
+        for (auto const& to : after) {
+            stays = stays || to == from;
+            same_string = same_string || (to.finger == finger && to.string == from.string);
+        }
+    }
+    if (!was)
+        return is ? std::optional{FingerMove::Kind::lands} : std::nullopt;
+    return !is           ? FingerMove::Kind::lifts
+           : stays       ? FingerMove::Kind::stays
+           : same_string ? FingerMove::Kind::slides
+                         : FingerMove::Kind::moves;
+}
+
+int cost_of(FingerMove::Kind kind)
+{
+    switch (kind) {
+    case FingerMove::Kind::stays:
+    case FingerMove::Kind::lifts:
+        return 0;
+    case FingerMove::Kind::slides:
+        return 3;
+    case FingerMove::Kind::moves:
+    case FingerMove::Kind::lands:
+        return 4;
+    }
+    return 0;
+}
+
+/// The fret where the index is, or would be, a finger a fret; none for open strings alone.
+std::optional<int> place_of_hand(std::vector<Hold> const& holds)
+{
+    auto const lowest = std::ranges::min_element(holds);
+    if (lowest == holds.end() || lowest->finger == kThumb)
+        return std::nullopt;
+    return std::max(1, lowest->fret - (lowest->finger - 1));
 }
 
 /// "2", "1 and 2", "1, 2 and 3"; `thumb` is the number that stands for it.
@@ -78,12 +108,9 @@ std::vector<FingerMove> moves_between(Shape const& from, Shape const& to)
     auto const before = holds_of(from);
     auto const after = holds_of(to);
     std::vector<FingerMove> moves;
-    for (int finger = 1; finger <= kThumb; ++finger) {
-        auto const was = of_finger(before, finger);
-        auto const is = of_finger(after, finger);
-        if (!was.empty() || !is.empty())
-            moves.push_back({finger, kind_of(was, is)});
-    }
+    for (int finger = 1; finger <= kThumb; ++finger)
+        if (auto const kind = kind_of(finger, before, after))
+            moves.push_back({finger, *kind});
     return moves;
 }
 
@@ -93,6 +120,21 @@ std::vector<int> strings_that_stay(Shape const& from, Shape const& to)
     for (auto const& hold : in_both(holds_of(from), holds_of(to)))
         strings.push_back(hold.string);
     return strings;
+}
+
+int movement_cost(std::vector<Hold> const& before, std::vector<Hold> const& after)
+{
+    int cost = 0;
+    int staying = 0;
+    for (int finger = 1; finger <= kThumb; ++finger)
+        if (auto const kind = kind_of(finger, before, after)) {
+            cost += cost_of(*kind);
+            staying += *kind == FingerMove::Kind::stays ? 1 : 0;
+        }
+    auto const from = place_of_hand(before);
+    auto const to = place_of_hand(after);
+    int const way = from && to ? std::abs(*to - *from) : 0;
+    return std::max(0, cost + way - 4 * std::max(0, staying - 1));
 }
 
 std::string moves_text(Shape const& from, Shape const& to)

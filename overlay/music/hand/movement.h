@@ -38,6 +38,12 @@ std::vector<FingerMove> moves_between(Shape const& from, Shape const& to);
 /// The strings on which a finger stays.
 std::vector<int> strings_that_stay(Shape const& from, Shape const& to);
 
+/// What a change from the holds of one shape to those of another asks of the hand: 4 for a finger that lands or goes to
+/// another string, 3 for one that slides, 1 for each fret by which the whole hand moves. A finger that stays or lifts
+/// is free, and from the second that stays on each takes 4 away, since two hold the hand in its place. The weights are
+/// this project's own. Never below zero.
+int movement_cost(std::vector<Hold> const& before, std::vector<Hold> const& after);
+
 /// "fingers 1 and 2 stay, 3 slides"; "no finger stays" where none does either.
 std::string moves_text(Shape const& from, Shape const& to);
 

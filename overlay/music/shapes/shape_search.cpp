@@ -131,7 +131,10 @@ std::vector<FoundShape> varied(std::vector<FoundShape> sorted, std::size_t most)
 
 } // namespace
 
-std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most, int capo)
+namespace {
+
+/// Every shape that four fingers can hold, least cost first.
+std::vector<FoundShape> all_by_cost(ChordName const& chord, Tuning const& tuning, int capo)
 {
     std::vector<FoundShape> found;
     if (chord.no_chord)
@@ -148,7 +151,101 @@ std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning
                 found.push_back({shape, cost_of(features, wanted), reason_of(features)});
         }
     std::ranges::stable_sort(found, {}, &FoundShape::cost);
-    return varied(std::move(found), most);
+    return found;
+}
+
+constexpr std::size_t kMostFirstChoices = 5;
+constexpr double kHardlyHarder = 2.5;   ///< a finger more, and the little one at that
+constexpr double kLessUsual = 0.3;      ///< not the shape of every book
+constexpr double kUnusualFingers = 1.0; ///< other fingers than most players set
+constexpr double kTriadFingers = 1.5;   ///< the same where everybody knows them
+
+/// Whether a player who knows the usual shape would think of this one as another form of it: as full, and with open
+/// strings at the nut where that has them. So a barre takes the place of no open chord, nor a thin shape that of a full
+/// one, however few fingers it would move.
+bool is_alike(Features const& features, Features const& usual)
+{
+    bool const at_nut = features.lowest + features.span <= kWindow;
+    return features.sounding >= usual.sounding && features.muted_inside <= usual.muted_inside &&
+           features.muted_above <= usual.muted_above && (features.open > 0) == (usual.open > 0) &&
+           (usual.open == 0 || (at_nut && features.barre <= usual.barre));
+}
+
+/// The root, a third and a fifth.
+bool is_plain_triad(ChordName const& chord)
+{
+    auto const intervals = chord.intervals();
+    return intervals.size() == 3 && std::ranges::count(intervals, 3, &Interval::degree) == 1;
+}
+
+/// Whether a shape of a plain triad has the third on a string where the usual one has another note: root and fifth are
+/// what players double (common practice).
+bool adds_third(Shape const& shape, Shape const& usual, ChordName const& chord, Tuning const& tuning)
+{
+    auto const intervals = chord.intervals();
+    for (std::size_t i = 0; i < shape.frets.size(); ++i)
+        if (auto const note = tuning.pitch(i, shape.frets[i]); note && shape.frets[i] != usual.frets[i])
+            for (auto const interval : intervals)
+                if (interval.degree == 3 && chord.root.up(interval).pitch_class() == mod(*note, 12))
+                    return true;
+    return false;
+}
+
+/// The same frets with the fingers above one of them each a finger higher, as far as there are: 1 3 4 for 1 2 3. None
+/// where a finger lies over several strings.
+std::vector<std::vector<int>> other_fingers(Shape const& shape)
+{
+    std::vector<std::vector<int>> others;
+    auto fingers = shape.fingers;
+    for (int finger = 4; finger >= 1; --finger) {
+        auto const held = std::ranges::count(shape.fingers, finger);
+        if (held > 1 || (held == 1 && finger == 4))
+            return {};
+        if (held == 0)
+            continue;
+        *std::ranges::find(fingers, finger) = finger + 1;
+        others.push_back(fingers);
+    }
+    return others;
+}
+
+} // namespace
+
+std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most, int capo)
+{
+    return varied(all_by_cost(chord, tuning, capo), most);
+}
+
+std::vector<FoundShape> first_choices(ChordName const& chord, Tuning const& tuning, int capo)
+{
+    auto const all = all_by_cost(chord, tuning, capo);
+    if (all.empty())
+        return all;
+    auto const usual = features_of(all.front().shape, tuning);
+    std::vector<FoundShape> taken;
+    for (auto const& found : all) {
+        if (taken.size() == kMostFirstChoices || found.cost > all.front().cost + kHardlyHarder)
+            break;
+        if (taken.empty())
+            taken.push_back(found);
+        else if (is_alike(features_of(found.shape, tuning), usual) &&
+                 !(usual.open > 0 && is_plain_triad(chord) &&
+                   adds_third(found.shape, taken.front().shape, chord, tuning))) {
+            taken.push_back(found);
+            taken.back().cost += kLessUsual;
+        }
+    }
+    std::vector<FoundShape> with_fingers = taken;
+    double const unusual = is_plain_triad(chord) ? kTriadFingers : kUnusualFingers;
+    Wanted const wanted(chord, tuning);
+    for (auto const& one : taken)
+        for (auto& fingers : other_fingers(one.shape)) {
+            Shape shape{one.shape.frets, std::move(fingers)};
+            auto const features = features_of(shape, tuning);
+            with_fingers.push_back({std::move(shape), cost_of(features, wanted) + unusual, one.reason});
+        }
+    std::ranges::stable_sort(with_fingers, {}, &FoundShape::cost);
+    return with_fingers;
 }
 
 std::optional<Shape> default_shape(ChordName const& chord, Tuning const& tuning)

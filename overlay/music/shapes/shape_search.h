@@ -23,6 +23,10 @@ struct FoundShape {
 /// N.C. and for chords that the instrument cannot hold.
 std::vector<FoundShape> find_shapes(ChordName const& chord, Tuning const& tuning, std::size_t most = 8, int capo = 0);
 
+/// The shapes that a player would think of first: the first of find_shapes(), and those that are hardly harder or less
+/// usual. A shape with open strings at the nut is only joined by others of that kind.
+std::vector<FoundShape> first_choices(ChordName const& chord, Tuning const& tuning, int capo = 0);
+
 /// The first of them: what a diagram shows for a chord whose shape nobody gave.
 std::optional<Shape> default_shape(ChordName const& chord, Tuning const& tuning);
 
