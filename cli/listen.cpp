@@ -28,6 +28,7 @@ struct ListenArguments {
     fs::path cues;
     fs::path output;
     bool anywhere = false;
+    bool doubtful = false;
     bool dry_run = false;
     bool json = false;
     bool check = false;
@@ -120,9 +121,12 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     if (arguments.check)
         return check(arguments, lesson, heard, console);
     auto const places = arguments.anywhere ? pipeline::Places::anywhere : pipeline::Places::as_written;
-    auto const result = pipeline::listen(lesson, heard, places);
+    auto result = pipeline::listen(lesson, heard, places);
     TRY_VOID(check_not_interrupted());
     console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
+    if (arguments.doubtful)
+        for (pipeline::HeardSection& section : result.sections)
+            section.doubt.clear();
     TRY_VOID(write_pins(arguments, written.file, result, workspace.inputs(), console));
     return ExitCode::done;
 }
@@ -141,6 +145,7 @@ void add_listen(CLI::App& program, Context& context)
         ->check(name_with_ending({".json"}, "a cue file"));
     command.add_flag("--anywhere", arguments->anywhere,
                      "do not use the rough times: look in the whole film, as for parts without a time");
+    command.add_flag("--doubtful", arguments->doubtful, "also write the parts that are heard but doubtful");
     command.add_flag("-n,--dry-run", arguments->dry_run, "only say what is heard");
     command.add_flag("--json", arguments->json, "say it as JSON");
     command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");

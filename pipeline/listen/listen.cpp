@@ -5,6 +5,7 @@
 #include "pipeline/cues/next_command.h"
 #include "pipeline/cues/tempo_limits.h"
 #include "pipeline/listen/align.h"
+#include "pipeline/listen/doubt.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/listen/playable_pins.h"
 #include "pipeline/listen/sparse_pins.h"
@@ -19,8 +20,6 @@
 namespace tabard::pipeline {
 
 namespace {
-
-constexpr double kTrusted = 0.5; ///< confidence from which pins are written
 
 /// How far the start of one stroke is found from its first string: on built strums of 10 to 40 ms from 8 ms before to
 /// 20 ms after in nine of ten, 1 ms after in the middle (listen_test.cpp).
@@ -89,6 +88,7 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
         result.pins.push_back({origin.position(pin.beat, *section.meter), pin_time(pin), {}});
     result.playable = are_playable(pins, limits);
     result.changes = changes_of(lesson, part, origin, found);
+    result.doubt = doubt_of(part, found);
     return result;
 }
 
@@ -184,7 +184,7 @@ void compare_section(std::filesystem::path const& file, Section const& section, 
                      SyncWindow const& window, std::vector<Finding>& findings)
 {
     auto const map = tempo_map(section);
-    if (!heard.found || !heard.trusted() || !map) {
+    if (!heard.found || !heard.playable || heard.confidence < kTrusted || !map) {
         findings.push_back(
             kPartNotHeard.at(heard.at, std::nullopt,
                              fmt::format("{} is not heard as its chart has it{}", heard.name,
@@ -229,7 +229,7 @@ Finding stray_finding(Lesson const& lesson, StrayPlaying const& playing)
 
 } // namespace
 
-bool HeardSection::trusted() const { return found && playable && confidence >= kTrusted; }
+bool HeardSection::trusted() const { return found && playable && doubt.empty() && confidence >= kTrusted; }
 
 LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
 {

@@ -31,6 +31,13 @@ char const* kept_time(HeardSection const& section)
     return section.has_time ? "its rough time is left as it is" : "it has no time yet";
 }
 
+std::string why_not(HeardSection const& section)
+{
+    if (!section.playable)
+        return "but no player keeps the tempo that this means";
+    return section.doubt.empty() ? "too little to trust" : fmt::format("but this is doubtful: {}", section.doubt);
+}
+
 std::string section_text(HeardSection const& section)
 {
     auto const name = on_one_line(section.name);
@@ -40,9 +47,7 @@ std::string section_text(HeardSection const& section)
                             print_time(section.played.from, 2), print_time(section.played.to, 2),
                             static_cast<double>(section.tempo.thousandths) / 1000, 100 * section.confidence);
     if (!section.trusted())
-        return fmt::format("{}; {}, so {}\n", text,
-                           section.playable ? "too little to trust" : "but no player keeps the tempo that this means",
-                           kept_time(section));
+        return fmt::format("{}; {}, so {}\n", text, why_not(section), kept_time(section));
     auto const early = std::ranges::count_if(section.changes, &HeardChordCue::early);
     auto const unclear = std::ranges::count_if(section.changes, &HeardChordCue::cannot_tell);
     text += fmt::format(", {} changes in {} pins\n", section.changes.size(), section.pins.size());
@@ -104,6 +109,8 @@ JsonValue section_value(HeardSection const& section)
     value.set("found", boolean(section.found));
     value.set("trusted", boolean(section.trusted()));
     value.set("confidence", number(section.confidence, 2));
+    if (!section.doubt.empty())
+        value.set("doubt", JsonValue::string(section.doubt));
     if (!section.found)
         return value;
     value.set("from", seconds(section.played.from));
@@ -124,6 +131,10 @@ std::string listen_text(LessonHeard const& heard)
     std::string text;
     for (HeardSection const& section : heard.sections)
         text += section_text(section);
+    if (std::ranges::any_of(heard.sections, [](HeardSection const& section) { return !section.doubt.empty(); }))
+        text +=
+            "Help with what is doubtful: write when the part begins and its tempo, or the bars of the parts beside it; "
+            "or take it as it is with --doubtful\n";
     if (heard.frets_off != 0)
         text +=
             fmt::format("Everything sounds {} {} {} than charted: is the capo right?\n", std::abs(heard.frets_off),

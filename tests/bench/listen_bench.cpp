@@ -19,6 +19,7 @@ extern "C" {
 }
 #endif
 
+#include "pipeline/listen/doubt.h"
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/score.h"
 
@@ -139,10 +140,32 @@ void report_parts(Performance const& played, pipeline::Alignment const& heard, s
                    found.stretch.to, found.beat_seconds.value_or(0));
 }
 
+/// Of all parts: those that would not be written, and those that would be although a change is 200 ms off or more.
+struct Trust {
+    int doubted = 0;
+    int sure_and_wrong = 0;
+
+    void add(Performance const& played, pipeline::Alignment const& heard)
+    {
+        for (std::size_t p = 0; p < played.parts.size(); ++p) {
+            pipeline::ExpectedPart const& chart = played.chart[p];
+            pipeline::AlignedPart const& part = heard.parts[p];
+            bool wrong = false;
+            for (std::size_t n = 0; part.found && n < chart.spans.size(); ++n) {
+                wrong |= chart.changes(n) && std::abs(part.spans[n].seconds - played.parts[p].span_starts[n]) >= 0.2;
+            }
+            bool const sure = part.found && part.confidence >= pipeline::kTrusted && doubt_of(chart, part).empty();
+            doubted += sure ? 0 : 1;
+            sure_and_wrong += sure && wrong ? 1 : 0;
+        }
+    }
+};
+
 void run_condition(Condition const& condition, std::vector<NoteBank>& banks, Options const& options)
 {
     using Clock = std::chrono::steady_clock;
     Score score;
+    Trust trust;
     double peer = 0;
     double sound_seconds = 0;
     std::chrono::duration<double> spent{};
@@ -157,6 +180,7 @@ void run_condition(Condition const& condition, std::vector<NoteBank>& banks, Opt
             spent += Clock::now() - start;
             sound_seconds += static_cast<double>(take.sound.size()) / kSampleRate;
             score.add(take.played, heard);
+            trust.add(take.played, heard);
             peer += peer_beat_f(take.played, take.sound);
             ++performances;
             if (options.verbose)
@@ -166,8 +190,9 @@ void run_condition(Condition const& condition, std::vector<NoteBank>& banks, Opt
             if (options.verbose)
                 report_parts(take.played, heard, take.sound);
         }
-    fmt::print("{} {:>6.2f} {:>3}/{:<3} {:>6.2f}%\n", score.row(condition.name), peer / performances, score.parts_found,
-               score.parts, 100 * spent.count() / sound_seconds);
+    fmt::print("{} {:>6.2f} {:>3}/{:<3} {:>5} {:>5} {:>6.2f}%\n", score.row(condition.name), peer / performances,
+               score.parts_found, score.parts, trust.doubted, trust.sure_and_wrong,
+               100 * spent.count() / sound_seconds);
     std::fflush(stdout);
 }
 
@@ -183,7 +208,7 @@ int main(int count, char** words)
                options.tune ? "tuning" : "evaluation");
     for (NoteBank const& bank : banks)
         fmt::print(" {};", bank.name());
-    fmt::print("\n{} {:>6} {:>7} {:>7}\n", Score::header(), "aubio", "parts", "cost");
+    fmt::print("\n{} {:>6} {:>7} {:>5} {:>5} {:>7}\n", Score::header(), "aubio", "parts", "doubt", "wrong", "cost");
     for (Condition const& condition : conditions())
         if (options.only.empty() || condition.name.find(options.only) != std::string::npos)
             run_condition(condition, banks, options);

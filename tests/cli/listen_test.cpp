@@ -1,4 +1,5 @@
 #include "tests/support/footage.h"
+#include "tests/support/paths.h"
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/room.h"
 #include "tests/support/run_program.h"
@@ -13,6 +14,7 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
 
 namespace tabard::tests {
 namespace {
@@ -149,6 +151,40 @@ TEST_F(ListenCommand, AnywhereFindsThePartsWithoutTheirPlaces)
     ASSERT_EQ(shown.size(), m_take.played.parts.size());
     for (std::size_t part = 0; part < shown.size(); ++part)
         EXPECT_NEAR(shown[part], m_take.played.parts[part].span_starts.front(), 0.08);
+}
+
+// Who writes one part first has playing before and after it that no chart explains. What is found then may be wrong,
+// and is not written as if it were right. When the demo's parts are played stands in its own cue file.
+TEST(ListenToOnePart, WritesItWhereItIsPlayedOrSaysThatThisIsDoubtful)
+{
+    TemporaryFolder const folder;
+    struct {
+        char const* name;
+        char const* bars;
+        double from;
+    } const kParts[] = {{"Verse", "Am | F | C | Em", 16.6},
+                        {"Tapped", "Am | C", 31},
+                        {"Chorus", "F | C / G / | Am / C/G / | F", 37},
+                        {"Bridge", "C | Em | F / G / | Am", 46.6}};
+    int written = 0;
+    for (auto const& [name, bars, from] : kParts)
+        for (std::string const time : {"", "1.5 s before", "1.5 s after"}) {
+            double const rough = time.ends_with("before") ? from - 1.5 : from + 1.5;
+            std::string const when =
+                time.empty() ? "" : fmt::format(R"(, "from": {}, "tempo": {})", rough, from < 35 ? 80 : 100);
+            write_text(folder / "part.json",
+                       fmt::format(R"({{"tabard": 1, "title": "t", "footage": "{}", "capo": 4, "key": "C#m",
+                                      "sections": [{{"name": "{}", "bars": "{}"{}}}]}})",
+                                   (source_folder() / "sample_media/lantern.mp4").string(), name, bars, when));
+            auto const run = run_program({TABARD_PROGRAM, "listen", folder / "part.json", "-n", "--json"});
+            ASSERT_EQ(run.exit, 0) << run.err;
+            auto const heard = nlohmann::json::parse(run.out)["sections"][0];
+            if (!heard["trusted"].get<bool>())
+                continue;
+            ++written;
+            EXPECT_NEAR(heard["from"].get<double>(), from, 0.2) << name << " " << time;
+        }
+    EXPECT_GE(written, 4) << "nothing would be said too often";
 }
 
 // Chords alone are enough to begin with: listening finds when they are played, and what it writes has no error.
