@@ -7,6 +7,7 @@
 #include "cli/progress.h"
 #include "cli/theme_input.h"
 #include "cli/values.h"
+#include "cli/watch.h"
 #include "overlay/base/nearest_word.h"
 #include "pipeline/check/check_file.h"
 #include "pipeline/check/formats.h"
@@ -38,6 +39,7 @@ struct CheckArguments {
     bool listen = false;
     bool every_picture = false;
     bool place = false;
+    bool watch = false;
     bool force = false;
     std::filesystem::path report;
     AllowanceOptions allowance;
@@ -145,9 +147,8 @@ void print_findings(pipeline::CheckResult const& result, std::filesystem::path c
         console.show(finding_view(file, text, folded.finding, folded.more, {*columns, console.result_colours()}));
 }
 
-ExitCode check(CheckArguments const& arguments, Console const& console)
+ExitCode check(CheckArguments const& arguments, pipeline::Workspace& workspace, Console const& console)
 {
-    pipeline::Workspace workspace{interrupt_token()};
     auto const lesson = checked(arguments, workspace, interrupt_token(), console);
     if (!lesson)
         return fail(console, lesson.error());
@@ -224,6 +225,10 @@ void add_check(CLI::App& program, Context& context)
     place->excludes("--through");
     command.add_flag("-f,--force", arguments->force, "replace the report if it is there");
     command.add_flag("--listen", arguments->listen, "also compare the charts with the film's sound");
+    CLI::Option* watching =
+        command.add_flag("--watch", arguments->watch, "check again, as --quick, each time the cue file is saved");
+    for (char const* const other : {"--place", "--report", "--listen", "--every-frame", "--json", "--format"})
+        watching->excludes(command.get_option(other));
     command.add_option("--explain", arguments->explain, "only say what a code means");
     command.callback([arguments, cues, &context] {
         if (!arguments->explain.empty()) {
@@ -234,7 +239,17 @@ void add_check(CLI::App& program, Context& context)
             throw CLI::RequiredError("CUES");
         if (arguments->json)
             arguments->format = "json";
-        context.exit = check(*arguments, context.console);
+        if (arguments->watch) {
+            arguments->quick = true;
+            context.exit = watch(arguments->lesson.cues, context.console, [&] {
+                pipeline::Workspace workspace{interrupt_token()};
+                check(*arguments, workspace, context.console);
+                return workspace.inputs();
+            });
+            return;
+        }
+        pipeline::Workspace workspace{interrupt_token()};
+        context.exit = check(*arguments, workspace, context.console);
     });
 }
 

@@ -6,6 +6,7 @@
 #include "cli/plan_json.h"
 #include "cli/progress.h"
 #include "cli/values.h"
+#include "cli/watch.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_folder.h"
 #include "pipeline/media/read/film_flaws.h"
@@ -16,6 +17,7 @@
 #include "pipeline/render/overlay_film.h"
 #include "pipeline/render/planned_groups.h"
 #include "pipeline/render/switchable_film.h"
+#include "pipeline/render/what_changed.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -51,6 +53,7 @@ struct RenderOptions {
     bool no_cache = false;
     AllowanceOptions allowance;
     bool draft = false;
+    bool watch = false;
     bool overlay_only = false;
     std::string overlay_codec;
     bool switchable = false;
@@ -362,6 +365,65 @@ Result<void> run(RenderOptions const& options, Console const& console)
     return {};
 }
 
+/// At most what is drafted within two seconds.
+constexpr pipeline::Time kLongestDraft = pipeline::from_ticks(10, 1, 1);
+constexpr pipeline::Time kBeside = pipeline::from_ticks(2, 1, 1); ///< drafted before and after what changed
+
+/// What a viewer would see, to be compared with what it was before.
+struct Shown {
+    pipeline::SceneRuns runs;
+    overlay::Theme theme;
+};
+
+std::optional<pipeline::Interval> to_draft(std::optional<Shown> const& before, Shown const& now)
+{
+    auto changed = before ? pipeline::what_changed(before->runs, now.runs) : std::nullopt;
+    bool const other_look = !before || before->theme != now.theme;
+    if (auto const& all = now.runs.all(); !changed && other_look && !all.empty())
+        changed = pipeline::Interval{all.front().in, all.back().out};
+    if (!changed)
+        return std::nullopt;
+    pipeline::Time const from = std::max(changed->from - kBeside, pipeline::Time{0});
+    return pipeline::Interval{from, std::min(changed->to + kBeside, from + kLongestDraft)};
+}
+
+/// A draft of what the last change of the cue file changed.
+ExitCode watch_render(RenderOptions const& options, Console const& console)
+{
+    std::optional<Shown> before;
+    RenderOptions draft = options;
+    draft.draft = true;
+    return watch(options.film.lesson.cues, console, [&] {
+        pipeline::Workspace workspace{interrupt_token()};
+        FilmOptions film = options.film;
+        film.without_chords = WithoutChords::show;
+        auto const lesson = load(film, workspace, console);
+        if (!lesson) {
+            fail(console, lesson.error());
+            return workspace.inputs();
+        }
+        Shown now{pipeline::SceneRuns::of(lesson->opened.timeline), lesson->look.theme};
+        auto const span = to_draft(before, now);
+        before = std::move(now);
+        if (!span) {
+            console.note("Nothing that is seen has changed.");
+            return workspace.inputs();
+        }
+        if (options.from.empty() && options.to.empty()) {
+            pipeline::Time const end = lesson->film().duration;
+            draft.from = fmt::format("{:.3f}", pipeline::to_seconds(std::min(span->from, end - kBeside)));
+            draft.to = fmt::format("{:.3f}", pipeline::to_seconds(std::min(span->to, end)));
+            console.note(fmt::format("From {} to {}:", pipeline::print_time(span->from, 1),
+                                     pipeline::print_time(std::min(span->to, end), 1)));
+        }
+        if (auto const done = run(draft, console))
+            draft.force = true; // the draft is ours from now on
+        else
+            fail(console, done.error());
+        return workspace.inputs();
+    });
+}
+
 void add_encoder_options(CLI::App& command, RenderOptions& options)
 {
     command.add_option("--codec", options.codec,
@@ -429,6 +491,17 @@ void add_share_options(CLI::App& command, RenderOptions& options)
 
 } // namespace
 
+void add_watch_option(CLI::App& command, RenderOptions& options)
+{
+    auto* const watching =
+        command.add_flag("--watch", options.watch,
+                         "Each time the cue file is saved, draft what that has changed (ten seconds at most), or what "
+                         "lies between --from and --to");
+    for (char const* const other :
+         {"--plan", "--share", "--switchable", "--overlay-only", "--whole", "--copy-only-safe"})
+        watching->excludes(command.get_option(other));
+}
+
 void add_render(CLI::App& program, Context& context)
 {
     auto const options = std::make_shared<RenderOptions>();
@@ -451,10 +524,13 @@ void add_render(CLI::App& program, Context& context)
     add_switchable_option(command, *options);
     add_share_options(command, *options);
     add_allowance_options(command, options->allowance);
+    add_watch_option(command, *options);
     command.callback([options, &context] {
         if (options->output.empty() && !options->plan && options->share.empty())
             throw CLI::RequiredError("--output");
-        if (auto const done = run(*options, context.console); !done)
+        if (options->watch)
+            context.exit = watch_render(*options, context.console);
+        else if (auto const done = run(*options, context.console); !done)
             context.exit = fail(context.console, done.error());
     });
 }
