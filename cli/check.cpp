@@ -110,10 +110,12 @@ std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson
 }
 
 Result<void> write_report(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,
-                          pipeline::Workspace& workspace, std::stop_token stop)
+                          pipeline::Workspace& workspace, std::stop_token stop, Console const& console)
 {
-    return pipeline::write_text(report_text(arguments, checked, workspace, std::move(stop)), arguments.report,
-                                existing(arguments.force), workspace.inputs());
+    TRY_VOID(pipeline::write_text(report_text(arguments, checked, workspace, std::move(stop)), arguments.report,
+                                  existing(arguments.force), workspace.inputs()));
+    console.wrote(arguments.report);
+    return {};
 }
 
 Result<void> place(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,
@@ -161,7 +163,7 @@ ExitCode check(CheckArguments const& arguments, pipeline::Workspace& workspace, 
         print_findings(result, arguments.lesson.cues, console);
     console.note(pipeline::summary_text(result));
     if (!arguments.report.empty())
-        if (auto const written = write_report(arguments, *lesson, workspace, interrupt_token()); !written)
+        if (auto const written = write_report(arguments, *lesson, workspace, interrupt_token(), console); !written)
             return fail(console, written.error());
     if (arguments.place)
         if (auto const placed = place(arguments, *lesson, workspace, console); !placed)

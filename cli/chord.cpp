@@ -80,7 +80,7 @@ std::string reason_in(std::vector<pipeline::ShapeInContext> const& in_context, s
 /// are those of the report. Names that are no chord names are left out.
 Result<std::vector<ChordReport>> reports_of_lesson(fs::path const& file, ChordSetting& setting)
 {
-    TRY_ASSIGN(auto const read, pipeline::read_lesson_file(file));
+    TRY_ASSIGN(auto const read, pipeline::read_lesson_file(file, {{}, pipeline::Charts::untimed}));
     TRY_VOID(pipeline::check_usable(read));
     pipeline::Lesson const& lesson = *read.reading.lesson;
     TRY_ASSIGN(setting.instrument, overlay::Instrument::named(*lesson.instrument));
@@ -162,7 +162,8 @@ Result<overlay::ChartFormat> format_of(fs::path const& picture)
 }
 
 Result<void> write_picture(ChordOptions const& options, ChordSetting const& setting,
-                           std::vector<ChordReport> const& reports, pipeline::Inputs const& inputs)
+                           std::vector<ChordReport> const& reports, pipeline::Inputs const& inputs,
+                           Console const& console)
 {
     auto const format = option_value(format_of(options.picture));
     std::vector<overlay::ChartEntry> entries;
@@ -175,7 +176,9 @@ Result<void> write_picture(ChordOptions const& options, ChordSetting const& sett
     TRY_VOID(check_not_interrupted());
     TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.picture, existing(options.force), inputs));
     TRY_VOID(file.write(bytes));
-    return file.commit();
+    TRY_VOID(file.commit());
+    console.wrote(options.picture);
+    return {};
 }
 
 std::string musicxml_of(std::vector<ChordReport> const& reports, ChordSetting const& setting)
@@ -208,7 +211,7 @@ ExitCode run(ChordOptions const& options, Console const& console)
     if (!reports)
         return fail(console, reports.error());
     if (!options.picture.empty()) {
-        if (auto const written = write_picture(options, setting, *reports, inputs); !written)
+        if (auto const written = write_picture(options, setting, *reports, inputs, console); !written)
             return fail(console, written.error());
     }
     if (options.musicxml)

@@ -102,6 +102,8 @@ Result<int> run(JobOptions const& options, Console const& console)
         console.print(text);
     else
         TRY_VOID(pipeline::write_text(text, options.output, existing(options.force), read));
+    if (!options.output.empty())
+        console.wrote(options.output, options.format == "ninja" ? "ninja -f" : "sh");
     console.note(fmt::format("{} of {} lessons are to be rendered{}", stale.size(), lessons.size(),
                              wrong == 0 ? "" : fmt::format("; {} cannot be, see above", wrong)));
     return wrong;

@@ -55,9 +55,7 @@ ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson,
     if (findings.empty())
         console.note(
             fmt::format("No chord comes more than {} ms late or {} ms early", arguments.late, arguments.early));
-    bool const any_error =
-        std::ranges::find(findings, pipeline::Severity::error, &pipeline::Finding::severity) != findings.end();
-    return any_error ? ExitCode::findings : ExitCode::done;
+    return ExitCode::done; // what is heard is never more than a warning
 }
 
 /// What can be said of the charts before they are listened for: an unknown chord would be taken for silence.
@@ -123,10 +121,10 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     auto const places = arguments.anywhere ? pipeline::Places::anywhere : pipeline::Places::as_written;
     auto result = pipeline::listen(lesson, heard, places);
     TRY_VOID(check_not_interrupted());
-    console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
     if (arguments.doubtful)
         for (pipeline::HeardSection& section : result.sections)
             section.doubt.clear();
+    console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
     TRY_VOID(write_pins(arguments, written.file, result, workspace.inputs(), console));
     return ExitCode::done;
 }

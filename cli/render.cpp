@@ -5,6 +5,7 @@
 #include "cli/output_options.h"
 #include "cli/plan_json.h"
 #include "cli/progress.h"
+#include "cli/terminal_text.h"
 #include "cli/values.h"
 #include "cli/watch.h"
 #include "pipeline/files/file_text.h"
@@ -24,6 +25,7 @@
 #include <chrono>
 #include <cmath>
 #include <memory>
+#include <tuple>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -176,8 +178,8 @@ void print_report(pipeline::FilmReport const& report, RenderOptions const& optio
                                    ? fmt::format(", {} of {} groups encoded, {} from the cache, {} at once",
                                                  report.encoded, report.groups, report.from_cache, report.at_once)
                                    : "";
-    console.note(fmt::format("{}: {} frames, {} with overlays{}, {}, in {:.1f} s", options.output, report.pictures,
-                             report.drawn_pictures, groups, printed_bytes(report.bytes), seconds));
+    console.note(fmt::format("Wrote {}: {} frames, {} with overlays{}, {}, in {:.1f} s", shell_word(options.output),
+                             report.pictures, report.drawn_pictures, groups, printed_bytes(report.bytes), seconds));
 }
 
 Result<pipeline::OverlayCodec> overlay_codec(RenderOptions const& options)
@@ -248,8 +250,8 @@ void print_switchable(pipeline::SwitchableReport const& report, RenderOptions co
         tracks += fmt::format("{}{}{} ({} drawings)", tracks.empty() ? "" : ", ", track.title,
                               track.shown_by_default ? ", the default" : "", track.events);
     }
-    console.note(fmt::format("{}: {} frames copied, {} of overlays a viewer can switch: {}; {}, in {:.1f} s",
-                             options.output, report.pictures, printed_kilobytes(added), tracks,
+    console.note(fmt::format("Wrote {}: {} frames copied, {} of overlays a viewer can switch: {}; {}, in {:.1f} s",
+                             shell_word(options.output), report.pictures, printed_kilobytes(added), tracks,
                              printed_bytes(report.bytes), seconds));
 }
 
@@ -373,55 +375,79 @@ constexpr pipeline::Time kBeside = pipeline::from_ticks(2, 1, 1); ///< drafted b
 struct Shown {
     pipeline::SceneRuns runs;
     overlay::Theme theme;
+    overlay::Stage stage;
+    fs::path film;
 };
 
-std::optional<pipeline::Interval> to_draft(std::optional<Shown> const& before, Shown const& now)
+/// Within `film`; none where nothing is to be seen.
+std::optional<pipeline::Interval> to_draft(std::optional<Shown> const& before, Shown const& now, pipeline::Time film)
 {
     auto changed = before ? pipeline::what_changed(before->runs, now.runs) : std::nullopt;
-    bool const other_look = !before || before->theme != now.theme;
+    bool const other_look =
+        !before || std::tie(before->theme, before->stage, before->film) != std::tie(now.theme, now.stage, now.film);
     if (auto const& all = now.runs.all(); !changed && other_look && !all.empty())
         changed = pipeline::Interval{all.front().in, all.back().out};
     if (!changed)
         return std::nullopt;
-    pipeline::Time const from = std::max(changed->from - kBeside, pipeline::Time{0});
-    return pipeline::Interval{from, std::min(changed->to + kBeside, from + kLongestDraft)};
+    pipeline::Time const from =
+        std::clamp(changed->from - kBeside, pipeline::Time{0}, std::max(film - kBeside, pipeline::Time{0}));
+    return pipeline::Interval{from, std::min({changed->to + kBeside, from + kLongestDraft, film})};
 }
 
 /// A draft of what the last change of the cue file changed.
+class DraftWatch {
+public:
+    DraftWatch(RenderOptions const& options, Console const& console) : m_options(options), m_console(console)
+    {
+        m_draft.draft = true;
+    }
+
+    /// Gives the files that it read.
+    pipeline::Inputs look()
+    {
+        pipeline::Workspace workspace{interrupt_token()};
+        Console silent = m_console;
+        silent.quiet = true; // the draft says the same
+        auto const lesson = load(m_options.film, workspace, silent);
+        if (auto const done = lesson ? draft(*lesson) : Result<void>(lesson.error()); !done)
+            fail(m_console, done.error());
+        return workspace.inputs();
+    }
+
+private:
+    Result<void> draft(LessonOnFilm const& lesson)
+    {
+        Shown now{pipeline::SceneRuns::of(lesson.opened.timeline), lesson.look.theme, lesson.look.stage,
+                  lesson.film().path};
+        auto const span = to_draft(m_before, now, lesson.film().duration);
+        if (!span) {
+            m_console.note("Nothing that is seen has changed.");
+            return {};
+        }
+        if (m_options.from.empty() && m_options.to.empty()) {
+            m_draft.from = fmt::format("{:.3f}", pipeline::to_seconds(span->from));
+            m_draft.to = fmt::format("{:.3f}", pipeline::to_seconds(span->to));
+            m_console.note(
+                fmt::format("From {} to {}:", pipeline::print_time(span->from, 1), pipeline::print_time(span->to, 1)));
+        }
+        TRY_VOID(run(m_draft, m_console));
+        m_draft.force = true; // it is ours from now on
+        m_before = std::move(now);
+        return {};
+    }
+
+    RenderOptions m_options;
+    RenderOptions m_draft = m_options;
+    Console const& m_console;
+    std::optional<Shown> m_before; ///< in the last draft
+};
+
 ExitCode watch_render(RenderOptions const& options, Console const& console)
 {
-    std::optional<Shown> before;
-    RenderOptions draft = options;
-    draft.draft = true;
-    return watch(options.film.lesson.cues, console, [&] {
-        pipeline::Workspace workspace{interrupt_token()};
-        FilmOptions film = options.film;
-        film.without_chords = WithoutChords::show;
-        auto const lesson = load(film, workspace, console);
-        if (!lesson) {
-            fail(console, lesson.error());
-            return workspace.inputs();
-        }
-        Shown now{pipeline::SceneRuns::of(lesson->opened.timeline), lesson->look.theme};
-        auto const span = to_draft(before, now);
-        before = std::move(now);
-        if (!span) {
-            console.note("Nothing that is seen has changed.");
-            return workspace.inputs();
-        }
-        if (options.from.empty() && options.to.empty()) {
-            pipeline::Time const end = lesson->film().duration;
-            draft.from = fmt::format("{:.3f}", pipeline::to_seconds(std::min(span->from, end - kBeside)));
-            draft.to = fmt::format("{:.3f}", pipeline::to_seconds(std::min(span->to, end)));
-            console.note(fmt::format("From {} to {}:", pipeline::print_time(span->from, 1),
-                                     pipeline::print_time(std::min(span->to, end), 1)));
-        }
-        if (auto const done = run(draft, console))
-            draft.force = true; // the draft is ours from now on
-        else
-            fail(console, done.error());
-        return workspace.inputs();
-    });
+    if (auto const free = check_output(options, {options.film.lesson.cues}); !free)
+        return fail(console, free.error());
+    DraftWatch drafts{options, console};
+    return watch(options.film.lesson.cues, console, [&] { return drafts.look(); });
 }
 
 void add_encoder_options(CLI::App& command, RenderOptions& options)
@@ -489,8 +515,6 @@ void add_share_options(CLI::App& command, RenderOptions& options)
         ->needs(share);
 }
 
-} // namespace
-
 void add_watch_option(CLI::App& command, RenderOptions& options)
 {
     auto* const watching =
@@ -501,6 +525,8 @@ void add_watch_option(CLI::App& command, RenderOptions& options)
          {"--plan", "--share", "--switchable", "--overlay-only", "--whole", "--copy-only-safe"})
         watching->excludes(command.get_option(other));
 }
+
+} // namespace
 
 void add_render(CLI::App& program, Context& context)
 {

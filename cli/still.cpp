@@ -4,6 +4,7 @@
 #include "cli/film_options.h"
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
+#include "cli/terminal_text.h"
 #include "cli/values.h"
 #include "overlay/drawing/png.h"
 #include "pipeline/time/timecode.h"
@@ -38,7 +39,7 @@ Result<void> run(StillOptions const& options, Console const& console)
     TRY_ASSIGN(auto const png, overlay::encode_png(still.picture));
     TRY_VOID(file.write(png));
     TRY_VOID(file.commit());
-    console.note(fmt::format("{}: {} x {}, the frame at {}", options.output, still.picture.at.width,
+    console.note(fmt::format("Wrote {}: {} x {}, the frame at {}", shell_word(options.output), still.picture.at.width,
                              still.picture.at.height, pipeline::print_time(still.time)));
     return {};
 }

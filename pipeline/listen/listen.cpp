@@ -118,6 +118,8 @@ std::vector<ChartlessPart> chartless_parts(Lesson const& lesson, Time film_end)
     for (Section const& section : lesson.sections)
         if (section.from)
             begins.push_back(**section.from);
+        else if (!section.pins.empty())
+            begins.push_back(section.pins.front().time);
     std::vector<ChartlessPart> parts;
     for (std::size_t n = 0; n < lesson.sections.size(); ++n) {
         Section const& section = lesson.sections[n];
@@ -146,7 +148,7 @@ std::vector<StrayPlaying> unexpected_playing(Lesson const& lesson, std::vector<S
         for (ChartlessPart const& part : parts) {
             Section const& section = lesson.sections[static_cast<std::size_t>(part.section)];
             auto const shared = overlap(rest, part.span);
-            if (shared.empty() || is_talk(*section.name))
+            if (shared.empty() || (is_talk(*section.name) && !shows_chords(section)))
                 continue;
             add({rest.from, shared.from}, std::nullopt, "");
             if (!shows_chords(section))
@@ -180,15 +182,23 @@ std::optional<Time> common_offset(TempoMap const& map, std::vector<HeardChordCue
     return *place;
 }
 
+std::string why_not_compared(HeardSection const& heard)
+{
+    if (!heard.found)
+        return "is not heard as its chart has it";
+    if (heard.confidence < kTrusted)
+        return fmt::format("is not heard as its chart has it ({:.0f} % fits)", 100 * heard.confidence);
+    return heard.playable ? fmt::format("cannot be compared with the sound: {}", heard.doubt)
+                          : "cannot be compared with the sound: it is heard at a tempo that nobody plays";
+}
+
 void compare_section(std::filesystem::path const& file, Section const& section, HeardSection const& heard,
                      SyncWindow const& window, std::vector<Finding>& findings)
 {
     auto const map = tempo_map(section);
-    if (!heard.found || !heard.playable || heard.confidence < kTrusted || !map) {
+    if (!heard.trusted() || !map) {
         findings.push_back(
-            kPartNotHeard.at(heard.at, std::nullopt,
-                             fmt::format("{} is not heard as its chart has it{}", heard.name,
-                                         heard.found ? fmt::format(" ({:.0f} % fits)", 100 * heard.confidence) : ""),
+            kPartNotHeard.at(heard.at, std::nullopt, fmt::format("{} {}", heard.name, why_not_compared(heard)),
                              fmt::format("check its chords and its place, or look in the whole film ({} --anywhere)",
                                          listen_command(file))));
         return;

@@ -2,6 +2,7 @@
 
 #include "overlay/base/utf8.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/listen/doubt.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -31,11 +32,17 @@ char const* kept_time(HeardSection const& section)
     return section.has_time ? "its rough time is left as it is" : "it has no time yet";
 }
 
+bool is_doubtful(HeardSection const& section)
+{
+    return !section.doubt.empty() && section.playable && section.confidence >= kTrusted;
+}
+
 std::string why_not(HeardSection const& section)
 {
     if (!section.playable)
         return "but no player keeps the tempo that this means";
-    return section.doubt.empty() ? "too little to trust" : fmt::format("but this is doubtful: {}", section.doubt);
+    return section.confidence < kTrusted ? "too little to trust"
+                                         : fmt::format("but this is doubtful: {}", section.doubt);
 }
 
 std::string section_text(HeardSection const& section)
@@ -131,7 +138,7 @@ std::string listen_text(LessonHeard const& heard)
     std::string text;
     for (HeardSection const& section : heard.sections)
         text += section_text(section);
-    if (std::ranges::any_of(heard.sections, [](HeardSection const& section) { return !section.doubt.empty(); }))
+    if (std::ranges::any_of(heard.sections, is_doubtful))
         text +=
             "Help with what is doubtful: write when the part begins and its tempo, or the bars of the parts beside it; "
             "or take it as it is with --doubtful\n";

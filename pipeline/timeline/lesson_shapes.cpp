@@ -117,7 +117,10 @@ std::optional<overlay::Shape> const& LessonShapes::at(std::string const& name, L
         shape = *given;
     } else if (auto const chord = overlay::ChordName::parse(name)) {
         auto const chosen = m_chosen.find(chord->text());
-        shape = chosen == m_chosen.end() ? overlay::default_shape(*chord, *m_lesson.tuning) : chosen->second;
+        if (chosen != m_chosen.end())
+            shape = chosen->second;
+        else if (auto const found = overlay::find_shapes(*chord, *m_lesson.tuning, 1, *m_lesson.capo); !found.empty())
+            shape = found.front().shape;
     }
     return shape;
 }

@@ -238,7 +238,7 @@ TEST_F(Agreement, ListenSaysThatThereIsNothingToListenFor)
 }
 
 // Nobody plays in this film: that is a warning, and no error.
-TEST_F(Agreement, ListenCheckGivesOneForErrorsAlone)
+TEST_F(Agreement, ListenCheckOnlyWarns)
 {
     ProgramRun const run =
         tabard({"listen", lesson(R"({"name": "Verse", "from": "0:00", "tempo": 240, "bars": "C | G"})"), "--check"});

@@ -27,6 +27,9 @@ public:
         m_least = m_choice.cost_of(m_best) + 1;
         m_options.assign(m_choice.own.size(), 0);
         choose(0, 0);
+        m_options = m_best;
+        descend(); // where the search was broken off
+        m_best = m_options;
         return m_best;
     }
 

@@ -19,14 +19,13 @@ std::vector<Finding> find(CheckInput const& input)
 
 } // namespace
 
-Rule const kNoShape{
-    "no-shape",
-    Severity::warning,
-    "a chord without a shape",
-    "Where \"shapes\" has no entry the usual shape is looked for. This chord has none that four fingers can "
-    "hold in this tuning, so only its name would be shown.",
-    find,
-    false,
-    true};
+Rule const kNoShape{"no-shape",
+                    Severity::warning,
+                    "a chord without a shape",
+                    "Where \"shapes\" has no entry a shape is looked for. This chord has none that four fingers can "
+                    "hold in this tuning, so only its name would be shown.",
+                    find,
+                    false,
+                    true};
 
 } // namespace tabard::pipeline

@@ -37,7 +37,8 @@ Survey survey_of(std::filesystem::path const& footage, std::string const& text, 
     return result ? *result : Survey{};
 }
 
-std::string const kNoCues = R"({"tabard": 1, "title": "t", "footage": "x.mp4", "sections": []})";
+std::string const kNoCues = R"({"tabard": 1, "title": "t", "footage": "x.mp4",
+                                  "sections": [{"name": "Talk", "from": 100000}]})";
 
 std::filesystem::path footage(std::string const& name, std::string const& source)
 {
