@@ -84,8 +84,11 @@ Result<void> check_has_charts(ListenArguments const& arguments, pipeline::Lesson
 Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile const& file,
                         pipeline::LessonHeard const& result, pipeline::Inputs const& inputs, Console const& console)
 {
-    if (arguments.output.empty())
+    if (arguments.output.empty()) {
+        if (!arguments.dry_run && !arguments.json)
+            console.note("Nothing was written: name a file with -o.");
         return {};
+    }
     if (std::ranges::none_of(result.sections, &pipeline::HeardSection::trusted))
         return Error{
             ErrorKind::unsupported,
@@ -143,7 +146,7 @@ void add_listen(CLI::App& program, Context& context)
         ->check(name_with_ending({".json"}, "a cue file"));
     command.add_flag("--anywhere", arguments->anywhere,
                      "do not use the rough times: look in the whole film, as for parts without a time");
-    command.add_flag("--doubtful", arguments->doubtful, "also write the parts that are heard but doubtful");
+    command.add_flag("--doubtful", arguments->doubtful, "take parts that are heard but doubtful as if they were sure");
     command.add_flag("-n,--dry-run", arguments->dry_run, "only say what is heard");
     command.add_flag("--json", arguments->json, "say it as JSON");
     command.add_flag("--check", arguments->check, "compare finished cues with the sound instead");

@@ -29,7 +29,7 @@ struct RetimeArguments {
 
 /// The new film: what it is called beside the new cue file, and what it is.
 Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments, pipeline::Workspace& workspace,
-                                               fs::path const& old_footage, pipeline::CutReading const& cut,
+                                               pipeline::KnownFilm const& old_film, pipeline::CutReading const& cut,
                                                Console const& console)
 {
     fs::path const& target = arguments.output.empty() ? arguments.cues : arguments.output;
@@ -38,7 +38,9 @@ Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments,
     pipeline::RetimeOptions options;
     options.new_length = cut.new_length;
     if (footage.empty()) {
-        options.footage = name_beside(old_footage, target);
+        options.footage = name_beside(old_film.path, target);
+        options.new_footage = {pipeline::Time{0}, cut.new_length,
+                               old_film.facts.rate}; // so that `check` knows the old film by its length
         if (!arguments.output.empty())
             console.note(fmt::format("{} still names {}, the film before the cut: give the new one with --footage",
                                      target.string(), options.footage));
@@ -49,10 +51,12 @@ Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments,
     options.new_footage = pipeline::facts_of(film);
     pipeline::Time const difference = options.new_footage->duration - cut.new_length;
     pipeline::Time const frame = pipeline::from_frame(1, options.new_footage->rate);
-    if (difference > frame || difference < -frame)
+    if (difference > frame || difference < -frame) {
         console.note(fmt::format("the cut makes {} and {} lasts {}: is it the film of this cut?",
                                  pipeline::print_time(cut.new_length), footage.string(),
                                  pipeline::print_time(options.new_footage->duration)));
+        options.new_footage->duration = cut.new_length; // `check` asks the same
+    }
     return options;
 }
 
@@ -74,7 +78,7 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     if (written.film.error)
         console.note(written.film.error->what + "; going by what the cue file notes about it");
     TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
-    TRY_ASSIGN(auto const options, about_new_film(arguments, workspace, written.film.path, cut, console));
+    TRY_ASSIGN(auto const options, about_new_film(arguments, workspace, written.film, cut, console));
     TRY_VOID(check_not_interrupted());
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
     retimed.report.remarks = cut.remarks;

@@ -68,7 +68,7 @@ Result<void> transpose(TransposeArguments const& arguments, Console const& conso
     request.capo = arguments.capo;
     if (!arguments.key.empty())
         request.key = option_value(overlay::Key::parse(arguments.key));
-    TRY_ASSIGN(auto const written, workspace.read(arguments.cues));
+    TRY_ASSIGN(auto const written, workspace.read(arguments.cues, pipeline::Charts::untimed));
     if (!arguments.in_place)
         TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
     TRY_VOID(pipeline::check_usable(written.file));
@@ -106,9 +106,9 @@ void add_transpose(CLI::App& program, Context& context)
     command.add_flag("-f,--force", arguments->force, "replace the cue file that is there");
     command.callback([arguments, key, capo, &context] {
         if (key->empty() && capo->empty())
-            throw CLI::ValidationError("transpose", "give --key, --capo or both");
+            throw CLI::ValidationError("transpose needs --key, --capo or both", "");
         if (arguments->output.empty() && !arguments->in_place)
-            throw CLI::ValidationError("transpose", "give -o FILE, or --in-place");
+            throw CLI::ValidationError("transpose needs -o FILE, or --in-place", "");
         if (auto const done = transpose(*arguments, context.console); !done)
             context.exit = fail(context.console, done.error());
     });

@@ -237,6 +237,28 @@ Finding stray_finding(Lesson const& lesson, StrayPlaying const& playing)
                                  "add a part with its bars if the learner is to follow it");
 }
 
+/// Rough times are some seconds off, not so much that a part lies behind the next one's time.
+void doubt_what_passes_its_neighbours(Lesson const& lesson, std::vector<HeardSection>& sections)
+{
+    constexpr Time kRough = from_ticks(10, 1, 1);
+    for (HeardSection& heard : sections) {
+        auto const own = static_cast<std::size_t>(heard.section);
+        auto const passes = [&](std::size_t other) {
+            auto const& from = lesson.sections[other].from;
+            return from && (other < own ? heard.played.to < **from - kRough : heard.played.from > **from + kRough);
+        };
+        if (!heard.found || !lesson.sections[own].from || !heard.doubt.empty())
+            continue;
+        for (std::size_t other = 0; other < lesson.sections.size(); ++other)
+            if (other != own && passes(other)) {
+                heard.doubt =
+                    fmt::format("that is {} '{}', which the file puts at {}", other < own ? "before" : "after",
+                                *lesson.sections[other].name, print_time(**lesson.sections[other].from, 1));
+                break;
+            }
+    }
+}
+
 } // namespace
 
 bool HeardSection::trusted() const { return found && playable && doubt.empty() && confidence >= kTrusted; }
@@ -251,6 +273,8 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
     result.remarks = music.remarks;
     for (std::size_t n = 0; n < music.parts.size(); ++n)
         result.sections.push_back(section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]));
+    if (places == Places::as_written)
+        doubt_what_passes_its_neighbours(lesson, result.sections);
     result.unexpected = unexpected_playing(lesson, alignment.stray, heard.seconds());
     return result;
 }

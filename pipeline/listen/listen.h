@@ -35,7 +35,7 @@ struct HeardSection {
     std::vector<Pin> pins; ///< few, but enough
     std::vector<HeardChordCue> changes;
     bool playable = true; ///< the pins mean tempos that are played
-    std::string doubt;    ///< why it may lie elsewhere all the same, see doubt_of(); mostly empty
+    std::string doubt;    ///< why it may lie elsewhere all the same; mostly empty
     bool trusted() const; ///< sure enough to write its pins
 };
 

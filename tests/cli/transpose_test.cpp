@@ -63,10 +63,10 @@ TEST_F(TransposeCommand, SaysWhatIsMissing)
 {
     auto const nothing = run_program({TABARD_PROGRAM, "transpose", lesson, "--in-place"});
     EXPECT_EQ(nothing.exit, 2);
-    EXPECT_THAT(nothing.err, HasSubstr("give --key, --capo or both"));
+    EXPECT_THAT(nothing.err, HasSubstr("needs --key, --capo or both"));
     auto const nowhere = run_program({TABARD_PROGRAM, "transpose", lesson, "--capo", "2"});
     EXPECT_EQ(nowhere.exit, 2);
-    EXPECT_THAT(nowhere.err, HasSubstr("give -o FILE, or --in-place"));
+    EXPECT_THAT(nowhere.err, HasSubstr("needs -o FILE, or --in-place"));
     auto const key = run_program({TABARD_PROGRAM, "transpose", lesson, "--key", "H", "--in-place"});
     EXPECT_EQ(key.exit, 2);
     auto const mode = run_program({TABARD_PROGRAM, "transpose", lesson, "--key", "E", "--in-place"});
