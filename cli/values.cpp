@@ -1,6 +1,7 @@
 #include "cli/values.h"
 
 #include "overlay/base/nearest_word.h"
+#include "overlay/base/small_letters.h"
 
 #include <algorithm>
 #include <charconv>
@@ -48,8 +49,7 @@ CLI::Validator whole_number(int least, int most)
 CLI::Validator name_with_ending(std::vector<std::string> endings, std::string what)
 {
     auto const check = [endings = std::move(endings), what = std::move(what)](std::string& value) {
-        std::string ending = std::filesystem::path(value).extension().string();
-        std::ranges::transform(ending, ending.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c; });
+        std::string const ending = small_letters(std::filesystem::path(value).extension().string());
         if (ending.empty() || std::ranges::find(endings, ending) != endings.end())
             return std::string{};
         auto const all_but_last = std::span(endings).first(endings.size() - 1);

@@ -1,6 +1,7 @@
 #include "overlay/base/json_mistake.h"
 
 #include "overlay/base/characters.h"
+#include "overlay/base/small_letters.h"
 
 #include <algorithm>
 #include <array>
@@ -274,9 +275,7 @@ private:
     JsonMistake word_mistake(std::size_t at) const
     {
         std::string const written = word(at);
-        std::string lower = written;
-        std::ranges::transform(lower, lower.begin(),
-                               [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+        std::string const lower = small_letters(written);
         std::string const what = fmt::format("{} is not expected here", sign_in_words(m_text, at));
         if (lower == "nan" || lower.starts_with("inf"))
             return {at, what, "NaN and Infinity are no JSON numbers: the program that wrote them lost a value there"};

@@ -1,5 +1,7 @@
 #include "overlay/base/nearest_word.h"
 
+#include "overlay/base/small_letters.h"
+
 #include <algorithm>
 #include <vector>
 
@@ -8,9 +10,7 @@ namespace {
 
 constexpr std::size_t kLongestWord = 64;
 
-/// std::tolower depends on the locale.
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
-bool same(char a, char b) { return lower(a) == lower(b); }
+bool same(char a, char b) { return small_letter(a) == small_letter(b); }
 
 } // namespace
 

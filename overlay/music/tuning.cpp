@@ -1,5 +1,6 @@
 #include "overlay/music/tuning.h"
 
+#include "overlay/base/small_letters.h"
 #include "overlay/music/note.h"
 #include "overlay/music/words.h"
 
@@ -42,8 +43,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 11> kNamed{
 
 bool same_word(std::string_view a, std::string_view b)
 {
-    auto const lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-    return std::ranges::equal(a, b, {}, lower, lower);
+    return std::ranges::equal(a, b, {}, small_letter, small_letter);
 }
 
 } // namespace

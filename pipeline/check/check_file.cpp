@@ -158,16 +158,13 @@ Result<CheckedLesson> check_written(WrittenLesson written, CheckRequest const& r
 
 CheckResult quick_check(OpenedLesson const& opened, std::span<FindingCode const> other_codes)
 {
-    auto film = facts_of_film(opened);
-    std::optional<Error> film_error;
-    if (opened.film.headers || !opened.through)
-        film_error = refusal(opened.film, opened.lesson);
-    if (film && opened.film.headers && opened.lesson.footage_facts && opened.lesson.footage_facts->fingerprint)
-        film->fingerprint = footage_fingerprint(opened.film.path).value_or("");
-    auto const timeline = Timeline::resolve(opened.lesson, opened.timeline.facts()); // of any level
-    return check_lesson(
-        {opened.lesson, timeline, film ? &*film : nullptr, nullptr, film_error ? &*film_error : nullptr},
-        opened.findings, {other_codes, false, {}});
+    CheckRequest request;
+    request.quick = true;
+    request.other_codes = other_codes;
+    auto timeline = Timeline::resolve(opened.lesson, opened.timeline.facts()); // of any level
+    auto checked =
+        check_opened({opened.lesson, opened.findings, opened.film, std::move(timeline), opened.through}, request);
+    return checked ? std::move(checked->result) : CheckResult{};
 }
 
 CheckResult check_charts(LessonFile const& file, MediaFacts const& film)

@@ -1,5 +1,7 @@
 #include "pipeline/cues/key_advice.h"
 
+#include "overlay/base/small_letters.h"
+
 #include <algorithm>
 #include <array>
 #include <string>
@@ -159,10 +161,8 @@ std::string bare(std::string_view key)
 {
     std::string letters;
     for (char const c : key)
-        if (c >= 'A' && c <= 'Z')
-            letters += static_cast<char>(c - 'A' + 'a');
-        else if (c != '_' && c != '-' && c != ' ' && c != ':')
-            letters += c;
+        if (c != '_' && c != '-' && c != ' ' && c != ':')
+            letters += small_letter(c);
     return letters;
 }
 

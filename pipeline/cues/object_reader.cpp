@@ -2,6 +2,7 @@
 
 #include "overlay/base/letters.h"
 #include "overlay/base/nearest_word.h"
+#include "overlay/base/small_letters.h"
 #include "pipeline/cues/json_text.h"
 #include "pipeline/cues/key_advice.h"
 #include "pipeline/time/timecode.h"
@@ -107,8 +108,7 @@ std::string advice_of_meter(JsonValue const& value)
                                                                                    {"cut", "2/2"},
                                                                                    {"cut time", "2/2"},
                                                                                    {"waltz", "3/4"}}};
-    std::string text = value.text.substr(0, 20);
-    std::ranges::transform(text, text.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? char(c - 'A' + 'a') : c; });
+    std::string text = small_letters(value.text.substr(0, 20));
     if (auto const word = std::ranges::find(kWords, text, &std::pair<std::string_view, std::string_view>::first);
         word != kWords.end())
         return fmt::format("write \"{}\"", word->second);
@@ -228,12 +228,11 @@ std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign
     if (!time) {
         std::string const& why = time.error().what;
         std::size_t const advice = why.find("; ");
-        error(
-            "bad-time", value.at, why.substr(0, advice),
-            advice_of_time(value.text, frames && !m_rate
-                                           ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
-                                       : advice == std::string::npos ? ""
-                                                                     : why.substr(advice + 2)));
+        std::string const otherwise = frames && !m_rate
+                                          ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
+                                      : advice == std::string::npos ? ""
+                                                                    : why.substr(advice + 2);
+        error("bad-time", value.at, why.substr(0, advice), advice_of_time(value.text, otherwise));
         return std::nullopt;
     }
     if (*time < Time{0} && sign == Sign::positive) {

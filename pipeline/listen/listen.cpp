@@ -1,5 +1,6 @@
 #include "pipeline/listen/listen.h"
 
+#include "overlay/base/small_letters.h"
 #include "overlay/music/note.h"
 #include "pipeline/cues/meter_ticks.h"
 #include "pipeline/cues/next_command.h"
@@ -97,7 +98,7 @@ constexpr Time kShortestPlaying = from_ticks(4, 1, 1);
 bool is_talk(std::string_view name)
 {
     constexpr std::string_view kTalk = "talk";
-    return std::ranges::equal(name.substr(0, kTalk.size()), kTalk, [](char a, char b) { return (a | 0x20) == b; });
+    return std::ranges::equal(name.substr(0, kTalk.size()), kTalk, {}, small_letter);
 }
 
 bool shows_chords(Section const& section)

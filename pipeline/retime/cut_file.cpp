@@ -1,13 +1,14 @@
 #include "pipeline/retime/cut_file.h"
 
+#include "overlay/base/small_letters.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/retime/csv_cut.h"
+#include "pipeline/retime/cut_source.h"
 #include "pipeline/retime/edl_cut.h"
 #include "pipeline/retime/otio_cut.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
-#include <cctype>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -19,8 +20,7 @@ using Parser = Result<CutReading> (*)(std::string_view, CutOptions const&);
 
 Parser parser_for(std::filesystem::path const& path)
 {
-    std::string extension = path.extension().string();
-    std::ranges::transform(extension, extension.begin(), [](unsigned char sign) { return std::tolower(sign); });
+    std::string const extension = small_letters(path.extension().string());
     if (extension == ".edl")
         return parse_edl_cut;
     if (extension == ".otio")
@@ -34,14 +34,13 @@ Parser parser_for(std::filesystem::path const& path)
 Result<void> check_keeps_footage(CutReading const& reading, CutOptions const& options)
 {
     auto const& spans = reading.map.spans();
-    auto const past = [&](KeptSpan const& span) { return span.source.from >= *options.footage_length; };
     if (spans.empty())
         return Error{
             ErrorKind::invalid_input,
             fmt::format("it keeps nothing of the footage{}, so that every cue would be lost. Is it the list of "
                         "this film?",
                         reading.remarks.empty() ? "" : fmt::format(" ({})", fmt::join(reading.remarks, "; ")))};
-    if (options.footage_length && std::ranges::all_of(spans, past))
+    if (lies_past(reading.map, options.footage_length))
         return Error{ErrorKind::invalid_input,
                      fmt::format("every piece begins after the end of the footage ({}). Is it the list of this film?",
                                  print_time(*options.footage_length))};

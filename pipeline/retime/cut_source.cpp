@@ -103,8 +103,7 @@ Result<void> check_within_footage(EditMap const& map, CutOptions const& options)
         return Error{ErrorKind::invalid_input,
                      "every piece of the cut lies before the beginning of the footage: the label of its first frame is "
                      "later than all labels of the cut. Give the right one with --source-start"};
-    auto const past = [&](KeptSpan const& span) { return span.source.from >= *options.footage_length; };
-    if (!std::ranges::all_of(map.spans(), past))
+    if (!lies_past(map, options.footage_length))
         return {};
     return Error{ErrorKind::invalid_input,
                  fmt::format("every piece of the cut lies behind the end of the footage ({}): its labels do not begin "
@@ -113,6 +112,12 @@ Result<void> check_within_footage(EditMap const& map, CutOptions const& options)
 }
 
 } // namespace
+
+bool lies_past(EditMap const& map, std::optional<Time> footage_length)
+{
+    return footage_length &&
+           std::ranges::all_of(map.spans(), [&](KeptSpan const& span) { return span.source.from >= *footage_length; });
+}
 
 bool same_source_name(std::string_view a, std::string_view b)
 {

@@ -2,6 +2,7 @@
 #include "overlay/base/result.h"
 #include "pipeline/retime/cut_file.h"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -26,6 +27,9 @@ Result<std::vector<std::size_t>> choose_sources(std::vector<CutSource> const& so
 /// Whether two names mean one file: folders, extensions, case and signs do not count, and edit lists cut names to eight
 /// characters.
 bool same_source_name(std::string_view a, std::string_view b);
+
+/// Whether no stretch that is kept begins before the end of the footage, where that is known.
+bool lies_past(EditMap const& map, std::optional<Time> footage_length);
 
 /// The map of the shots that show the footage, with a remark for those that do not.
 Result<CutReading> cut_of_shots(std::vector<CutShot> const& shots, std::vector<CutSource> const& sources,

@@ -1,5 +1,6 @@
 #include "pipeline/workspace/workspace.h"
 
+#include "overlay/base/small_letters.h"
 #include "pipeline/files/shell_word.h"
 #include "pipeline/match/match_cut.h"
 #include "pipeline/media/read/probe.h"
@@ -28,10 +29,7 @@ bool is_named_as_film(fs::path const& file)
 {
     static constexpr std::array<std::string_view, 11> kEndings{".mp4", ".mov", ".mkv", ".webm", ".m4v", ".avi",
                                                                ".mts", ".ts",  ".mpg", ".3gp",  ".mxf"};
-    std::string ending = file.extension().string();
-    for (char& c : ending)
-        c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    return std::ranges::find(kEndings, ending) != kEndings.end();
+    return std::ranges::find(kEndings, small_letters(file.extension().string())) != kEndings.end();
 }
 
 /// One name for a file, however it is written.

@@ -70,23 +70,11 @@ protected:
 // Expected, by arithmetic: 28.6 + 5 + 22.6 = 56.2 s, 1405 frames; 4 s of overlays are 100.
 TEST_F(EditorPage, IsWhatItSaysOnTheDemo)
 {
-    std::string printed;
-    for (PageBlock const& block : m_blocks) {
-        if (block.language == "text") {
-            EXPECT_THAT(lines_missing(block, printed), IsEmpty()) << printed;
+    expect_page(m_blocks, m_reader, [](std::string const& command, ProgramRun const& run) {
+        if (command.starts_with("tabard check")) {
+            EXPECT_THAT(run.out, Not(HasSubstr("warning"))) << command;
         }
-        if (block.language != "sh")
-            continue;
-        printed.clear();
-        for (std::string const& command : block.lines) {
-            ProgramRun const run = m_reader.type(command);
-            EXPECT_EQ(run.exit, 0) << command << "\n" << run.out;
-            printed += run.out;
-            if (command.starts_with("tabard check")) {
-                EXPECT_THAT(run.out, Not(HasSubstr("warning"))) << command;
-            }
-        }
-    }
+    });
     EXPECT_THAT(ffprobe_rows(file("look.mp4"), "stream=nb_frames"), ElementsAre("1405"));
     EXPECT_THAT(ffprobe_rows(file("overlays.mov"), "stream=codec_name,nb_frames"), ElementsAre("prores,100"));
     EXPECT_THAT(ffprobe_rows(file("look.png"), "stream=width,height"), ElementsAre("1280,720"));

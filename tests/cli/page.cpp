@@ -14,6 +14,8 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
 
 namespace tabard::tests {
 
@@ -93,6 +95,26 @@ std::vector<std::string> lines_missing(PageBlock const& block, std::string const
             missing.push_back(line);
     }
     return missing;
+}
+
+void expect_page(std::vector<PageBlock> const& blocks, PageReader const& reader,
+                 std::function<void(std::string const& command, ProgramRun const& run)> const& after)
+{
+    std::string printed;
+    for (PageBlock const& block : blocks) {
+        if (block.language == "text") {
+            EXPECT_THAT(lines_missing(block, printed), testing::IsEmpty()) << printed;
+        }
+        if (block.language != "sh")
+            continue;
+        printed.clear();
+        for (std::string const& command : block.lines) {
+            ProgramRun const run = reader.type(command);
+            EXPECT_EQ(run.exit, 0) << command << "\n" << run.out;
+            printed += run.out;
+            after(command, run);
+        }
+    }
 }
 
 } // namespace tabard::tests

@@ -2,6 +2,7 @@
 #include "tests/support/run_program.h"
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -33,5 +34,10 @@ private:
 /// The lines of a block that are not in `text`. "..." in a line stands for anything: what is long, or differs from
 /// machine to machine.
 std::vector<std::string> lines_missing(PageBlock const& block, std::string const& text);
+
+/// Types every command of a page, in its order; each must succeed, and what a `text` block quotes must have been
+/// printed by the commands before it. `after` sees each command once it was typed.
+void expect_page(std::vector<PageBlock> const& blocks, PageReader const& reader,
+                 std::function<void(std::string const& command, ProgramRun const& run)> const& after);
 
 } // namespace tabard::tests
