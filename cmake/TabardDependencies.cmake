@@ -11,6 +11,8 @@ pkg_check_modules(HARFBUZZ REQUIRED IMPORTED_TARGET harfbuzz harfbuzz-subset)
 pkg_check_modules(ICU REQUIRED IMPORTED_TARGET icu-uc)
 pkg_check_modules(QRENCODE REQUIRED IMPORTED_TARGET libqrencode)
 pkg_check_modules(EBUR128 REQUIRED IMPORTED_TARGET libebur128)
+# A compiled library: without its own flags `Request` has another layout.
+pkg_check_modules(HTTPLIB REQUIRED IMPORTED_TARGET cpp-httplib)
 
 # Debian's split OpenCV -dev packages bring no CMake configuration, and libopencv-dev pulls in a whole desktop.
 find_path(OPENCV_INCLUDE_DIR opencv2/core.hpp PATH_SUFFIXES opencv4 REQUIRED)

@@ -7,9 +7,15 @@ namespace tabard::pipeline {
 
 Result<LessonFile> read_lesson_file(std::filesystem::path const& path, LessonReadOptions const& options)
 {
+    TRY_ASSIGN(std::string text, read_file_text(path, kMostCueFileBytes));
+    return lesson_file_of(std::move(text), path, options);
+}
+
+LessonFile lesson_file_of(std::string text, std::filesystem::path const& path, LessonReadOptions const& options)
+{
     LessonFile file;
     file.path = path;
-    TRY_ASSIGN(file.text, read_file_text(path, kMostCueFileBytes));
+    file.text = std::move(text);
     JsonReading json = read_json(file.text);
     if (!json.value) {
         file.reading.findings = std::move(json.findings);

@@ -18,5 +18,7 @@ struct LessonFile {
 
 /// Fails with not_found or io; what is wrong inside is in reading.findings.
 Result<LessonFile> read_lesson_file(std::filesystem::path const& path, LessonReadOptions const& options = {});
+/// The same for a text that would stand in `path`.
+LessonFile lesson_file_of(std::string text, std::filesystem::path const& path, LessonReadOptions const& options = {});
 
 } // namespace tabard::pipeline

@@ -112,22 +112,38 @@ Result<void> Workspace::check_no_film(fs::path const& cues)
                              cues.string(), shell_word(cues.string()), shell_word(beside.string()))};
 }
 
-Result<WrittenLesson> Workspace::read(fs::path const& cues, Charts charts)
+LessonReadOptions Workspace::read_options(Charts charts)
 {
-    add_input(cues);
-    TRY_VOID(check_no_film(cues));
     LessonReadOptions options;
     options.charts = charts;
     options.footage_rate = [this](fs::path const& footage) -> std::optional<FrameRate> {
         auto const& film = headers(footage);
         return film ? std::optional{film->video->rate} : std::nullopt;
     };
+    return options;
+}
+
+Result<WrittenLesson> Workspace::on_film(LessonFile file)
+{
     WrittenLesson written;
-    TRY_ASSIGN(written.file, read_lesson_file(cues, options));
+    written.file = std::move(file);
     if (written.file.reading.lesson) {
         TRY_ASSIGN(written.film, film_of(*written.file.reading.lesson));
     }
     return written;
+}
+
+Result<WrittenLesson> Workspace::read(fs::path const& cues, Charts charts)
+{
+    add_input(cues);
+    TRY_VOID(check_no_film(cues));
+    TRY_ASSIGN(auto file, read_lesson_file(cues, read_options(charts)));
+    return on_film(std::move(file));
+}
+
+Result<WrittenLesson> Workspace::read_text(std::string text, fs::path const& cues, Charts charts)
+{
+    return on_film(lesson_file_of(std::move(text), cues, read_options(charts)));
 }
 
 Result<OpenedLesson> Workspace::open(LessonRequest const& request)

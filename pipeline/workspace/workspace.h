@@ -7,6 +7,7 @@
 #include <functional>
 #include <map>
 #include <stop_token>
+#include <string>
 
 namespace tabard::pipeline {
 
@@ -33,6 +34,8 @@ public:
     /// A cue file as it was written. Fails with not_found or io where it cannot be read, and with interrupted; what is
     /// wrong inside is in its findings, and a film that is missing in film.error.
     Result<WrittenLesson> read(std::filesystem::path const& cues, Charts charts = Charts::timed);
+    /// The same for a text that would stand in `cues`. Fails with interrupted.
+    Result<WrittenLesson> read_text(std::string text, std::filesystem::path const& cues, Charts charts = Charts::timed);
 
     /// A lesson without errors on its film. Fails as read(), check_usable(), may_write and read_cut(). A film that is
     /// missing is no failure: sheets and checks can do without.
@@ -55,6 +58,8 @@ public:
 private:
     Result<void> check_no_film(std::filesystem::path const& cues);
     Result<KnownFilm> film_of(Lesson const& lesson);
+    LessonReadOptions read_options(Charts charts);
+    Result<WrittenLesson> on_film(LessonFile file);
     Result<OpenedLesson> see_through(WrittenLesson written, LessonRequest const& request);
     Result<CutReading> match(CutRequest const& request, KnownFilm const& footage);
 
