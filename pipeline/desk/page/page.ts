@@ -15,7 +15,8 @@ export interface Finding {
 }
 
 export type Path = (string | number)[];
-export type Edit = { path: Path; value: unknown } | { path: Path; remove: true } | { path: Path; insert: unknown };
+export type Edit = { path: Path; value: unknown } | { path: Path; remove: true } | { path: Path; insert: unknown }
+  | { path: Path; move: number | string };
 
 export interface Part {
   index: number;
@@ -104,6 +105,14 @@ export interface Player {
   seek(time: number): Promise<void>; // to the middle of the frame on screen at `time`
   step(frames: number): Promise<void>;
   onFrame(told: (time: number) => void): () => void; // each frame that is shown; gives what ends it
+  timeAt(moment: number): number; // of the film at a moment of performance.now(), also between two frames
+}
+
+/** A stretch or an instant (from === to) on the strip that is proposed and not yet taken. */
+export interface Mark {
+  from: number;
+  to: number;
+  words: string;
 }
 
 /** The page as its panels see it. */
@@ -115,6 +124,8 @@ export interface Page {
   select(part: number | null): void;
   onLesson(told: (lesson: Lesson) => void): void; // at once, and after each change
   onPart(told: (part: number | null) => void): void;
+  open(panel: string): void; // brings the panel of that name to the front
+  propose(marks: Mark[]): void; // in place of those before; [] takes them away
   onRun(told: (run: Run) => void): void;
   /** Saves edits; what the server refuses is said, and false. Meanwhile-changed files are settled in a dialog. */
   edit(what: string, edits: Edit[]): Promise<boolean>;
@@ -125,7 +136,8 @@ export interface Page {
   key(key: string, words: string, pressed: () => void, released?: () => void): void;
 }
 
-/** A panel: a folder tab of the right side. Built once. */
+/** A panel: a folder tab of the right side. Built once. Its fields carry the place in the file that they change as
+ * data-path='["sections",2,"from"]', so that a finding leads to its field. */
 export interface Panel {
   name: string; // on its tab: "Part"
   build(page: Page): HTMLElement;

@@ -1,0 +1,3 @@
+import { el, Panel } from "./page";
+
+export const hear_panel: Panel = { name: "Hear", build: () => el("div") };

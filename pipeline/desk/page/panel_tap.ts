@@ -1,0 +1,3 @@
+import { el, Panel } from "./page";
+
+export const tap_panel: Panel = { name: "Tap", build: () => el("div") };
