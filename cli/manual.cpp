@@ -60,6 +60,8 @@ std::string manual_page(CLI::App const& program)
            ".TP\n130\nstopped by Ctrl-C or a request to end (SIGINT, SIGTERM)\n"
            ".SH ENVIRONMENT\n"
            ".TP\nNO_COLOR\nset to anything: no colours in messages\n"
+           ".TP\nTABARD_PROGRESS\nthe number of an open file descriptor (2 or more): while a film is read or made, "
+           "lines as \"0.4321 rendering\" go there, the share that is done and what is being done\n"
            ".TP\nTABARD_TEMPLATES\nthe folder with themes, schema and starter cue files\n"
            ".TP\nXDG_CACHE_HOME\nwhere encoded parts of films are kept, in tabard/ (default: ~/.cache)\n";
     return out;

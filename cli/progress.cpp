@@ -1,5 +1,7 @@
 #include "cli/progress.h"
 
+#include "pipeline/files/progress_line.h"
+
 #include <algorithm>
 
 #include <fmt/chrono.h>
@@ -36,10 +38,13 @@ ProgressBar::~ProgressBar()
 void ProgressBar::show(double share_done)
 {
     auto const now = Clock::now();
-    if (!m_shown || now - m_drawn < std::chrono::milliseconds{100})
+    if ((!m_shown && !pipeline::progress_is_wanted()) || now - m_drawn < std::chrono::milliseconds{100})
         return;
     m_drawn = now;
     share_done = std::clamp(share_done, 0.0, 1.0);
+    pipeline::tell_progress(share_done, m_label);
+    if (!m_shown)
+        return;
     int const full = static_cast<int>(share_done * kBarWidth + 0.5);
     m_console.draw(fmt::format("\r\033[K{} [{:=<{}}{:<{}}] {:3.0f} %  {}", m_label, "", full, "", kBarWidth - full,
                                share_done * 100, time_left(now - m_begin, share_done)));

@@ -7,7 +7,8 @@
 namespace tabard::cli {
 
 /// A bar with the time left on a terminal; silent elsewhere. Draws at most ten times a second and wipes itself away
-/// when it is destroyed. The console must outlive it.
+/// when it is destroyed. Programs that ask for it are told too (pipeline/files/progress_line.h). The console must
+/// outlive it.
 class ProgressBar {
 public:
     ProgressBar(Console const& console, std::string label);
