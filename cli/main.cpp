@@ -2,7 +2,7 @@
 #include "cli/program.h"
 #include "cli/usage_error.h"
 #include "pipeline/files/progress_line.h"
-"pipeline/files/standard_streams.h"
+#include "pipeline/files/standard_streams.h"
 
 #include <algorithm>
 #include <clocale>
@@ -16,57 +16,56 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-    namespace
+namespace {
+
+using tabard::cli::Context;
+using tabard::cli::ExitCode;
+
+/// "help render" is asked for like "render --help".
+std::vector<std::string> words_of(int argc, char** argv)
 {
-
-    using tabard::cli::Context;
-    using tabard::cli::ExitCode;
-
-    /// "help render" is asked for like "render --help".
-    std::vector<std::string> words_of(int argc, char** argv)
-    {
-        std::vector<std::string> words(argv + std::min(argc, 1), argv + argc);
-        if (!words.empty() && words.front() == "help") {
-            words.erase(words.begin());
-            words.emplace_back("--help");
-        }
-        return words;
+    std::vector<std::string> words(argv + std::min(argc, 1), argv + argc);
+    if (!words.empty() && words.front() == "help") {
+        words.erase(words.begin());
+        words.emplace_back("--help");
     }
+    return words;
+}
 
-    ExitCode run_command(std::vector<std::string> words, Context & context)
-    {
-        auto const program = tabard::cli::make_program(context);
-        if (words.empty()) { // a script whose variable is empty must not go on, so this is no success
-            context.console.draw(program->help());
-            return ExitCode::usage;
-        }
-        if (auto const unknown = tabard::cli::unknown_command(*program, words)) {
-            context.console.error(*unknown);
-            return ExitCode::usage;
-        }
-        try {
-            std::vector<std::string> backwards(words.rbegin(), words.rend()); // as CLI11 takes them
-            program->parse(backwards);
-        } catch (CLI::Success const& asked) { // --help, --version
-            std::ostringstream answer;
-            program->exit(asked, answer, answer);
-            context.console.print(answer.str());
-            return ExitCode::done;
-        } catch (CLI::ParseError const& wrong) {
-            context.console.error(tabard::cli::usage_error(*program, words, wrong));
-            return ExitCode::usage;
-        }
-        return context.exit;
+ExitCode run_command(std::vector<std::string> words, Context& context)
+{
+    auto const program = tabard::cli::make_program(context);
+    if (words.empty()) { // a script whose variable is empty must not go on, so this is no success
+        context.console.draw(program->help());
+        return ExitCode::usage;
     }
+    if (auto const unknown = tabard::cli::unknown_command(*program, words)) {
+        context.console.error(*unknown);
+        return ExitCode::usage;
+    }
+    try {
+        std::vector<std::string> backwards(words.rbegin(), words.rend()); // as CLI11 takes them
+        program->parse(backwards);
+    } catch (CLI::Success const& asked) { // --help, --version
+        std::ostringstream answer;
+        program->exit(asked, answer, answer);
+        context.console.print(answer.str());
+        return ExitCode::done;
+    } catch (CLI::ParseError const& wrong) {
+        context.console.error(tabard::cli::usage_error(*program, words, wrong));
+        return ExitCode::usage;
+    }
+    return context.exit;
+}
 
-    ExitCode run(int argc, char** argv)
-    {
-        Context context;
-        ExitCode const code = run_command(words_of(argc, argv), context);
-        if (auto const printed = context.console.finish(); !printed)
-            return tabard::cli::fail(context.console, printed.error());
-        return code;
-    }
+ExitCode run(int argc, char** argv)
+{
+    Context context;
+    ExitCode const code = run_command(words_of(argc, argv), context);
+    if (auto const printed = context.console.finish(); !printed)
+        return tabard::cli::fail(context.console, printed.error());
+    return code;
+}
 
 } // namespace
 
