@@ -1,0 +1,107 @@
+import { button, describe, labelled, newId, told } from "./controls";
+import { Edit, el, Finding, Page, Path, refused } from "./page";
+
+// Fields that stand for a place in the cue file: saved when they are left. What would make a new error is not saved
+// before the author has read it.
+
+type Control = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
+
+/** What would be wrong that is not wrong now; empty: nothing, or the server cannot say. */
+async function newErrors(page: Page, what: string, edits: Edit[]): Promise<Finding[]> {
+  const answer = await page.api.post<{ findings: Finding[] }>("try", { base: page.lesson.digest, what, edits });
+  if (refused(answer)) return [];
+  const known = new Set(page.lesson.findings.map((each) => each.code + each.what));
+  return answer.findings.filter((each) => each.severity === "error" && !known.has(each.code + each.what));
+}
+
+export function sentence({ what, fix }: { what: string; fix: string }): string {
+  return fix ? `${what}. ${fix}` : what;
+}
+
+export interface Saved {
+  element: HTMLElement;
+  control: Control;
+  show(): void; // what the lesson says now; keeps what is being typed
+}
+
+export interface Place {
+  label: string;
+  hint?: string;
+  path(): Path;
+  value(): unknown; // as written; null: not said
+  holds?(): string; // what is so where nothing is said, shown in grey
+  words: string; // of the change, for undo: "Change the key"
+  edits?(text: string): Edit[]; // in place of setting or removing path()
+}
+
+function typed(control: Control): unknown {
+  if (control instanceof HTMLInputElement && control.type === "number" && control.value !== "") return Number(control.value);
+  return control.value;
+}
+
+function shown(value: unknown): string {
+  return value === null || value === undefined ? "" : String(value);
+}
+
+/** `control` as a field of the file. */
+export function saved(page: Page, control: Control, place: Place): Saved {
+  let last = "";
+  const problem = el("p", { class: "problem", id: newId(), hidden: true });
+  const read = told("unseen");
+  const element = labelled(place.label, control, place.hint);
+  element.append(problem, read);
+  describe(control, problem);
+
+  const settle = (why: string, anyway: (() => void) | null = null): void => {
+    problem.hidden = !why;
+    problem.replaceChildren(why, ...(anyway ? [" ", button("Save anyway", anyway)] : []));
+    read.textContent = why;
+    if (why) control.setAttribute("aria-invalid", "true");
+    else control.removeAttribute("aria-invalid");
+  };
+  const save = async (edits: Edit[]): Promise<void> => {
+    settle("");
+    if (await page.edit(place.words, edits)) last = control.value;
+  };
+  const left = async (): Promise<void> => {
+    if (control.value === last) return settle("");
+    if (!control.checkValidity()) return settle(control.validationMessage);
+    const path = place.path();
+    const edits = place.edits?.(control.value)
+      ?? [control.value === "" ? { path, remove: true } as const : { path, value: typed(control) }];
+    const errors = await newErrors(page, place.words, edits);
+    const here = control.dataset.path === JSON.stringify(path);
+    if (errors.length && here) settle(sentence(errors[0]), () => void save(edits));
+    else if (errors.length) page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
+    else await save(edits);
+  };
+  const show = (): void => {
+    const path = JSON.stringify(place.path());
+    const other = control.dataset.path !== path;
+    control.dataset.path = path;
+    if ("placeholder" in control) control.placeholder = place.holds?.() ?? "";
+    const now = shown(place.value());
+    const typing = !other && control === document.activeElement && control.value !== last;
+    const refused = !other && now === last && control.hasAttribute("aria-invalid");
+    if (typing || refused) return;
+    last = control.value = now;
+    settle("");
+  };
+  control.addEventListener("change", () => void left());
+  control.addEventListener("keydown", (event) => {
+    if ((event as KeyboardEvent).key === "Escape" && control.value !== last) {
+      control.value = last;
+      settle("");
+      event.stopPropagation();
+    }
+  });
+  return { element, control, show };
+}
+
+export function textField(page: Page, place: Place, with_: Record<string, unknown> = {}): Saved {
+  return saved(page, el("input", { type: "text", autocomplete: "off", spellcheck: false, ...with_ }), place);
+}
+
+export function numberField(page: Page, place: Place, min: number, max: number, step: number | "any" = 1): Saved {
+  return saved(page, el("input", { type: "number", min: String(min), max: String(max), step: String(step), inputMode: "decimal" }), place);
+}
