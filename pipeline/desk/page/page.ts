@@ -87,10 +87,11 @@ export interface Refused {
   body: any;
 }
 
-/** The server. `T | Refused`: look with refused(). Nothing here throws for an answer. */
+/** The server. `T | Refused`: look with refused(). Nothing here throws; where nobody answers, status is 0. */
 export interface Api {
   url(path: string): string; // of GET, for <img>, <video>, downloads
-  get<T>(path: string): Promise<T | Refused>;
+  get<T>(path: string): Promise<T | Refused>; // JSON as its value, other text as a string
+  bytes(path: string): Promise<Response | Refused>; // not JSON; look at its status (202, 204)
   post<T>(path: string, body: unknown): Promise<T | Refused>;
 }
 
@@ -132,7 +133,10 @@ export interface Page {
   /** POST with the lesson's base that answers as `edit` does: move, undo, restore. */
   change(path: string, body: object): Promise<boolean>;
   say(words: string, tone?: "good" | "bad"): void; // shown, and read aloud by screen readers
-  /** A key that works everywhere on the page but in text fields; listed in the help. `words`: "Tap a chord change". */
+  /** Brings the panel of this name to the front. */
+  open(panel: string): void;
+  /** A key that works everywhere on the page but in text fields; listed in the help. `words`: "Tap a chord change".
+   *  `key` as KeyboardEvent.key, letters small: "t", "Shift+t", "Ctrl+z", " ", "ArrowUp". Holding it down presses once. */
   key(key: string, words: string, pressed: () => void, released?: () => void): void;
 }
 

@@ -1,0 +1,132 @@
+// The film with its overlays: live while it plays, and the exact frame of the renderer where it stands.
+import { api } from "./api";
+import { Overlays } from "./overlays";
+import { el } from "./page";
+import type { Film, Lesson } from "./page";
+import type { FilmPlayer } from "./player";
+
+export class FilmView {
+  readonly element: HTMLElement;
+  private readonly canvas = el("canvas", { "aria-hidden": "true" });
+  private readonly still = el("img", { class: "still", alt: "", hidden: true });
+  private readonly picture: HTMLElement;
+  private readonly note = el("div", { class: "film-note", role: "status", hidden: true });
+  private readonly overlays = new Overlays(() => this.draw());
+  private lesson: Lesson | null = null;
+  private scale = 1;
+  private fresh = true;
+  private waiting = 0;
+  private asked = "";
+
+  constructor(private readonly player: FilmPlayer) {
+    this.picture = el("div", { class: "picture" }, player.video, this.canvas, this.still);
+    this.element = el("section", { class: "film", "aria-label": "Film" }, this.picture, this.note);
+    this.picture.addEventListener("click", () => (player.playing ? player.pause() : void player.play()));
+    new ResizeObserver(() => this.fit()).observe(this.element);
+    player.onFrame(() => this.draw());
+    player.onState(() => this.draw());
+    player.video.addEventListener("loadedmetadata", () => this.fit());
+  }
+
+  take(lesson: Lesson): void {
+    this.lesson = lesson;
+    this.overlays.take(lesson.drawn);
+    this.take_film(lesson.film);
+    this.fit();
+  }
+
+  take_film(film: Film): void {
+    const words = film_words(film);
+    this.note.hidden = words === "";
+    this.picture.hidden = words !== "";
+    this.note.replaceChildren();
+    if (!words) return;
+    this.note.append(el("p", {}, words));
+    if (film.state === "making") this.note.append(el("progress", { max: 1, value: film.share, "aria-label": "Share of the film that is ready" }));
+    if (film.why && film.state !== "making") this.note.append(el("p", { class: "quiet" }, film.why));
+  }
+
+  /** The largest box of the film's shape that has room. */
+  private fit(): void {
+    const film = this.lesson?.film;
+    const room = this.element.getBoundingClientRect();
+    if (!film || !film.width || !film.height || !room.width) return;
+    const height = room.height || (room.width * film.height) / film.width;
+    const scale = Math.min(room.width / film.width, height / film.height);
+    const [wide, high] = [Math.floor(film.width * scale), Math.floor(film.height * scale)];
+    this.picture.style.width = `${wide}px`;
+    this.picture.style.height = `${high}px`;
+    this.canvas.width = Math.round(wide * devicePixelRatio);
+    this.canvas.height = Math.round(high * devicePixelRatio);
+    this.scale = this.canvas.width / film.width;
+    this.fresh = true;
+    this.draw();
+  }
+
+  private draw(): void {
+    if (!this.lesson || !this.player.usable) return;
+    const time = this.player.time;
+    this.overlays.prepare(time);
+    const whole = this.overlays.draw(this.canvas, time, this.scale, this.fresh);
+    if (whole) this.fresh = false;
+    this.element.dataset["time"] = time.toFixed(6); // what is on screen, for whoever looks from outside
+    this.element.dataset["whole"] = String(whole);
+    if (whole && performance.getEntriesByName("first overlay").length === 0) performance.mark("first overlay");
+    this.place_still(time);
+  }
+
+  private place_still(time: number): void {
+    const stands = !this.player.playing;
+    const wanted = stands ? this.still_of(time) : "";
+    if (wanted === this.asked) return;
+    this.asked = wanted;
+    clearTimeout(this.waiting);
+    // After an edit the frame before stays until the new one is there; after a seek it would be the wrong one.
+    if (!wanted || this.still.dataset["time"] !== String(time)) this.hide_still();
+    if (wanted) this.waiting = window.setTimeout(() => void this.fetch_still(wanted, time), 80);
+  }
+
+  private still_of(time: number): string {
+    const { drawn, film } = this.lesson!;
+    const shown = this.canvas.width;
+    const width = shown && film.width > 1.5 * shown ? `&width=${shown}` : "";
+    return `still?time=${time.toFixed(6)}&digest=${drawn}${width}`;
+  }
+
+  private async fetch_still(wanted: string, time: number): Promise<void> {
+    if (this.player.seeking) {
+      this.waiting = window.setTimeout(() => void this.fetch_still(wanted, time), 40);
+      return;
+    }
+    const image = new Image();
+    image.src = api.url(wanted);
+    try {
+      await image.decode();
+    } catch {
+      return; // the live overlays stay
+    }
+    if (this.asked !== wanted) return;
+    this.still.src = image.src;
+    await this.still.decode().catch(() => undefined);
+    if (this.asked !== wanted) return;
+    this.still.dataset["time"] = String(time);
+    this.still.hidden = false;
+    this.element.dataset["still"] = time.toFixed(6);
+    this.element.dataset["drawn"] = this.lesson!.drawn;
+  }
+
+  private hide_still(): void {
+    this.still.hidden = true;
+    delete this.still.dataset["time"];
+    delete this.element.dataset["still"];
+  }
+}
+
+function film_words(film: Film): string {
+  switch (film.state) {
+    case "ready": return "";
+    case "making": return `The browser cannot play ${film.name} as it is: a copy that it can play is being made (${Math.floor(100 * film.share)} %).`;
+    case "missing": return film.name ? `The film ${film.name} is not beside the lesson.` : "This lesson names no film yet.";
+    default: return `The film ${film.name} cannot be shown.`;
+  }
+}

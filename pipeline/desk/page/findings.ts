@@ -1,0 +1,57 @@
+// What `check` says of the lesson, each with its place, and with its fix where that is certain.
+import { icon } from "./icons";
+import { clock, el } from "./page";
+import type { Finding, Page, Panel } from "./page";
+
+const names = { error: "Error", warning: "Warning", advice: "Advice" };
+
+export function finding_place(page: Page, finding: Finding): string {
+  const part = finding.part === null ? undefined : page.lesson.parts[finding.part];
+  const words = [part?.name, finding.time === null ? undefined : clock(finding.time)].filter((word) => word !== undefined);
+  return words.join(", ") || (finding.line ? `line ${finding.line}` : "");
+}
+
+export function go_to(page: Page, finding: Finding): void {
+  if (finding.part !== null) page.select(finding.part);
+  if (finding.time !== null) void page.player.seek(finding.time);
+}
+
+function row(page: Page, finding: Finding): HTMLElement {
+  const place = finding_place(page, finding);
+  const goes = finding.part !== null || finding.time !== null;
+  const head = [icon(finding.severity), el("span", { class: "severity" }, names[finding.severity] ?? finding.severity),
+                place ? el("span", { class: "quiet" }, place) : null];
+  const repairs = finding.repairs.map((repair) =>
+    el("button", { type: "button", onclick: () => void page.edit(repair.words, repair.edits) }, repair.words));
+  return el("li", { class: `finding ${finding.severity}` },
+            goes ? el("button", { type: "button", class: "bare go", title: "Go there", onclick: () => go_to(page, finding) }, ...head)
+                 : el("div", { class: "go" }, ...head),
+            el("p", {}, finding.what, finding.more > 0 ? ` (and ${finding.more} more like this)` : null),
+            finding.fix ? el("p", { class: "quiet" }, finding.fix) : null,
+            repairs.length ? el("div", { class: "buttons" }, ...repairs) : null);
+}
+
+export const findings_panel: Panel = {
+  name: "Findings",
+  build(page: Page): HTMLElement {
+    const list = el("ul", { class: "findings" });
+    const none = el("p", {}, "No problems found.");
+    const broken = el("p", { class: "broken", hidden: true });
+    let shown = "";
+    page.onLesson((lesson) => {
+      const now = JSON.stringify([lesson.findings, lesson.parts.map((part) => part.name)]);
+      if (now === shown) return;
+      shown = now;
+      none.hidden = lesson.findings.length > 0 || lesson.broken !== "";
+      const at = [...list.querySelectorAll("button")].indexOf(document.activeElement as HTMLButtonElement);
+      list.replaceChildren(...lesson.findings.map((finding) => row(page, finding)));
+      const buttons = list.querySelectorAll("button");
+      if (at >= 0) buttons[Math.min(at, buttons.length - 1)]?.focus(); // keyboards keep their place in the list
+    });
+    page.onLesson((lesson) => {
+      broken.hidden = lesson.broken === "";
+      broken.textContent = lesson.broken ? `The film shows the last version that could be drawn. ${lesson.broken}` : "";
+    });
+    return el("div", {}, broken, none, list);
+  },
+};

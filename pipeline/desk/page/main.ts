@@ -1,0 +1,148 @@
+// The page: its places, and what its panels see of it.
+import { api } from "./api";
+import { settle, show_keys, show_versions } from "./dialogs";
+import { FilmView } from "./film";
+import { findings_panel } from "./findings";
+import { icon } from "./icons";
+import { bind, listen_to_keys } from "./keys";
+import { clock, el } from "./page";
+import type { Page, Panel } from "./page";
+import { panels } from "./panels";
+import { FilmPlayer } from "./player";
+import { said, say } from "./say";
+import { store } from "./store";
+import { Strip } from "./strip";
+import { Tabs } from "./tabs";
+import { transport } from "./transport";
+
+const player = new FilmPlayer();
+const tabs = new Tabs();
+
+const page: Page = {
+  api,
+  player,
+  get lesson() { return store.lesson; },
+  get part() { return store.part; },
+  select: (part) => store.select(part),
+  onLesson: (told) => store.onLesson(told),
+  onPart: (told) => store.onPart(told),
+  onRun: (told) => store.onRun(told),
+  edit: (what, edits) => store.edit(what, edits),
+  change: (path, body) => store.change(path, body),
+  say,
+  open: (panel) => tabs.open(panel),
+  key: (key, words, pressed, released) => bind(key, words, pressed, { released }),
+};
+
+function header(): HTMLElement {
+  const title = el("h1", {});
+  const name = el("span", { class: "quiet file" });
+  const saved = el("span", { class: "saved", role: "status" });
+  const step = (way: "undo" | "redo", words: string) => {
+    const press = () => {
+      if (store.lesson[way]) void store.change(way, {});
+      else say(way === "undo" ? "Nothing to undo." : "Nothing to do again.");
+    };
+    const button = el("button", { type: "button", class: "tool", onclick: press }, icon(way));
+    store.onLesson((lesson) => {
+      // Not disabled: a button that is pressed to its end must not lose the focus.
+      button.setAttribute("aria-disabled", String(!lesson[way]));
+      button.title = lesson[way] ? `${words}: ${lesson[way]}` : `${words} (nothing)`;
+      button.setAttribute("aria-label", button.title);
+    });
+    return { button, press };
+  };
+  const undo = step("undo", "Undo");
+  const redo = step("redo", "Do again");
+  bind("Ctrl+z", "Undo", undo.press);
+  bind("Ctrl+Shift+z", "Do again", redo.press);
+  bind("Ctrl+y", "Do again", redo.press);
+  store.onLesson((lesson) => {
+    title.textContent = lesson.title || lesson.name;
+    name.textContent = lesson.title ? lesson.name : "";
+    document.title = `${lesson.title || lesson.name} \u2013 Tabard`;
+  });
+  store.onState(() => {
+    const words = store.lost ? "Not connected" : store.saving ? "Saving" : "Saved";
+    if (saved.textContent !== words) saved.textContent = words;
+  });
+  bind("?", "These keys", () => void show_keys());
+  return el("header", {}, title, name, saved, el("span", { class: "gap" }), undo.button, redo.button,
+            el("button", { type: "button", onclick: () => void show_versions() }, "Versions"),
+            el("button", { type: "button", onclick: () => void show_keys() }, "Keys"));
+}
+
+function lost_banner(): HTMLElement {
+  const banner = el("div", { class: "lost", role: "alert", hidden: true });
+  store.onState(() => {
+    if (banner.hidden !== store.lost) return;
+    banner.hidden = !store.lost;
+    banner.replaceChildren();
+    if (store.lost) banner.append("The desk is not running. What was saved is kept. Start it again with: ",
+                                  el("code", {}, `tabard desk ${store.lesson?.name ?? ""}`));
+  });
+  return banner;
+}
+
+/** The selected part, for all panels. */
+function part_choice(): HTMLElement {
+  const choice = el("select", { id: "part", onchange: () => {
+    store.select(choice.value === "" ? null : Number(choice.value));
+    const from = store.part === null ? null : store.lesson.parts[store.part]?.from;
+    if (from !== null && from !== undefined) void player.seek(from);
+  } });
+  const show = () => { choice.value = store.part === null ? "" : String(store.part); };
+  store.onLesson((lesson) => {
+    choice.replaceChildren(el("option", { value: "" }, lesson.parts.length ? "None chosen" : "This lesson has no parts yet"),
+      ...lesson.parts.map((part) => el("option", { value: String(part.index) },
+        part.from === null ? `${part.name} (no time yet)` : `${part.name}, ${clock(part.from)}`)));
+    show();
+  });
+  store.onPart(show);
+  return el("div", { class: "part-choice" }, el("label", { for: "part" }, "Part"), choice);
+}
+
+function follow_parts(): void {
+  const go = (way: 1 | -1) => () => {
+    const count = store.lesson.parts.length;
+    if (!count) return say("This lesson has no parts yet.");
+    const to = store.part === null ? (way > 0 ? 0 : count - 1) : Math.max(0, Math.min(count - 1, store.part + way));
+    store.select(to);
+    const part = store.lesson.parts[to]!;
+    say(part.name);
+    if (part.from !== null) void player.seek(part.from);
+  };
+  bind("[", "Previous part", go(-1));
+  bind("]", "Next part", go(1));
+}
+
+async function begin(): Promise<void> {
+  document.body.append(el("p", { class: "waiting", role: "status" }, "Opening the lesson\u2026"));
+  store.settle = settle;
+  while (!(await store.read())) await new Promise((again) => setTimeout(again, 1000));
+
+  const film = new FilmView(player);
+  const strip = new Strip(page, player);
+  const bar = transport(player);
+  const all: Panel[] = [...panels.slice(0, 1), findings_panel, ...panels.slice(1)];
+  follow_parts();
+  document.body.replaceChildren(
+    header(), lost_banner(),
+    el("main", {}, film.element, bar, strip.element,
+       el("section", { class: "side", "aria-label": "Panels" }, part_choice(), tabs.element)),
+    said);
+  for (const panel of all) tabs.add(panel, page);
+  listen_to_keys();
+
+  store.onLesson((lesson) => {
+    film.take(lesson);
+    tabs.count("Findings", lesson.findings.length);
+  });
+  store.onFilm((now) => {
+    film.take_film(now);
+    void player.take(now);
+  });
+  store.listen();
+}
+
+void begin();

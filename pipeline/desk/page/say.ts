@@ -1,0 +1,19 @@
+// What is said to the user: shown for a while, and read aloud by screen readers.
+import { el } from "./page";
+
+const good = el("div", { class: "said", role: "status" });
+const bad = el("div", { class: "said", role: "alert" });
+
+export const said = el("div", { class: "says" }, good, bad);
+
+export function say(words: string, tone: "good" | "bad" = "good"): void {
+  const place = tone === "bad" ? bad : good;
+  const message = el("div", { class: `saying ${tone}` }, el("span", {}, words));
+  const end = () => message.remove();
+  const close = el("button", { type: "button", class: "bare", "aria-label": "Close this message", onclick: end }, "\u00d7");
+  message.append(close);
+  if (tone === "good") for (const before of [...good.children]) before.remove();
+  else while (bad.children.length > 2) bad.firstChild?.remove();
+  place.append(message);
+  if (tone === "good") setTimeout(end, 6000);
+}

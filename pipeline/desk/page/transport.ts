@@ -1,0 +1,121 @@
+// Play, step, rate, loop, volume; and the places to go to.
+import { icon } from "./icons";
+import { bind } from "./keys";
+import { clock, el } from "./page";
+import type { FilmPlayer } from "./player";
+import { say } from "./say";
+import { store } from "./store";
+
+const rates = [0.5, 0.75, 1];
+
+/** Of rising times the next after `time`, or the last before it. */
+export function beside(times: number[], time: number, way: 1 | -1): number | null {
+  const near = 0.002;
+  if (way > 0) return times.find((other) => other > time + near) ?? null;
+  return times.filter((other) => other < time - near).pop() ?? null;
+}
+
+function sorted(times: (number | null)[]): number[] {
+  return [...new Set(times.filter((time): time is number => time !== null))].sort((a, b) => a - b);
+}
+
+/** Where something on screen changes: chords, single cues, parts. */
+export function change_times(): number[] {
+  return sorted(store.lesson.parts.flatMap((part) => [
+    part.from, part.to, ...part.changes.map((change) => change.from), ...part.show.map((cue) => cue.from)]));
+}
+
+function tool(drawing: string, words: string, pressed: () => void): HTMLButtonElement {
+  return el("button", { type: "button", class: "tool", title: words, "aria-label": words, onclick: pressed }, icon(drawing));
+}
+
+export function transport(player: FilmPlayer): HTMLElement {
+  const toggle = () => (player.playing ? player.pause() : void player.play());
+  const step = (frames: number) => () => void player.step(frames);
+  const by = (seconds: number) => () => void player.seek(player.time + seconds);
+  const to = (times: () => number[], way: 1 | -1, none: string) => () => {
+    const time = beside(times(), player.time, way);
+    if (time === null) say(none);
+    else void player.seek(time);
+  };
+  const next_change = to(change_times, 1, "No change after this.");
+  const last_change = to(change_times, -1, "No change before this.");
+  const finding_times = () => sorted(store.lesson.findings.map((finding) => finding.time));
+  const set_loop = () => {
+    const part = store.part === null ? undefined : store.lesson.parts[store.part];
+    if (player.loop) player.loop = null;
+    else if (part && part.from !== null && part.to !== null) player.loop = [part.from, part.to];
+    else return say("Choose a part with a time first: the loop plays that part again and again.");
+    if (player.loop && (player.time < player.loop[0] || player.time >= player.loop[1])) void player.seek(player.loop[0]);
+    say(player.loop ? `The part ${part?.name ?? ""} plays again and again.` : "The loop is off.");
+    show();
+  };
+  const set_rate = (rate: number) => { player.rate = rate; };
+
+  const play = el("button", { type: "button", class: "tool play", onclick: toggle });
+  const loop = tool("loop", "Loop this part", set_loop);
+  const silent = tool("sound", "Mute", () => { player.video.muted = !player.video.muted; });
+  const volume = el("input", { type: "range", min: "0", max: "1", step: "0.05", value: "1", class: "volume", "aria-label": "Volume",
+                               oninput: () => { player.video.volume = Number(volume.value); player.video.muted = false; } });
+  const rate = el("select", { "aria-label": "Speed", title: "Speed", onchange: () => set_rate(Number(rate.value)) },
+                  ...rates.map((each) => el("option", { value: String(each) }, `\u00d7 ${each}`)));
+  const time = el("output", { class: "time", "aria-label": "Time", "aria-live": "off" });
+  const length = el("span", { class: "quiet length" });
+  const where = el("span", { class: "where" });
+
+  function show(): void {
+    const words = player.playing ? "Pause" : "Play";
+    play.replaceChildren(icon(player.playing ? "pause" : "play"));
+    play.setAttribute("aria-label", words);
+    play.title = `${words} (Space)`;
+    const muted = player.video.muted || player.video.volume === 0;
+    silent.replaceChildren(icon(muted ? "silent" : "sound"));
+    silent.setAttribute("aria-pressed", String(player.video.muted));
+    loop.setAttribute("aria-pressed", String(player.loop !== null));
+    rate.value = String(player.rate);
+  }
+  function show_time(): void {
+    time.value = clock(player.time);
+    const part = store.lesson.parts.find((each) => each.from !== null && player.time >= each.from - 0.0005 && player.time < (each.to ?? 0) - 0.0005);
+    const change = part?.changes.find((each) => player.time >= each.from - 0.0005 && player.time < each.to - 0.0005);
+    const words = part ? [part.name, ...(change ? [`bar ${change.bar}`, change.chord] : [])].join(" \u00b7 ") : "";
+    if (where.textContent !== words) where.textContent = words;
+  }
+  player.onState(show);
+  player.onFrame(show_time);
+  store.onLesson((lesson) => {
+    length.textContent = ` / ${clock(lesson.film.end, 0)}`;
+    silent.hidden = volume.hidden = !lesson.film.sound;
+    show_time();
+  });
+  store.onPart((index) => {
+    const part = index === null ? undefined : store.lesson.parts[index];
+    if (player.loop && part && part.from !== null && part.to !== null) player.loop = [part.from, part.to];
+    show();
+  });
+
+  bind(" ", "Play or pause", toggle);
+  bind(",", "One frame back", step(-1), { repeat: true });
+  bind(".", "One frame on", step(1), { repeat: true });
+  bind("<", "Ten frames back", step(-10), { repeat: true });
+  bind(">", "Ten frames on", step(10), { repeat: true });
+  bind("ArrowLeft", "One second back", by(-1), { repeat: true });
+  bind("ArrowRight", "One second on", by(1), { repeat: true });
+  bind("Shift+ArrowLeft", "Five seconds back", by(-5), { repeat: true });
+  bind("Shift+ArrowRight", "Five seconds on", by(5), { repeat: true });
+  bind("p", "Previous change: chord, cue or part", last_change, { repeat: true });
+  bind("n", "Next change", next_change, { repeat: true });
+  bind("Shift+f", "Previous finding", to(finding_times, -1, "No finding before this."));
+  bind("f", "Next finding", to(finding_times, 1, "No finding after this."));
+  bind("s", "Speed: half, three quarters, full", () => {
+    set_rate(rates[(rates.indexOf(player.rate) + 1) % rates.length]!);
+    say(`Speed \u00d7 ${player.rate}.`);
+  });
+  bind("l", "Loop this part", set_loop);
+  bind("m", "Sound on or off", () => { player.video.muted = !player.video.muted; });
+
+  return el("div", { class: "transport", role: "group", "aria-label": "Playing" },
+            tool("change_back", "Previous change (P)", last_change), tool("frame_back", "One frame back (,)", step(-1)), play,
+            tool("frame_on", "One frame on (.)", step(1)), tool("change_on", "Next change (N)", next_change),
+            el("span", { class: "clock" }, time, length), where, loop, rate, silent, volume);
+}
