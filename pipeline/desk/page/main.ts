@@ -17,6 +17,7 @@ import { transport } from "./transport";
 
 const player = new FilmPlayer();
 const tabs = new Tabs();
+let strip: Strip | undefined;
 
 const page: Page = {
   api,
@@ -31,6 +32,7 @@ const page: Page = {
   change: (path, body) => store.change(path, body),
   say,
   open: (panel) => tabs.open(panel),
+  propose: (marks) => strip?.propose(marks),
   key: (key, words, pressed, released) => bind(key, words, pressed, { released }),
 };
 
@@ -122,9 +124,9 @@ async function begin(): Promise<void> {
   while (!(await store.read())) await new Promise((again) => setTimeout(again, 1000));
 
   const film = new FilmView(player);
-  const strip = new Strip(page, player);
+  strip = new Strip(page, player);
   const bar = transport(player);
-  const all: Panel[] = [...panels.slice(0, 1), findings_panel, ...panels.slice(1)];
+  const all: Panel[] = [...panels.slice(0, 2), findings_panel, ...panels.slice(2)];
   follow_parts();
   document.body.replaceChildren(
     header(), lost_banner(),
@@ -132,6 +134,7 @@ async function begin(): Promise<void> {
        el("section", { class: "side", "aria-label": "Panels" }, part_choice(), tabs.element)),
     said);
   for (const panel of all) tabs.add(panel, page);
+  tabs.open(store.lesson.parts.length ? "Part" : "Lesson");
   listen_to_keys();
 
   store.onLesson((lesson) => {

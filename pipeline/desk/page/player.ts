@@ -16,6 +16,7 @@ export class FilmPlayer implements Player {
   private told: ((time: number) => void)[] = [];
   private told_state: (() => void)[] = [];
   private loaded = "";
+  private last = { time: 0, moment: 0 }; // the frame that was shown last, and when
   private stopping = false; // the frame that stays at a pause may be told after it
 
   constructor() {
@@ -155,6 +156,10 @@ export class FilmPlayer implements Player {
     return () => { this.told = this.told.filter((other) => other !== told); };
   }
 
+  timeAt(moment: number): number {
+    return this.playing ? this.last.time + ((moment - this.last.moment) / 1000) * this.rate : this.time;
+  }
+
   /** Play, pause, rate, volume, film: anything but the frame. */
   onState(told: () => void): void { this.told_state.push(told); }
 
@@ -163,12 +168,19 @@ export class FilmPlayer implements Player {
   private watch(): void {
     const video = this.video;
     const next = "requestVideoFrameCallback" in video
-      ? () => video.requestVideoFrameCallback((_, frame) => { next(); this.shown(frame.mediaTime); })
-      : () => requestAnimationFrame(() => { next(); if (this.playing) this.shown(this.frames[this.frame_at(this.video.currentTime)] ?? 0); });
+      ? () => video.requestVideoFrameCallback((_, frame) => {
+          next();
+          this.shown(frame.mediaTime, frame.expectedDisplayTime);
+        })
+      : () => requestAnimationFrame((now) => {
+          next();
+          if (this.playing) this.shown(this.frames[this.frame_at(this.video.currentTime)] ?? 0, now);
+        });
     next();
   }
 
-  private shown(time: number): void {
+  private shown(time: number, moment: number): void {
+    this.last = { time, moment };
     // While the film stands, the frame is the one that was asked for; what is told late is of a seek before.
     if (!this.frames.length || this.seeking || !(this.playing || this.stopping)) return;
     this.show(this.nearest(time));
