@@ -42,6 +42,22 @@ std::string why_broken(LessonReading const& reading)
     return first == reading.findings.end() ? "the file cannot be understood" : first->what;
 }
 
+/// A part without a time shows nothing: it lies behind all that the file says, and is over as it begins. Its chart
+/// counts in the shapes of the lesson.
+void put_untimed_parts_behind(Lesson& lesson, MediaFacts const& film)
+{
+    Time end = film.duration;
+    for (Section const& section : lesson.sections) {
+        for (auto const& time : {section.from, section.to})
+            end = time ? std::max(end, **time) : end;
+        for (Pin const& pin : section.pins)
+            end = std::max(end, pin.time);
+    }
+    for (Section& section : lesson.sections)
+        if (!section.from && section.pins.empty())
+            section.from = section.to = Sourced<Time>{end, section.at};
+}
+
 } // namespace
 
 struct FilmHeaders::Kept {
@@ -87,6 +103,7 @@ LessonView look_at(std::string text, fs::path const& path, FilmHeaders const& fi
         view.broken = sketch ? why_broken(sketch->file.reading) : sketch.error().what;
         return view;
     }
+    put_untimed_parts_behind(*sketch->file.reading.lesson, sketch->film.facts);
     auto opened = as_written(*std::move(sketch), Level::full);
     auto look = look_of(opened);
     if (!look) {

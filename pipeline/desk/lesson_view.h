@@ -28,6 +28,8 @@ struct LessonView {
     std::string broken;                       ///< why this version cannot be laid out; empty: it can
     std::shared_ptr<DrawnLesson const> drawn; ///< this version, else the last that could be; null: none could
     KnownFilm film;                           ///< of this version
+    std::string undo;                         ///< what would be undone; empty: nothing
+    std::string redo;                         ///< what would be done again
 };
 
 /// Says which version of the text this is. 32 hexadecimal digits.

@@ -1,0 +1,29 @@
+#pragma once
+#include "pipeline/desk/exchange.h"
+#include "pipeline/desk/lesson_view.h"
+
+#include <optional>
+#include <semaphore>
+
+namespace tabard::pipeline {
+
+struct StillRequest {
+    Time at{0};
+    bool plain = false;       ///< without its overlays
+    std::optional<int> width; ///< in pixels, where the film has more
+};
+
+/// Exact frames of the film. Thread-safe; at most two are made at once, since each holds a decoder.
+class Stills {
+public:
+    /// `still`: a PNG as `tabard still` writes it.
+    Answer picture(DrawnLesson const& drawn, StillRequest const& request);
+
+private:
+    std::counting_semaphore<2> m_room{2};
+};
+
+/// A picture of `width` pixels, each the mean of what it covers. As it is where it has no more.
+overlay::Bitmap scaled_down(overlay::Bitmap picture, int width);
+
+} // namespace tabard::pipeline
