@@ -1,4 +1,4 @@
-import { clock, el, Page } from "./page";
+import { clock, el } from "./page";
 
 // Small pieces that several panels are made of.
 
@@ -75,15 +75,4 @@ export function span(from: number | null, to: number | null): string {
 /** "1 part", "3 parts". */
 export function count(number: number, thing: string): string {
   return `${number} ${thing}${number === 1 ? "" : "s"}`;
-}
-
-/** The choice of the selected part, the same in every panel that works on one. `all`: words for none. */
-export function partChooser(page: Page, all = "Choose a part"): HTMLElement {
-  const select = el("select", { onchange: () => page.select(select.value === "" ? null : Number(select.value)) });
-  const show = (): void =>
-    offer(select, [["", all], ...page.lesson.parts.map(({ index, name, from }): [string, string] =>
-      [String(index), from === null ? `${name} (no time yet)` : name])], page.part === null ? "" : String(page.part));
-  page.onLesson(show);
-  page.onPart(show);
-  return labelled("Part", select);
 }

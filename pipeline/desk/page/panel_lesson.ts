@@ -192,5 +192,5 @@ function partList(page: Page): HTMLElement {
 
 export const lesson_panel: Panel = {
   name: "Lesson",
-  build: (page) => el("div", { class: "panel" }, stepList(page), partList(page), group("The whole lesson", lessonFields(page))),
+  build: (page) => el("div", { class: "stack" }, stepList(page), partList(page), group("The whole lesson", lessonFields(page))),
 };

@@ -1,5 +1,5 @@
 import { chartField } from "./chart_field";
-import { button, Choices, labelled, offer, partChooser, refill, stamp } from "./controls";
+import { button, Choices, labelled, offer, refill, stamp } from "./controls";
 import { clock, Edit, el, Page, Panel, Part } from "./page";
 import { placements, strumChoices } from "./panel_lesson";
 import { numberField, Place, saved, Saved, textField } from "./saved_fields";
@@ -155,9 +155,9 @@ export const part_panel: Panel = {
     const fields = fieldsOfPart(page);
     const [name, from, to, as, tempo, meter, countIn, strum, placement, text] = fields.map(({ element }) => element);
     for (const each of [name, text]) each.classList.add("wide");
-    const body = el("div", { class: "panel" }, el("div", { class: "fields" }, name, from, to), chartField(page),
+    const body = el("div", { class: "stack" }, el("div", { class: "fields" }, name, from, to), chartField(page),
       el("div", { class: "fields" }, as, tempo, meter, countIn, strum, placement, text), pins(page), cues(page), strumList(page));
-    const none = el("p", { class: "quiet" }, "Choose a part, here or on the strip under the film.");
+    const none = el("p", { class: "quiet" }, "Choose a part above, or on the strip under the film.");
     const show = (): void => {
       const part = current(page);
       body.hidden = !part;
@@ -166,6 +166,6 @@ export const part_panel: Panel = {
     };
     page.onLesson(show);
     page.onPart(show);
-    return el("div", { class: "panel" }, partChooser(page), none, body);
+    return el("div", { class: "stack" }, none, body);
   },
 };

@@ -1,4 +1,4 @@
-import { button, count, group, labelled, partChooser, told } from "./controls";
+import { button, count, group, labelled, told } from "./controls";
 import { lateness, latencyBox } from "./latency";
 import { Edit, el, Panel, Part, refused } from "./page";
 import { sentence } from "./saved_fields";
@@ -40,7 +40,7 @@ export const tap_panel: Panel = {
     const state = told();
     const passList = el("ul", { class: "rows" });
     const result = el("div", { class: "result", hidden: true });
-    const start = button("Start", () => (running ? stop() : void begin()), { class: "primary" });
+    const start = button("Start", () => (running ? stop() : void begin()), { class: "main" });
     let part: Part | null = null;
     let passes: Pass[] = [];
     let asks: Tapped["asks"] = [];
@@ -140,7 +140,7 @@ export const tap_panel: Panel = {
       result.replaceChildren(
         answer.warning ? el("p", { class: "problem" }, answer.warning) : "",
         answer.tempo !== null ? el("p", {}, `Tempo ${Math.round(answer.tempo * 10) / 10}.`) : "",
-        el("div", { class: "row" }, button("Keep", () => void keep(answer), { class: "primary" }), button("Tap another pass", () => void begin())));
+        el("div", { class: "row" }, button("Keep", () => void keep(answer), { class: "main" }), button("Tap another pass", () => void begin())));
     };
 
     const keep = async (answer: Tapped): Promise<void> => {
@@ -168,7 +168,7 @@ export const tap_panel: Panel = {
       if (played(same) !== played(part)) void forget();
       else part = same ?? null;
     });
-    return el("div", { class: "panel" }, partChooser(page),
+    return el("div", { class: "stack" },
       group("How", el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), labelled("Begin", from)), latencyBox(() => undefined)),
       el("div", { class: "row" }, start), pad, state, passList, result);
   },

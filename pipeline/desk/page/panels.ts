@@ -1,4 +1,3 @@
-import "./panels.css";
 import { Panel } from "./page";
 import { cut_panel } from "./panel_cut";
 import { hear_panel } from "./panel_hear";
