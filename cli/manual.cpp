@@ -63,7 +63,9 @@ std::string manual_page(CLI::App const& program)
            ".TP\nTABARD_PROGRESS\nthe number of an open file descriptor (2 or more): while a film is read or made, "
            "lines as \"0.4321 rendering\" go there, the share that is done and what is being done\n"
            ".TP\nTABARD_TEMPLATES\nthe folder with themes, schema and starter cue files\n"
-           ".TP\nXDG_CACHE_HOME\nwhere encoded parts of films are kept, in tabard/ (default: ~/.cache)\n";
+           ".TP\nXDG_CACHE_HOME\nwhere encoded parts of films are kept, in tabard/ (default: ~/.cache)\n"
+           ".TP\nXDG_STATE_HOME\nwhere the desk keeps its journal and older versions, in tabard/ (default: "
+           "~/.local/state)\n";
     return out;
 }
 

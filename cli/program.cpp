@@ -34,6 +34,7 @@ std::unique_ptr<CLI::App> make_program(Context& context)
     program->add_flag("-q,--quiet", context.console.quiet, "Print errors only");
 
     add_start(*program, context);
+    add_desk(*program, context);
     add_render(*program, context);
     add_still(*program, context);
     add_sheet(*program, context);

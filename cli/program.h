@@ -10,6 +10,7 @@ std::unique_ptr<CLI::App> make_program(Context& context);
 
 // One line a command, in the order of --help.
 void add_start(CLI::App& program, Context& context);
+void add_desk(CLI::App& program, Context& context);
 void add_sheet(CLI::App& program, Context& context);
 void add_check(CLI::App& program, Context& context);
 void add_listen(CLI::App& program, Context& context);

@@ -1,3 +1,5 @@
+#include "cli/start.h"
+
 #include "cli/interrupt.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
@@ -89,6 +91,11 @@ Result<void> start(StartOptions const& options, Console const& console)
 }
 
 } // namespace
+
+Result<void> start_lesson(fs::path const& footage, fs::path const& output, Console const& console)
+{
+    return start({footage, output, false, false}, console);
+}
 
 void add_start(CLI::App& program, Context& context)
 {

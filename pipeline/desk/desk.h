@@ -33,7 +33,7 @@ public:
 
     /// Never null. Looks at the file first: a version that another program wrote is taken over.
     std::shared_ptr<LessonView const> view();
-    DeskOptions const& options() const;
+    DeskOptions options() const;
     FilmHeaders const& films() const;
 
     /// Makes `change` on the document of version `base` and saves it, all or nothing; answers as POST edit does.

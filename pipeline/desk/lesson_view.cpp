@@ -2,6 +2,7 @@
 
 #include "pipeline/check/check_file.h"
 #include "pipeline/cues/finding_line.h"
+#include "pipeline/desk/file_state.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/media/digest.h"
 #include "pipeline/media/read/probe.h"
@@ -10,30 +11,10 @@
 #include <map>
 #include <mutex>
 
-#include <sys/stat.h>
-
 namespace tabard::pipeline {
 namespace {
 
 namespace fs = std::filesystem;
-
-/// What is told apart by the system: another file, or the same one written again.
-struct FileState {
-    std::uint64_t device = 0;
-    std::uint64_t inode = 0;
-    std::int64_t size = 0;
-    std::int64_t seconds = 0;
-    std::int64_t nanoseconds = 0;
-    friend bool operator==(FileState const&, FileState const&) = default;
-};
-
-FileState state_of(fs::path const& file)
-{
-    struct stat found {};
-    if (::stat(file.c_str(), &found) != 0)
-        return {};
-    return {found.st_dev, found.st_ino, found.st_size, found.st_mtim.tv_sec, found.st_mtim.tv_nsec};
-}
 
 /// The first error as people read it, for a version that cannot be laid out.
 std::string why_broken(LessonReading const& reading)
@@ -70,7 +51,7 @@ FilmHeaders::FilmHeaders() : m_kept(std::make_shared<Kept>()) {}
 Result<MediaInfo> FilmHeaders::operator()(fs::path const& film)
 {
     std::scoped_lock const lock{m_kept->mutex};
-    FileState const now = state_of(film);
+    FileState const now = file_state(film);
     auto found = m_kept->films.find(film);
     if (found == m_kept->films.end() || found->second.first != now)
         found = m_kept->films.insert_or_assign(film, std::pair{now, probe_film(film)}).first;

@@ -1,0 +1,115 @@
+#include "pipeline/desk/desk.h"
+
+#include "cli/interrupt.h"
+#include "cli/program.h"
+#include "cli/start.h"
+#include "cli/terminal_text.h"
+#include "cli/theme_input.h"
+#include "cli/values.h"
+#include "overlay/base/small_letters.h"
+#include "pipeline/desk/browser.h"
+#include "pipeline/desk/desk_routes.h"
+#include "pipeline/desk/server.h"
+#include "pipeline/desk/state_folder.h"
+#include "pipeline/timeline/placement.h"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace tabard::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct DeskCommand {
+    fs::path lesson;
+    int port = 0;
+    bool no_browser = false;
+};
+
+bool is_there(fs::path const& file)
+{
+    std::error_code failed;
+    return fs::exists(file, failed);
+}
+
+/// The cue file: as named, or that of a film, which is begun where it is not there.
+Result<fs::path> cue_file_of(fs::path const& named, Console const& console)
+{
+    if (small_letters(named.extension().string()) == ".json")
+        return named;
+    fs::path cues = fs::path(named).replace_extension(".json");
+    if (!is_there(cues))
+        TRY_VOID(start_lesson(named, cues, console));
+    return cues;
+}
+
+/// The overlays of the lesson look at the desk as in its film.
+Result<pipeline::Look> look_of(pipeline::OpenedLesson const& opened)
+{
+    pipeline::Workspace workspace{interrupt_token()};
+    auto const* const film = opened.film.headers ? &*opened.film.headers : nullptr;
+    TRY_ASSIGN(auto chosen,
+               theme_on_film(opened.lesson, opened.timeline, film, "", KnownFacts::keep, workspace, interrupt_token()));
+    return pipeline::Look{std::move(chosen.theme), pipeline::stage_of(opened.lesson)};
+}
+
+void show(std::string const& page, fs::path const& state, DeskCommand const& command, Console const& console)
+{
+    console.print(fmt::format("The desk is open: {}\n", page));
+    if (!command.no_browser && !pipeline::open_in_browser(pipeline::door_of(state)))
+        console.note("No browser was found; open the address above in one on this machine.");
+}
+
+Result<void> show_open_desk(fs::path const& cues, fs::path const& state, DeskCommand const& command,
+                            Console const& console)
+{
+    auto const page = pipeline::announced_page(state);
+    if (!page)
+        return Error{ErrorKind::io,
+                     fmt::format("another desk has '{}' and does not answer; end it first", cues.string())};
+    console.note(fmt::format("A desk has {} open already.", shell_word(cues.string())));
+    show(*page, state, command, console);
+    return {};
+}
+
+Result<void> run(DeskCommand const& command, Console const& console)
+{
+    TRY_ASSIGN(fs::path const cues, cue_file_of(command.lesson, console));
+    TRY_ASSIGN(auto const readable, pipeline::open_for_reading(cues));
+    TRY_ASSIGN(fs::path const states, pipeline::desk_states());
+    TRY_ASSIGN(fs::path const state, pipeline::state_folder_of(cues, states));
+    TRY_ASSIGN(auto const claim, pipeline::DeskClaim::take(state));
+    if (!claim)
+        return show_open_desk(cues, state, command, console);
+    std::error_code failed;
+    fs::path const program = fs::read_symlink("/proc/self/exe", failed);
+    TRY_ASSIGN(auto const desk, pipeline::Desk::open({cues, state, program, look_of}));
+    TRY_ASSIGN(auto server, pipeline::Server::open(pipeline::desk_routes(*desk), *desk, command.port));
+    TRY_VOID(claim->announce(server.page()));
+    show(server.page(), state, command, console);
+    console.note("Press Ctrl-C here to close it; what was changed is saved already.");
+    TRY_VOID(console.finish());
+    server.run(interrupt_token());
+    return {};
+}
+
+} // namespace
+
+void add_desk(CLI::App& program, Context& context)
+{
+    auto options = std::make_shared<DeskCommand>();
+    CLI::App& command = add_command(program, "desk", "Make the lesson on a page in the browser, on this machine",
+                                    {"tabard desk lesson.json", "tabard desk lesson.mp4"});
+    command.add_option("LESSON", options->lesson, "the cue file; or a film, whose cue file is begun if it has none")
+        ->required();
+    command.add_option("--port", options->port, "the port to listen on (default: a free one)")
+        ->check(whole_number(1024, 65'535));
+    command.add_flag("--no-browser", options->no_browser, "print the address and open no browser");
+    command.callback([options, &context] {
+        if (auto const done = run(*options, context.console); !done)
+            context.exit = fail(context.console, done.error());
+    });
+}
+
+} // namespace tabard::cli

@@ -1,0 +1,133 @@
+#include "pipeline/desk/desk.h"
+
+#include <algorithm>
+#include <charconv>
+#include <optional>
+
+#include <fmt/format.h>
+
+namespace tabard::pipeline {
+namespace {
+
+using Kind = JsonValue::Kind;
+
+Error wrong(std::string what) { return {ErrorKind::invalid_input, std::move(what)}; }
+
+/// "sections, 2, from": a path as people read it.
+std::string in_words(JsonValue const& path)
+{
+    std::string words;
+    for (JsonValue const& step : path.items)
+        words += (words.empty() ? "" : ", ") + step.text;
+    return words;
+}
+
+Error no_place(JsonValue const& path)
+{
+    return wrong(fmt::format("the file has no place '{}'; load the page again", in_words(path)));
+}
+
+/// None where the step is no whole number.
+std::optional<std::size_t> index_in(JsonValue const& step)
+{
+    std::size_t index = 0;
+    char const* const end = step.text.data() + step.text.size();
+    auto const [stop, failed] = std::from_chars(step.text.data(), end, index);
+    if (step.kind != Kind::number || failed != std::errc{} || stop != end)
+        return std::nullopt;
+    return index;
+}
+
+/// Null where it is not there.
+JsonValue* child_of(JsonValue& parent, JsonValue const& step)
+{
+    if (parent.kind == Kind::object && step.kind == Kind::string)
+        return parent.find(step.text);
+    auto const index = index_in(step);
+    if (parent.kind != Kind::array || !index || *index >= parent.items.size())
+        return nullptr;
+    return &parent.items[*index];
+}
+
+/// What holds the place that a path names.
+Result<JsonValue*> holder_of(JsonValue& document, JsonValue const& path)
+{
+    JsonValue* at = &document;
+    for (std::size_t i = 0; i + 1 < path.items.size(); ++i) {
+        at = child_of(*at, path.items[i]);
+        if (at == nullptr)
+            return no_place(path);
+    }
+    return at;
+}
+
+Result<void> set(JsonValue& holder, JsonValue const& path, JsonValue const& value)
+{
+    JsonValue const& step = path.items.back();
+    if (holder.kind == Kind::object && step.kind == Kind::string) {
+        holder.set(step.text, value);
+        return {};
+    }
+    JsonValue* const old = child_of(holder, step);
+    if (old == nullptr)
+        return no_place(path);
+    *old = value;
+    return {};
+}
+
+Result<void> remove(JsonValue& holder, JsonValue const& path)
+{
+    JsonValue const& step = path.items.back();
+    if (child_of(holder, step) == nullptr)
+        return no_place(path);
+    if (holder.kind == Kind::object)
+        holder.erase(step.text);
+    else
+        holder.items.erase(holder.items.begin() + static_cast<std::ptrdiff_t>(*index_in(step)));
+    return {};
+}
+
+/// Before the item that has the place now; at the end where the place is one past the last.
+Result<void> insert(JsonValue& holder, JsonValue const& path, JsonValue const& value)
+{
+    auto const index = index_in(path.items.back());
+    if (holder.kind != Kind::array || !index || *index > holder.items.size())
+        return no_place(path);
+    holder.items.insert(holder.items.begin() + static_cast<std::ptrdiff_t>(*index), value);
+    return {};
+}
+
+Result<void> apply(JsonValue& document, JsonValue const& edit)
+{
+    JsonValue const* const path = edit.find("path");
+    bool const named = path != nullptr && path->kind == Kind::array && !path->items.empty() &&
+                       std::ranges::all_of(path->items, [](JsonValue const& step) {
+                           return step.kind == Kind::string || step.kind == Kind::number;
+                       });
+    if (!named)
+        return wrong("an edit names no place");
+    JsonValue const* const value = edit.find("value");
+    JsonValue const* const removed = edit.find("remove");
+    JsonValue const* const inserted = edit.find("insert");
+    if ((value != nullptr) + (removed != nullptr) + (inserted != nullptr) != 1)
+        return wrong("an edit sets, removes or inserts");
+    if (removed != nullptr && !removed->boolean)
+        return wrong("what an edit removes is said by true");
+    TRY_ASSIGN(JsonValue * holder, holder_of(document, *path));
+    if (value != nullptr)
+        return set(*holder, *path, *value);
+    return removed != nullptr ? remove(*holder, *path) : insert(*holder, *path, *inserted);
+}
+
+} // namespace
+
+Result<void> apply_edits(JsonValue& document, JsonValue const& edits)
+{
+    if (edits.kind != Kind::array || edits.items.empty())
+        return wrong("there is nothing to change");
+    for (JsonValue const& edit : edits.items)
+        TRY_VOID(apply(document, edit));
+    return {};
+}
+
+} // namespace tabard::pipeline
