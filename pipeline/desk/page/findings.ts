@@ -16,6 +16,26 @@ export function go_to(page: Page, finding: Finding): void {
   if (finding.time !== null) void page.player.seek(finding.time);
 }
 
+/** The field that changes the place in the file that a finding is about, or the nearest place around it. */
+function field_of(finding: Finding): HTMLElement | null {
+  const fields = [...document.querySelectorAll<HTMLElement>("[data-path]")];
+  for (let path = finding.path; path.length > 0; path = path.slice(0, -1)) {
+    const place = JSON.stringify(path);
+    const found = fields.find((field) => field.dataset["path"] === place);
+    if (found) return found;
+  }
+  return null;
+}
+
+function show_field(page: Page, finding: Finding): void {
+  go_to(page, finding);
+  const field = field_of(finding);
+  const tab = field?.closest("[role=tabpanel]")?.getAttribute("data-panel");
+  page.open(tab ?? (finding.part === null ? "Lesson" : "Part"));
+  const inside = field?.matches("input, textarea, select, button") ? field : field?.querySelector<HTMLElement>("input, textarea, select, button");
+  inside?.focus();
+}
+
 function row(page: Page, finding: Finding): HTMLElement {
   const place = finding_place(page, finding);
   const goes = finding.part !== null || finding.time !== null;
@@ -23,6 +43,7 @@ function row(page: Page, finding: Finding): HTMLElement {
                 place ? el("span", { class: "quiet" }, place) : null];
   const repairs = finding.repairs.map((repair) =>
     el("button", { type: "button", onclick: () => void page.edit(repair.words, repair.edits) }, repair.words));
+  if (finding.path.length) repairs.push(el("button", { type: "button", onclick: () => show_field(page, finding) }, "Show where to change it"));
   return el("li", { class: `finding ${finding.severity}` },
             goes ? el("button", { type: "button", class: "bare go", title: "Go there", onclick: () => go_to(page, finding) }, ...head)
                  : el("div", { class: "go" }, ...head),

@@ -83,6 +83,9 @@ export class FilmPlayer implements Player {
     return Math.max(0, low - 1);
   }
 
+  /** The time of the frame nearest to `time`. */
+  snap(time: number): number { return this.frames[this.nearest(time)] ?? time; }
+
   private nearest(time: number): number {
     const before = this.frame_at(time);
     const after = Math.min(before + 1, this.frames.length - 1);
