@@ -5,7 +5,7 @@ import { FilmView } from "./film";
 import { findings_panel } from "./findings";
 import { icon } from "./icons";
 import { bind, listen_to_keys } from "./keys";
-import { clock, el } from "./page";
+import { el } from "./page";
 import type { Page, Panel } from "./page";
 import { panels } from "./panels";
 import { FilmPlayer } from "./player";
@@ -86,24 +86,6 @@ function lost_banner(): HTMLElement {
   return banner;
 }
 
-/** The selected part, for all panels. */
-function part_choice(): HTMLElement {
-  const choice = el("select", { id: "part", onchange: () => {
-    store.select(choice.value === "" ? null : Number(choice.value));
-    const from = store.part === null ? null : store.lesson.parts[store.part]?.from;
-    if (from !== null && from !== undefined) void player.seek(from);
-  } });
-  const show = () => { choice.value = store.part === null ? "" : String(store.part); };
-  store.onLesson((lesson) => {
-    choice.replaceChildren(el("option", { value: "" }, lesson.parts.length ? "None chosen" : "This lesson has no parts yet"),
-      ...lesson.parts.map((part) => el("option", { value: String(part.index) },
-        part.from === null ? `${part.name} (no time yet)` : `${part.name}, ${clock(part.from)}`)));
-    show();
-  });
-  store.onPart(show);
-  return el("div", { class: "part-choice" }, el("label", { for: "part" }, "Part"), choice);
-}
-
 function follow_parts(): void {
   const go = (way: 1 | -1) => () => {
     const count = store.lesson.parts.length;
@@ -131,7 +113,7 @@ async function begin(): Promise<void> {
   document.body.replaceChildren(
     header(), lost_banner(),
     el("main", {}, film.element, bar, strip.element,
-       el("section", { class: "side", "aria-label": "Panels" }, part_choice(), tabs.element)),
+       el("section", { class: "side", "aria-label": "Panels" }, tabs.element)),
     said);
   for (const panel of all) tabs.add(panel, page);
   tabs.open(store.lesson.parts.length ? "Part" : "Lesson");

@@ -118,7 +118,7 @@ export class Strip {
     }
     const row = this.rows[mark.row];
     if (button.parentElement !== row) row.append(button);
-    button.className = `mark ${mark.kind}`;
+    button.className = `on-strip ${mark.kind}`;
     button.replaceChildren(...(mark.finding ? [icon(mark.kind)] : [el("span", {}, mark.label)]));
     if (mark.path || mark.removable) button.setAttribute("aria-describedby", "strip-help");
     if (this.dragged !== mark.id) this.stand(button, mark, mark.time);
@@ -269,7 +269,7 @@ export class Strip {
   private pressed(event: PointerEvent): void {
     if (event.button !== 0) return;
     const target = event.target as Element;
-    const mark = this.marks.get(target.closest<HTMLElement>(".mark")?.dataset["mark"] ?? "");
+    const mark = this.marks.get(target.closest<HTMLElement>(".on-strip")?.dataset["mark"] ?? "");
     if (mark) {
       if (mark.path) this.drag(mark, event);
       return;

@@ -25,7 +25,7 @@ export class Tabs {
     const at = this.tabs.length;
     const count = el("span", { class: "count" });
     const tab = el("button", { type: "button", role: "tab", id: `tab-${at}`, "aria-controls": `panel-${at}`, onclick: () => this.show(at) }, panel.name, count);
-    const body = el("div", { class: "panel", role: "tabpanel", id: `panel-${at}`, "aria-labelledby": `tab-${at}`, "data-panel": panel.name, tabIndex: 0 }, panel.build(page));
+    const body = el("div", { class: "tab-body", role: "tabpanel", id: `panel-${at}`, "aria-labelledby": `tab-${at}`, "data-panel": panel.name, tabIndex: 0 }, panel.build(page));
     this.tabs.push({ panel, tab, count, body });
     this.list.append(tab);
     this.bodies.append(body);
