@@ -1,7 +1,7 @@
 // What is asked or shown in front of the page: keys, versions, and which of two versions to keep.
 import { api } from "./api";
-import { different_lines } from "./different_lines";
-import { bound_keys, key_words, letter_keys, set_letter_keys } from "./keys";
+import { differentLines } from "./different_lines";
+import { boundKeys, keyWords, letterKeys, setLetterKeys } from "./keys";
 import { el, refused } from "./page";
 import { say } from "./say";
 import { sentence, store } from "./store";
@@ -25,10 +25,10 @@ function dialog(title: string, body: Node[], buttons: [value: string, words: str
   });
 }
 
-export async function show_keys(): Promise<void> {
-  const rows = bound_keys().map(({ keys, words }) =>
-    el("tr", {}, el("th", { scope: "row" }, ...keys.flatMap((key, i) => [i ? " " : "", el("kbd", {}, key_words(key))])), el("td", {}, words)));
-  const single = el("input", { type: "checkbox", checked: letter_keys(), onchange: () => set_letter_keys(single.checked) });
+export async function showKeys(): Promise<void> {
+  const rows = boundKeys().map(({ keys, words }) =>
+    el("tr", {}, el("th", { scope: "row" }, ...keys.flatMap((key, i) => [i ? " " : "", el("kbd", {}, keyWords(key))])), el("td", {}, words)));
+  const single = el("input", { type: "checkbox", checked: letterKeys(), onchange: () => setLetterKeys(single.checked) });
   await dialog("Keys", [
     el("table", { class: "keys" }, el("tbody", {}, ...rows)),
     el("h3", {}, "On the strip of time"),
@@ -44,7 +44,7 @@ function compared(mine: string, theirs: string, names: [string, string]): HTMLEl
       row.same ? null : el("span", { class: "unseen" }, "changed: "), row.sides[side] ?? ""));
     return el("div", {}, el("h3", {}, names[side]), el("div", { class: "text", tabIndex: 0, role: "group", "aria-label": names[side] }, ...lines));
   };
-  const rows = different_lines(mine, theirs);
+  const rows = differentLines(mine, theirs);
   return el("div", { class: "compared" }, column(0), column(1));
 }
 
@@ -56,7 +56,7 @@ export async function settle(meeting: Meeting): Promise<"mine" | "theirs" | null
   return answer === "mine" || answer === "theirs" ? answer : null;
 }
 
-export async function show_versions(): Promise<void> {
+export async function showVersions(): Promise<void> {
   const kept = await api.get<{ id: string; when: string; what: string }[]>("versions");
   if (refused(kept)) return say(sentence(kept), "bad");
   if (kept.length === 0) return void await dialog("Versions", [el("p", {}, "No earlier version is kept yet.")], [["", "Close"]]);

@@ -5,7 +5,7 @@ export interface Row {
 }
 
 /** Rows of the longest common sequence of lines. Beyond some thousand changed lines the middle is shown as changed throughout. */
-export function different_lines(left: string, right: string): Row[] {
+export function differentLines(left: string, right: string): Row[] {
   const a = left.split("\n");
   const b = right.split("\n");
   let head = 0;

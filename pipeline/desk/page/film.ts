@@ -31,12 +31,12 @@ export class FilmView {
   take(lesson: Lesson): void {
     this.lesson = lesson;
     this.overlays.take(lesson.drawn);
-    this.take_film(lesson.film);
+    this.takeFilm(lesson.film);
     this.fit();
   }
 
-  take_film(film: Film): void {
-    const words = film_words(film);
+  takeFilm(film: Film): void {
+    const words = filmWords(film);
     this.note.hidden = words === "";
     this.picture.hidden = words !== "";
     this.note.replaceChildren();
@@ -72,30 +72,30 @@ export class FilmView {
     this.element.dataset["time"] = time.toFixed(6); // what is on screen, for whoever looks from outside
     this.element.dataset["whole"] = String(whole);
     if (whole && performance.getEntriesByName("first overlay").length === 0) performance.mark("first overlay");
-    this.place_still(time);
+    this.placeStill(time);
   }
 
-  private place_still(time: number): void {
+  private placeStill(time: number): void {
     const stands = !this.player.playing;
-    const wanted = stands ? this.still_of(time) : "";
+    const wanted = stands ? this.stillOf(time) : "";
     if (wanted === this.asked) return;
     this.asked = wanted;
     clearTimeout(this.waiting);
     // After an edit the frame before stays until the new one is there; after a seek it would be the wrong one.
-    if (!wanted || this.still.dataset["time"] !== String(time)) this.hide_still();
-    if (wanted) this.waiting = window.setTimeout(() => void this.fetch_still(wanted, time), 80);
+    if (!wanted || this.still.dataset["time"] !== String(time)) this.hideStill();
+    if (wanted) this.waiting = window.setTimeout(() => void this.fetchStill(wanted, time), 80);
   }
 
-  private still_of(time: number): string {
+  private stillOf(time: number): string {
     const { drawn, film } = this.lesson!;
     const shown = this.canvas.width;
     const width = shown && film.width > 1.5 * shown ? `&width=${shown}` : "";
     return `still?time=${time.toFixed(6)}&digest=${drawn}${width}`;
   }
 
-  private async fetch_still(wanted: string, time: number): Promise<void> {
+  private async fetchStill(wanted: string, time: number): Promise<void> {
     if (this.player.seeking) {
-      this.waiting = window.setTimeout(() => void this.fetch_still(wanted, time), 40);
+      this.waiting = window.setTimeout(() => void this.fetchStill(wanted, time), 40);
       return;
     }
     const image = new Image();
@@ -115,14 +115,14 @@ export class FilmView {
     this.element.dataset["drawn"] = this.lesson!.drawn;
   }
 
-  private hide_still(): void {
+  private hideStill(): void {
     this.still.hidden = true;
     delete this.still.dataset["time"];
     delete this.element.dataset["still"];
   }
 }
 
-function film_words(film: Film): string {
+function filmWords(film: Film): string {
   switch (film.state) {
     case "ready": return "";
     case "making": return `The browser cannot play ${film.name} as it is: a copy that it can play is being made (${Math.floor(100 * film.share)} %).`;

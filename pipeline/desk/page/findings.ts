@@ -5,19 +5,19 @@ import type { Finding, Page, Panel } from "./page";
 
 const names = { error: "Error", warning: "Warning", advice: "Advice" };
 
-export function finding_place(page: Page, finding: Finding): string {
+export function findingPlace(page: Page, finding: Finding): string {
   const part = finding.part === null ? undefined : page.lesson.parts[finding.part];
   const words = [part?.name, finding.time === null ? undefined : clock(finding.time)].filter((word) => word !== undefined);
   return words.join(", ") || (finding.line ? `line ${finding.line}` : "");
 }
 
-export function go_to(page: Page, finding: Finding): void {
+export function goTo(page: Page, finding: Finding): void {
   if (finding.part !== null) page.select(finding.part);
   if (finding.time !== null) void page.player.seek(finding.time);
 }
 
 /** The field that changes the place in the file that a finding is about, or the nearest place around it. */
-function field_of(finding: Finding): HTMLElement | null {
+function fieldOf(finding: Finding): HTMLElement | null {
   const fields = [...document.querySelectorAll<HTMLElement>("[data-path]")];
   for (let path = finding.path; path.length > 0; path = path.slice(0, -1)) {
     const place = JSON.stringify(path);
@@ -27,9 +27,9 @@ function field_of(finding: Finding): HTMLElement | null {
   return null;
 }
 
-function show_field(page: Page, finding: Finding): void {
-  go_to(page, finding);
-  const field = field_of(finding);
+function showField(page: Page, finding: Finding): void {
+  goTo(page, finding);
+  const field = fieldOf(finding);
   const tab = field?.closest("[role=tabpanel]")?.getAttribute("data-panel");
   page.open(tab ?? (finding.part === null ? "Lesson" : "Part"));
   const inside = field?.matches("input, textarea, select, button") ? field : field?.querySelector<HTMLElement>("input, textarea, select, button");
@@ -37,15 +37,15 @@ function show_field(page: Page, finding: Finding): void {
 }
 
 function row(page: Page, finding: Finding): HTMLElement {
-  const place = finding_place(page, finding);
+  const place = findingPlace(page, finding);
   const goes = finding.part !== null || finding.time !== null;
   const head = [icon(finding.severity), el("span", { class: "severity" }, names[finding.severity] ?? finding.severity),
                 place ? el("span", { class: "quiet" }, place) : null];
   const repairs = finding.repairs.map((repair) =>
     el("button", { type: "button", onclick: () => void page.edit(repair.words, repair.edits) }, repair.words));
-  if (finding.path.length) repairs.push(el("button", { type: "button", onclick: () => show_field(page, finding) }, "Show where to change it"));
+  if (finding.path.length) repairs.push(el("button", { type: "button", onclick: () => showField(page, finding) }, "Show where to change it"));
   return el("li", { class: `finding ${finding.severity}` },
-            goes ? el("button", { type: "button", class: "bare go", title: "Go there", onclick: () => go_to(page, finding) }, ...head)
+            goes ? el("button", { type: "button", class: "bare go", title: "Go there", onclick: () => goTo(page, finding) }, ...head)
                  : el("div", { class: "go" }, ...head),
             el("p", {}, finding.what, finding.more > 0 ? ` (and ${finding.more} more like this)` : null),
             finding.fix ? el("p", { class: "quiet" }, finding.fix) : null,

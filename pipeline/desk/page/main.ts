@@ -1,10 +1,10 @@
 // The page: its places, and what its panels see of it.
 import { api } from "./api";
-import { settle, show_keys, show_versions } from "./dialogs";
+import { settle, showKeys, showVersions } from "./dialogs";
 import { FilmView } from "./film";
 import { findings_panel } from "./findings";
 import { icon } from "./icons";
-import { bind, listen_to_keys } from "./keys";
+import { bind, listenToKeys } from "./keys";
 import { el } from "./page";
 import type { Page, Panel } from "./page";
 import { panels } from "./panels";
@@ -68,13 +68,13 @@ function header(): HTMLElement {
     const words = store.lost ? "Not connected" : store.saving ? "Saving" : "Saved";
     if (saved.textContent !== words) saved.textContent = words;
   });
-  bind("?", "These keys", () => void show_keys());
+  bind("?", "These keys", () => void showKeys());
   return el("header", {}, title, name, saved, el("span", { class: "gap" }), undo.button, redo.button,
-            el("button", { type: "button", onclick: () => void show_versions() }, "Versions"),
-            el("button", { type: "button", onclick: () => void show_keys() }, "Keys"));
+            el("button", { type: "button", onclick: () => void showVersions() }, "Versions"),
+            el("button", { type: "button", onclick: () => void showKeys() }, "Keys"));
 }
 
-function lost_banner(): HTMLElement {
+function lostBanner(): HTMLElement {
   const banner = el("div", { class: "lost", role: "alert", hidden: true });
   store.onState(() => {
     if (banner.hidden !== store.lost) return;
@@ -86,7 +86,7 @@ function lost_banner(): HTMLElement {
   return banner;
 }
 
-function follow_parts(): void {
+function followParts(): void {
   const go = (way: 1 | -1) => () => {
     const count = store.lesson.parts.length;
     if (!count) return say("This lesson has no parts yet.");
@@ -109,22 +109,22 @@ async function begin(): Promise<void> {
   strip = new Strip(page, player);
   const bar = transport(player);
   const all: Panel[] = [...panels.slice(0, 2), findings_panel, ...panels.slice(2)];
-  follow_parts();
+  followParts();
   document.body.replaceChildren(
-    header(), lost_banner(),
+    header(), lostBanner(),
     el("main", {}, film.element, bar, strip.element,
        el("section", { class: "side", "aria-label": "Panels" }, tabs.element)),
     said);
   for (const panel of all) tabs.add(panel, page);
   tabs.open(store.lesson.parts.length ? "Part" : "Lesson");
-  listen_to_keys();
+  listenToKeys();
 
   store.onLesson((lesson) => {
     film.take(lesson);
     tabs.count("Findings", lesson.findings.length);
   });
   store.onFilm((now) => {
-    film.take_film(now);
+    film.takeFilm(now);
     void player.take(now);
   });
   store.listen();

@@ -20,7 +20,7 @@ export interface StripMark {
 
 const none = { to: null, label: "", path: null, removable: null, finding: null };
 
-export function marks_of(lesson: Lesson): StripMark[] {
+export function marksOf(lesson: Lesson): StripMark[] {
   const marks: StripMark[] = [];
   for (const part of lesson.parts) {
     const { index, name, from, to } = part;
@@ -45,12 +45,12 @@ export function marks_of(lesson: Lesson): StripMark[] {
                    label: cue.value, part: index, path: [...path, "from"], removable: path });
     }
   }
-  marks.push(...finding_marks(lesson));
+  marks.push(...findingMarks(lesson));
   return marks.sort((a, b) => a.time - b.time);
 }
 
 /** One mark for all findings of an instant, as the worst of them. */
-function finding_marks(lesson: Lesson): StripMark[] {
+function findingMarks(lesson: Lesson): StripMark[] {
   const at = new Map<string, Finding[]>();
   for (const finding of lesson.findings)
     if (finding.time !== null) at.set(clock(finding.time), [...(at.get(clock(finding.time)) ?? []), finding]);

@@ -15,9 +15,9 @@ interface Layer {
   used: number;
 }
 
-const window_seconds = 10;
-const most_pixels = 40e6; // of layers that are kept: 160 MB
-const at_once = 3; // a browser has six connections to one place
+const windowSeconds = 10;
+const mostPixels = 40e6; // of layers that are kept: 160 MB
+const atOnce = 3; // a browser has six connections to one place
 
 export class Overlays {
   private windows = new Map<number, Scenes>();
@@ -30,7 +30,7 @@ export class Overlays {
   private pixels = 0;
   private count = 0;
   private drawn: number[] | null = null;
-  private drawn_whole = false;
+  private drawnWhole = false;
 
   /** `changed`: what is on screen may have to be drawn again. */
   constructor(private changed: () => void) {}
@@ -45,15 +45,15 @@ export class Overlays {
 
   /** Fetches what `time` needs, and then what comes after it. */
   prepare(time: number): void {
-    const at = Math.floor(time / window_seconds);
-    void this.fetch_window(at).then(() => this.fetch_window(at + 1));
+    const at = Math.floor(time / windowSeconds);
+    void this.fetchWindow(at).then(() => this.fetchWindow(at + 1));
   }
 
-  private async fetch_window(at: number): Promise<void> {
+  private async fetchWindow(at: number): Promise<void> {
     const version = this.version;
     if (!version || this.asked.has(at)) return;
     this.asked.add(at);
-    const answer = await api.get<Scenes>(`scenes?from=${at * window_seconds}&to=${(at + 1) * window_seconds}`);
+    const answer = await api.get<Scenes>(`scenes?from=${at * windowSeconds}&to=${(at + 1) * windowSeconds}`);
     if (version !== this.version) return;
     if (refused(answer)) {
       setTimeout(() => this.asked.delete(at), 1000);
@@ -69,21 +69,21 @@ export class Overlays {
   private want(digest: string): void {
     if (this.layers.has(digest) || this.fetching.has(digest) || this.waiting.includes(digest)) return;
     this.waiting.push(digest);
-    void this.fetch_layers();
+    void this.fetchLayers();
   }
 
-  private async fetch_layers(): Promise<void> {
-    while (this.fetching.size < at_once && this.waiting.length) {
+  private async fetchLayers(): Promise<void> {
+    while (this.fetching.size < atOnce && this.waiting.length) {
       const digest = this.waiting.shift()!;
       this.fetching.add(digest);
-      void this.fetch_layer(digest).catch(() => undefined).finally(() => {
+      void this.fetchLayer(digest).catch(() => undefined).finally(() => {
         this.fetching.delete(digest);
-        void this.fetch_layers();
+        void this.fetchLayers();
       });
     }
   }
 
-  private async fetch_layer(digest: string): Promise<void> {
+  private async fetchLayer(digest: string): Promise<void> {
     const answer = await api.bytes(`layer/${digest}`);
     if (refused(answer)) return;
     if (answer.status === 204) {
@@ -91,18 +91,18 @@ export class Overlays {
     } else {
       const place = (answer.headers.get("Tabard-Place") ?? "").split(" ").map(Number);
       const image = await createImageBitmap(await answer.blob());
-      this.make_room(image.width * image.height);
+      this.makeRoom(image.width * image.height);
       this.layers.set(digest, { image, place: [place[0] ?? 0, place[1] ?? 0, place[2] ?? 0, place[3] ?? 0], used: this.count });
     }
     this.drawn = null;
     this.changed();
   }
 
-  private make_room(pixels: number): void {
+  private makeRoom(pixels: number): void {
     this.pixels += pixels;
-    if (this.pixels <= most_pixels) return;
+    if (this.pixels <= mostPixels) return;
     for (const [digest, layer] of [...this.layers].sort((a, b) => a[1].used - b[1].used)) {
-      if (this.pixels <= most_pixels * 0.8) break;
+      if (this.pixels <= mostPixels * 0.8) break;
       if (!layer.image) continue;
       this.pixels -= layer.image.width * layer.image.height;
       layer.image.close();
@@ -111,8 +111,8 @@ export class Overlays {
   }
 
   /** The scene of the frame at `time`; null: not known yet. */
-  private scene_at(time: number): { scenes: Scenes; scene: number[] } | null {
-    const at = Math.floor(time / window_seconds);
+  private sceneAt(time: number): { scenes: Scenes; scene: number[] } | null {
+    const at = Math.floor(time / windowSeconds);
     const scenes = this.windows.get(at) ?? this.old.get(at);
     if (!scenes) return null;
     const { runs } = scenes;
@@ -129,9 +129,9 @@ export class Overlays {
 
   /** Draws the overlays of the frame at `time`; film pixels times `scale` are canvas pixels. True: everything is there. */
   draw(canvas: HTMLCanvasElement, time: number, scale: number, fresh: boolean): boolean {
-    const found = this.scene_at(time);
+    const found = this.sceneAt(time);
     if (!found) return false;
-    if (!fresh && this.drawn === found.scene && this.drawn_whole) return true;
+    if (!fresh && this.drawn === found.scene && this.drawnWhole) return true;
     const pen = canvas.getContext("2d")!;
     pen.clearRect(0, 0, canvas.width, canvas.height);
     this.count += 1;
@@ -141,7 +141,7 @@ export class Overlays {
       const layer = this.layers.get(digest);
       if (!layer) {
         whole = false;
-        if (digest) this.want_first(digest);
+        if (digest) this.wantFirst(digest);
         continue;
       }
       layer.used = this.count;
@@ -151,14 +151,14 @@ export class Overlays {
       pen.drawImage(layer.image, x * scale, y * scale, width * scale, height * scale);
     }
     this.drawn = found.scene;
-    this.drawn_whole = whole;
+    this.drawnWhole = whole;
     return whole;
   }
 
-  private want_first(digest: string): void {
+  private wantFirst(digest: string): void {
     if (this.fetching.has(digest)) return;
     this.waiting = this.waiting.filter((other) => other !== digest);
     this.waiting.unshift(digest);
-    void this.fetch_layers();
+    void this.fetchLayers();
   }
 }

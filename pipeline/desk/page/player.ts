@@ -14,7 +14,7 @@ export class FilmPlayer implements Player {
   private index = 0; // of the frame that is on screen, or is about to be
   private wanted: number | null = null; // a frame to go to once the seek before it has ended
   private told: ((time: number) => void)[] = [];
-  private told_state: (() => void)[] = [];
+  private toldState: (() => void)[] = [];
   private loaded = "";
   private last = { time: 0, moment: 0 }; // the frame that was shown last, and when
   private stopping = false; // the frame that stays at a pause may be told after it
@@ -52,12 +52,12 @@ export class FilmPlayer implements Player {
       this.video.load();
     } else {
       this.video.src = api.url(`film?of=${encodeURIComponent(film.name)}`);
-      await this.read_frames(name);
+      await this.readFrames(name);
     }
     this.changed();
   }
 
-  private async read_frames(name: string): Promise<void> {
+  private async readFrames(name: string): Promise<void> {
     for (let wait = 100; this.loaded === name; wait = Math.min(2 * wait, 2000)) {
       const answer = await api.bytes("frames");
       if (!refused(answer) && answer.status === 200) {
@@ -66,13 +66,13 @@ export class FilmPlayer implements Player {
         break;
       }
       if (refused(answer) && answer.status !== 0) break;
-      await new Promise((go_on) => setTimeout(go_on, wait));
+      await new Promise((goOn) => setTimeout(goOn, wait));
     }
     if (this.loaded === name) this.show(0);
   }
 
   /** Which frame is on screen at `time`: the last that begins by then. */
-  frame_at(time: number): number {
+  frameAt(time: number): number {
     let low = 0;
     let high = this.frames.length;
     while (low < high) {
@@ -87,7 +87,7 @@ export class FilmPlayer implements Player {
   snap(time: number): number { return this.frames[this.nearest(time)] ?? time; }
 
   private nearest(time: number): number {
-    const before = this.frame_at(time);
+    const before = this.frameAt(time);
     const after = Math.min(before + 1, this.frames.length - 1);
     return Math.abs(this.frames[after]! - time) < Math.abs(this.frames[before]! - time) ? after : before;
   }
@@ -108,7 +108,7 @@ export class FilmPlayer implements Player {
   pause(): void { this.video.pause(); }
 
   async seek(time: number): Promise<void> {
-    if (this.frames.length) await this.go(this.frame_at(time));
+    if (this.frames.length) await this.go(this.frameAt(time));
   }
 
   async step(frames: number): Promise<void> {
@@ -127,13 +127,13 @@ export class FilmPlayer implements Player {
     while (this.wanted !== null) {
       const to: number = this.wanted;
       this.wanted = null;
-      await this.seek_video(this.inside(to, 0.5));
+      await this.seekVideo(this.inside(to, 0.5));
     }
     this.seeking = false;
     this.changed();
   }
 
-  private seek_video(time: number): Promise<void> {
+  private seekVideo(time: number): Promise<void> {
     const video = this.video;
     if (video.readyState === 0 || Math.abs(video.currentTime - time) < 1e-6) return Promise.resolve();
     return new Promise((done) => {
@@ -164,9 +164,9 @@ export class FilmPlayer implements Player {
   }
 
   /** Play, pause, rate, volume, film: anything but the frame. */
-  onState(told: () => void): void { this.told_state.push(told); }
+  onState(told: () => void): void { this.toldState.push(told); }
 
-  private changed(): void { for (const told of this.told_state) told(); }
+  private changed(): void { for (const told of this.toldState) told(); }
 
   private watch(): void {
     const video = this.video;
@@ -177,7 +177,7 @@ export class FilmPlayer implements Player {
         })
       : () => requestAnimationFrame((now) => {
           next();
-          if (this.playing) this.shown(this.frames[this.frame_at(this.video.currentTime)] ?? 0, now);
+          if (this.playing) this.shown(this.frames[this.frameAt(this.video.currentTime)] ?? 0, now);
         });
     next();
   }

@@ -21,25 +21,25 @@ class Store {
   settle: (meeting: Meeting) => Promise<"mine" | "theirs" | null> = async () => null;
 
   private queue: Promise<unknown> = Promise.resolve();
-  private lesson_told: Told<Lesson>[] = [];
-  private part_told: Told<number | null>[] = [];
-  private run_told: Told<Run>[] = [];
-  private film_told: Told<Film>[] = [];
-  private state_told: (() => void)[] = [];
+  private lessonTold: Told<Lesson>[] = [];
+  private partTold: Told<number | null>[] = [];
+  private runTold: Told<Run>[] = [];
+  private filmTold: Told<Film>[] = [];
+  private stateTold: (() => void)[] = [];
   private reading: Promise<boolean> | null = null;
   private stale = false;
 
-  onLesson(told: Told<Lesson>): void { this.lesson_told.push(told); if (this.lesson) told(this.lesson); }
-  onPart(told: Told<number | null>): void { this.part_told.push(told); if (this.lesson) told(this.part); }
-  onRun(told: Told<Run>): void { this.run_told.push(told); }
-  onFilm(told: Told<Film>): void { this.film_told.push(told); if (this.lesson) told(this.lesson.film); }
-  onState(told: () => void): void { this.state_told.push(told); told(); }
+  onLesson(told: Told<Lesson>): void { this.lessonTold.push(told); if (this.lesson) told(this.lesson); }
+  onPart(told: Told<number | null>): void { this.partTold.push(told); if (this.lesson) told(this.part); }
+  onRun(told: Told<Run>): void { this.runTold.push(told); }
+  onFilm(told: Told<Film>): void { this.filmTold.push(told); if (this.lesson) told(this.lesson.film); }
+  onState(told: () => void): void { this.stateTold.push(told); told(); }
 
   select(part: number | null): void {
     if (part !== null && !this.lesson.parts[part]) part = null;
     if (part === this.part) return;
     this.part = part;
-    tell(this.part_told, part);
+    tell(this.partTold, part);
   }
 
   /** Reads the lesson anew; false where nobody answered. Asked for twice at once, it is read once more after that. */
@@ -65,9 +65,9 @@ class Store {
     const before = this.part;
     this.lesson = lesson;
     if (before !== null && !lesson.parts[before]) this.part = lesson.parts.length ? lesson.parts.length - 1 : null;
-    tell(this.lesson_told, lesson);
-    tell(this.film_told, lesson.film);
-    if (this.part !== before) tell(this.part_told, this.part);
+    tell(this.lessonTold, lesson);
+    tell(this.filmTold, lesson.film);
+    if (this.part !== before) tell(this.partTold, this.part);
   }
 
   /** Whether the server answers; what is refused is an answer. */
@@ -141,16 +141,16 @@ class Store {
       const ready = film.state === "ready" && this.lesson.film.state !== "ready";
       this.lesson.film = { ...this.lesson.film, ...film };
       if (ready) void this.read();
-      else tell(this.film_told, this.lesson.film);
+      else tell(this.filmTold, this.lesson.film);
     });
-    on<{ run: Run } | Run>("run", (run) => tell(this.run_told, "run" in run ? run.run : run));
+    on<{ run: Run } | Run>("run", (run) => tell(this.runTold, "run" in run ? run.run : run));
     on<{ digest: string }>("elsewhere", () => { void this.edit("", []); });
     events.onopen = () => { void this.read(); };
     events.onerror = () => { void this.read(); };
   }
 
   private changed(): void {
-    for (const told of this.state_told) told();
+    for (const told of this.stateTold) told();
   }
 }
 

@@ -1,18 +1,18 @@
 // The strip of time: what stands where in the film, to be seen, gone to and moved.
 import { api } from "./api";
-import { go_to } from "./findings";
+import { goTo } from "./findings";
 import { icon } from "./icons";
 import { bind } from "./keys";
-import { marks_of } from "./marks";
+import { marksOf } from "./marks";
 import type { Row, StripMark } from "./marks";
 import { clock, el, refused } from "./page";
 import type { Lesson, Mark, Page } from "./page";
 import type { FilmPlayer } from "./player";
-import { draw_strip } from "./strip_drawing";
+import { drawStrip } from "./strip_drawing";
 
 const border = 24; // free pixels before the film's start and behind its end
-const most_scale = 600; // pixels a second
-const row_names: Record<Row, string> = { parts: "Parts", cues: "Pins and cues", findings: "Findings" };
+const mostScale = 600; // pixels a second
+const rowNames: Record<Row, string> = { parts: "Parts", cues: "Pins and cues", findings: "Findings" };
 
 export class Strip {
   readonly element: HTMLElement;
@@ -33,23 +33,23 @@ export class Strip {
   private start = 0; // of what is shown, in seconds
   private end = 1;
   private sound: Uint8Array | null = null;
-  private sound_of = "";
+  private soundOf = "";
   private drawing = 0;
-  private free_until = 0; // the user looks elsewhere: the strip does not follow the film
+  private freeUntil = 0; // the user looks elsewhere: the strip does not follow the film
   private dragged: string | null = null;
   private readonly nudges = new Map<string, number>(); // frames that are still to be sent
 
   constructor(private readonly page: Page, private readonly player: FilmPlayer) {
-    const row = (name: Row) => el("div", { class: `strip-row ${name}`, role: "group", "aria-label": row_names[name] });
+    const row = (name: Row) => el("div", { class: `strip-row ${name}`, role: "group", "aria-label": rowNames[name] });
     this.rows = { parts: row("parts"), cues: row("cues"), findings: row("findings") };
-    for (const each of Object.values(this.rows)) each.addEventListener("keydown", (event) => this.row_key(event));
+    for (const each of Object.values(this.rows)) each.addEventListener("keydown", (event) => this.rowKey(event));
     this.space.append(this.canvas, this.proposals, ...Object.values(this.rows), this.head, this.flag);
     this.room.append(this.space);
     const zoom = (words: string, shown: string, pressed: () => void) =>
       el("button", { type: "button", title: words, "aria-label": words, onclick: pressed }, shown);
     const bar = el("div", { class: "strip-bar" },
       zoom("Show less time (+)", "+", () => this.zoom(1.6)), zoom("Show more time (-)", "\u2212", () => this.zoom(1 / 1.6)),
-      zoom("Show the whole film (0)", "Whole film", () => this.fit()), zoom("Show the chosen part (Z)", "This part", () => this.fit_part()),
+      zoom("Show the whole film (0)", "Whole film", () => this.fit()), zoom("Show the chosen part (Z)", "This part", () => this.fitPart()),
       this.untimed);
     const help = el("p", { id: "strip-help", class: "unseen" },
       "Up and down arrows go to other marks. Left and right arrows move this by one frame, with Shift by ten. Enter goes to it. Delete removes a pin or a cue.");
@@ -60,20 +60,20 @@ export class Strip {
   private listen(): void {
     const { page, player, room, head } = this;
     page.onLesson((lesson) => this.take(lesson));
-    page.onPart(() => this.show_part());
-    player.onFrame((time) => this.show_time(time));
-    player.onState(() => this.say_time());
+    page.onPart(() => this.showPart());
+    player.onFrame((time) => this.showTime(time));
+    player.onState(() => this.sayTime());
     new ResizeObserver(() => this.resize()).observe(room);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
     room.addEventListener("scroll", () => this.redraw());
     room.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     room.addEventListener("pointerdown", (event) => this.pressed(event));
-    head.addEventListener("keydown", (event) => this.head_key(event));
+    head.addEventListener("keydown", (event) => this.headKey(event));
     bind("+", "Show less time on the strip", () => this.zoom(1.6), { repeat: true });
     bind("=", "Show less time on the strip", () => this.zoom(1.6), { repeat: true });
     bind("-", "Show more time on the strip", () => this.zoom(1 / 1.6), { repeat: true });
     bind("0", "Show the whole film on the strip", () => this.fit());
-    bind("z", "Show the chosen part on the strip", () => this.fit_part());
+    bind("z", "Show the chosen part on the strip", () => this.fitPart());
   }
 
   // --- what is on it
@@ -81,7 +81,7 @@ export class Strip {
   private take(lesson: Lesson): void {
     this.start = Math.min(0, lesson.film.start);
     this.end = Math.max(this.start + 1, lesson.film.end, ...lesson.parts.map((part) => part.to ?? 0));
-    this.order = marks_of(lesson);
+    this.order = marksOf(lesson);
     this.marks = new Map(this.order.map((mark) => [mark.id, mark]));
     for (const [id, button] of this.buttons)
       if (!this.marks.has(id)) this.drop(id, button);
@@ -92,10 +92,10 @@ export class Strip {
       el("button", { type: "button", onclick: () => this.page.select(part.index) }, part.name)));
     this.head.setAttribute("aria-valuemin", String(this.start));
     this.head.setAttribute("aria-valuemax", String(this.end));
-    this.show_part();
+    this.showPart();
     this.resize();
-    this.show_time(this.player.time);
-    void this.read_sound(lesson);
+    this.showTime(this.player.time);
+    void this.readSound(lesson);
   }
 
   private drop(id: string, button: HTMLButtonElement): void {
@@ -113,7 +113,7 @@ export class Strip {
       button.dataset["mark"] = mark.id;
       button.addEventListener("click", (event) => this.go(mark.id, event));
       button.addEventListener("focus", () => this.focused(mark.id));
-      if (mark.kind === "part") button.addEventListener("dblclick", () => this.fit_part());
+      if (mark.kind === "part") button.addEventListener("dblclick", () => this.fitPart());
       this.buttons.set(mark.id, button);
     }
     const row = this.rows[mark.row];
@@ -132,7 +132,7 @@ export class Strip {
     button.title = words;
   }
 
-  private show_part(): void {
+  private showPart(): void {
     for (const [id, button] of this.buttons) {
       const mark = this.marks.get(id);
       if (mark?.kind === "part") button.setAttribute("aria-pressed", String(mark.part === this.page.part));
@@ -149,58 +149,58 @@ export class Strip {
     }));
   }
 
-  private async read_sound(lesson: Lesson): Promise<void> {
+  private async readSound(lesson: Lesson): Promise<void> {
     const of = `${lesson.film.name} ${lesson.film.start} ${lesson.film.end} ${lesson.film.sound}`;
-    if (of === this.sound_of || lesson.film.state === "missing") return;
-    this.sound_of = of;
+    if (of === this.soundOf || lesson.film.state === "missing") return;
+    this.soundOf = of;
     this.sound = null;
-    for (let wait = 200; this.sound_of === of && lesson.film.sound; wait = Math.min(2 * wait, 3000)) {
+    for (let wait = 200; this.soundOf === of && lesson.film.sound; wait = Math.min(2 * wait, 3000)) {
       const answer = await api.bytes("waveform");
       if (refused(answer) ? answer.status !== 0 : answer.status === 204) return;
       if (!refused(answer) && answer.status === 200) {
         const bytes = new Uint8Array(await answer.arrayBuffer().catch(() => new ArrayBuffer(0)));
-        if (this.sound_of === of) this.sound = bytes;
+        if (this.soundOf === of) this.sound = bytes;
         return this.redraw();
       }
-      await new Promise((go_on) => setTimeout(go_on, wait));
+      await new Promise((goOn) => setTimeout(goOn, wait));
     }
   }
 
   // --- how it is shown
 
-  private get whole_scale(): number { return Math.max(0.01, (this.room.clientWidth - 2 * border) / (this.end - this.start)); }
+  private get wholeScale(): number { return Math.max(0.01, (this.room.clientWidth - 2 * border) / (this.end - this.start)); }
 
-  private x_of(time: number): number { return border + (time - this.start) * this.scale; }
+  private xOf(time: number): number { return border + (time - this.start) * this.scale; }
 
-  private time_at(client_x: number): number {
-    const x = client_x - this.room.getBoundingClientRect().left + this.room.scrollLeft;
+  private timeAt(clientX: number): number {
+    const x = clientX - this.room.getBoundingClientRect().left + this.room.scrollLeft;
     return Math.max(this.start, Math.min(this.end, this.start + (x - border) / this.scale));
   }
 
   private resize(): void {
     if (!this.room.clientWidth) return;
-    this.set_scale(this.fitted ? this.whole_scale : Math.max(this.scale, this.whole_scale));
+    this.setScale(this.fitted ? this.wholeScale : Math.max(this.scale, this.wholeScale));
   }
 
-  private set_scale(scale: number): void {
+  private setScale(scale: number): void {
     this.scale = scale;
     this.space.style.setProperty("--scale", String(scale));
     this.space.style.width = `${Math.max(this.room.clientWidth, Math.floor(2 * border + (this.end - this.start) * scale))}px`;
     this.redraw();
   }
 
-  /** Keeps the time that is under `client_x`, else the play head, where it is. */
-  private zoom(times: number, client_x?: number): void {
-    const whole = this.whole_scale;
-    const scale = Math.max(whole, Math.min(Math.max(most_scale, whole), this.scale * times));
+  /** Keeps the time that is under `clientX`, else the play head, where it is. */
+  private zoom(times: number, clientX?: number): void {
+    const whole = this.wholeScale;
+    const scale = Math.max(whole, Math.min(Math.max(mostScale, whole), this.scale * times));
     const room = this.room.getBoundingClientRect();
-    const shown = this.x_of(this.player.time) - this.room.scrollLeft;
+    const shown = this.xOf(this.player.time) - this.room.scrollLeft;
     const inside = shown >= 0 && shown <= room.width;
-    const x = client_x !== undefined ? client_x - room.left : inside ? shown : room.width / 2;
+    const x = clientX !== undefined ? clientX - room.left : inside ? shown : room.width / 2;
     const time = this.start + (x + this.room.scrollLeft - border) / this.scale;
     this.fitted = scale <= whole * 1.0001;
-    this.set_scale(scale);
-    this.room.scrollLeft = this.x_of(time) - x;
+    this.setScale(scale);
+    this.room.scrollLeft = this.xOf(time) - x;
   }
 
   private fit(): void {
@@ -208,13 +208,13 @@ export class Strip {
     this.resize();
   }
 
-  private fit_part(): void {
+  private fitPart(): void {
     const part = this.page.part === null ? undefined : this.page.lesson.parts[this.page.part];
     if (!part || part.from === null || part.to === null) return this.page.say("Choose a part that has a time first.");
     this.fitted = false;
     const room = this.room.clientWidth;
-    this.set_scale(Math.max(this.whole_scale, Math.min(most_scale, (0.84 * room) / Math.max(0.5, part.to - part.from))));
-    this.room.scrollLeft = this.x_of((part.from + part.to) / 2) - room / 2;
+    this.setScale(Math.max(this.wholeScale, Math.min(mostScale, (0.84 * room) / Math.max(0.5, part.to - part.from))));
+    this.room.scrollLeft = this.xOf((part.from + part.to) / 2) - room / 2;
   }
 
   private redraw(): void {
@@ -223,23 +223,23 @@ export class Strip {
       this.drawing = 0;
       const inside = (name: string) => parseFloat(getComputedStyle(this.space).getPropertyValue(name)) || 0;
       const top = (row: string) => inside(`--${row}`);
-      draw_strip(this.canvas, { left: this.start + (this.room.scrollLeft - border) / this.scale, scale: this.scale,
+      drawStrip(this.canvas, { left: this.start + (this.room.scrollLeft - border) / this.scale, scale: this.scale,
                                 width: this.room.clientWidth, height: this.space.clientHeight },
-                 { ruler: top("ruler"), chords: top("chords-top"), chords_height: top("chords"), sound: top("sound-top"), sound_height: top("sound") },
+                 { ruler: top("ruler"), chords: top("chords-top"), chordsHeight: top("chords"), sound: top("sound-top"), soundHeight: top("sound") },
                  this.page.lesson, this.sound);
     });
   }
 
-  private show_time(time: number): void {
+  private showTime(time: number): void {
     this.head.style.setProperty("--t", String(time - this.start));
-    if (!this.player.playing) this.say_time();
-    if (this.dragged !== null || performance.now() < this.free_until || !this.scale) return;
-    const x = this.x_of(time) - this.room.scrollLeft;
+    if (!this.player.playing) this.sayTime();
+    if (this.dragged !== null || performance.now() < this.freeUntil || !this.scale) return;
+    const x = this.xOf(time) - this.room.scrollLeft;
     const width = this.room.clientWidth;
-    if (x < 0 || x > width - 30) this.room.scrollLeft = this.x_of(time) - width * (this.player.playing ? 0.15 : 0.5);
+    if (x < 0 || x > width - 30) this.room.scrollLeft = this.xOf(time) - width * (this.player.playing ? 0.15 : 0.5);
   }
 
-  private say_time(): void {
+  private sayTime(): void {
     const time = this.player.time;
     const part = this.page.lesson.parts.find((each) => each.from !== null && time >= each.from - 0.0005 && time < (each.to ?? 0));
     this.head.setAttribute("aria-valuenow", time.toFixed(3));
@@ -251,10 +251,10 @@ export class Strip {
   private go(id: string, event: MouseEvent): void {
     const mark = this.marks.get(id);
     if (!mark) return;
-    if (mark.finding) return go_to(this.page, mark.finding);
+    if (mark.finding) return goTo(this.page, mark.finding);
     this.page.select(mark.part);
     const clicked = mark.kind === "part" && event.detail > 0;
-    void this.player.seek(clicked ? this.time_at(event.clientX) : mark.time);
+    void this.player.seek(clicked ? this.timeAt(event.clientX) : mark.time);
   }
 
   private wheel(event: WheelEvent): void {
@@ -262,7 +262,7 @@ export class Strip {
       event.preventDefault();
       this.zoom(Math.exp(-event.deltaY / 200), event.clientX);
     }
-    this.free_until = performance.now() + 4000;
+    this.freeUntil = performance.now() + 4000;
   }
 
   /** On a mark that can be moved: drags it. On free ground: goes there, and scrubs with a mouse. */
@@ -276,7 +276,7 @@ export class Strip {
     }
     if (!this.space.contains(target)) return; // the scroll bar
     if (event.clientY > this.space.getBoundingClientRect().bottom) return;
-    const go = (to: PointerEvent) => void this.player.seek(this.player.snap(this.time_at(to.clientX)));
+    const go = (to: PointerEvent) => void this.player.seek(this.player.snap(this.timeAt(to.clientX)));
     if (event.pointerType === "touch" && target !== this.head) {
       this.room.addEventListener("click", (click) => go(click as PointerEvent), { once: true });
       return;
@@ -313,7 +313,7 @@ export class Strip {
   private drag(mark: StripMark, event: PointerEvent): void {
     const button = this.buttons.get(mark.id)!;
     const from = event.clientX;
-    const grip = from - this.room.getBoundingClientRect().left + this.room.scrollLeft - this.x_of(mark.time);
+    const grip = from - this.room.getBoundingClientRect().left + this.room.scrollLeft - this.xOf(mark.time);
     let time: number | null = null;
     const moved = (to: PointerEvent) => {
       if (time === null && Math.abs(to.clientX - from) < 4) return;
@@ -322,7 +322,7 @@ export class Strip {
         this.dragged = mark.id;
         button.classList.add("dragged");
       }
-      time = this.player.snap(this.time_at(to.clientX - grip));
+      time = this.player.snap(this.timeAt(to.clientX - grip));
       this.stand(button, mark, time);
       this.flag.hidden = false;
       this.flag.textContent = clock(time);
@@ -330,7 +330,7 @@ export class Strip {
       void this.player.seek(time);
     };
     this.follow(moved, (kept) => {
-      const moved_to = time;
+      const movedTo = time;
       this.flag.hidden = true;
       button.classList.remove("dragged");
       const back = () => {
@@ -338,17 +338,17 @@ export class Strip {
         const now = this.marks.get(mark.id);
         if (now) this.stand(button, now, now.time);
       };
-      if (moved_to === null) return; // pressed, not dragged: a click follows
+      if (movedTo === null) return; // pressed, not dragged: a click follows
       const swallow = (click: Event) => click.stopPropagation(); // the click that may follow is the drag's
       addEventListener("click", swallow, { capture: true, once: true });
       setTimeout(() => removeEventListener("click", swallow, true), 0);
-      if (kept) void this.page.change("move", { path: mark.path, time: moved_to }).then(back);
+      if (kept) void this.page.change("move", { path: mark.path, time: movedTo }).then(back);
       else back();
       button.focus({ preventScroll: true });
     });
   }
 
-  private head_key(event: KeyboardEvent): void {
+  private headKey(event: KeyboardEvent): void {
     const frames = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1 }[event.key];
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     if (frames) void this.player.step(event.shiftKey ? 10 * frames : frames);
@@ -358,7 +358,7 @@ export class Strip {
     event.preventDefault();
   }
 
-  private row_key(event: KeyboardEvent): void {
+  private rowKey(event: KeyboardEvent): void {
     const button = event.target as HTMLElement;
     const mark = this.marks.get(button.dataset["mark"] ?? "");
     if (!mark || event.ctrlKey || event.altKey || event.metaKey) return;
@@ -394,9 +394,9 @@ export class Strip {
     const mark = this.marks.get(id);
     if (!mark) return;
     this.rove(mark.row, id);
-    const x = this.x_of(mark.time) - this.room.scrollLeft;
-    if (x < border || x > this.room.clientWidth - border) this.room.scrollLeft = this.x_of(mark.time) - this.room.clientWidth / 2;
-    this.free_until = performance.now() + 2000;
+    const x = this.xOf(mark.time) - this.room.scrollLeft;
+    if (x < border || x > this.room.clientWidth - border) this.room.scrollLeft = this.xOf(mark.time) - this.room.clientWidth / 2;
+    this.freeUntil = performance.now() + 2000;
   }
 
   /** One mark of a row can be reached by Tab: the one that had the focus last. */

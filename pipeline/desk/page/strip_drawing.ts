@@ -13,21 +13,21 @@ export interface StripView {
 export interface StripPlaces {
   ruler: number;
   chords: number;
-  chords_height: number;
+  chordsHeight: number;
   sound: number;
-  sound_height: number;
+  soundHeight: number;
 }
 
 interface Colours { ink: string; soft: string; line: string; accent: string; }
 
-const waveform_rate = 50; // samples a second
+const waveformRate = 50; // samples a second
 
-function ruler_step(scale: number): number {
+function rulerStep(scale: number): number {
   const steps = [0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600];
   return steps.find((step) => step * scale >= 76) ?? 1200;
 }
 
-export function draw_strip(canvas: HTMLCanvasElement, view: StripView, places: StripPlaces, lesson: Lesson, sound: Uint8Array | null): void {
+export function drawStrip(canvas: HTMLCanvasElement, view: StripView, places: StripPlaces, lesson: Lesson, sound: Uint8Array | null): void {
   const dots = devicePixelRatio;
   const [wide, high] = [Math.round(view.width * dots), Math.round(view.height * dots)];
   if (canvas.width !== wide || canvas.height !== high) {
@@ -42,13 +42,13 @@ export function draw_strip(canvas: HTMLCanvasElement, view: StripView, places: S
   pen.clearRect(0, 0, view.width, view.height);
   pen.font = `12px ${style.fontFamily}`;
   pen.textBaseline = "middle";
-  draw_ruler(pen, view, places, colours);
-  draw_sound(pen, view, places, colours, sound);
-  draw_chords(pen, view, places, colours, lesson);
+  drawRuler(pen, view, places, colours);
+  drawSound(pen, view, places, colours, sound);
+  drawChords(pen, view, places, colours, lesson);
 }
 
-function draw_ruler(pen: CanvasRenderingContext2D, view: StripView, places: StripPlaces, colours: Colours): void {
-  const step = ruler_step(view.scale);
+function drawRuler(pen: CanvasRenderingContext2D, view: StripView, places: StripPlaces, colours: Colours): void {
+  const step = rulerStep(view.scale);
   const last = view.left + view.width / view.scale;
   for (let i = Math.max(0, Math.floor(view.left / step)); i * step <= last; i++) {
     const x = Math.round((i * step - view.left) * view.scale) + 0.5;
@@ -62,35 +62,35 @@ function draw_ruler(pen: CanvasRenderingContext2D, view: StripView, places: Stri
   }
 }
 
-function draw_sound(pen: CanvasRenderingContext2D, view: StripView, places: StripPlaces, colours: Colours, sound: Uint8Array | null): void {
-  const middle = places.sound + places.sound_height / 2;
+function drawSound(pen: CanvasRenderingContext2D, view: StripView, places: StripPlaces, colours: Colours, sound: Uint8Array | null): void {
+  const middle = places.sound + places.soundHeight / 2;
   pen.fillStyle = colours.line;
   pen.fillRect(0, middle, view.width, 1);
   if (!sound) return;
   pen.fillStyle = colours.soft;
   pen.globalAlpha = 0.75;
   for (let x = 0; x < view.width; x++) {
-    const from = Math.floor((view.left + x / view.scale) * waveform_rate);
-    const to = Math.max(from + 1, Math.floor((view.left + (x + 1) / view.scale) * waveform_rate));
+    const from = Math.floor((view.left + x / view.scale) * waveformRate);
+    const to = Math.max(from + 1, Math.floor((view.left + (x + 1) / view.scale) * waveformRate));
     if (to <= 0 || from >= sound.length) continue;
     let loudest = 0;
     for (let i = Math.max(0, from); i < Math.min(to, sound.length); i++) loudest = Math.max(loudest, sound[i]!);
-    const high = Math.max(1, (loudest / 255) * places.sound_height);
+    const high = Math.max(1, (loudest / 255) * places.soundHeight);
     pen.fillRect(x, middle - high / 2, 1, high);
   }
   pen.globalAlpha = 1;
 }
 
-function draw_chords(pen: CanvasRenderingContext2D, view: StripView, places: StripPlaces, colours: Colours, lesson: Lesson): void {
+function drawChords(pen: CanvasRenderingContext2D, view: StripView, places: StripPlaces, colours: Colours, lesson: Lesson): void {
   const last = view.left + view.width / view.scale;
-  const middle = places.chords + places.chords_height / 2;
+  const middle = places.chords + places.chordsHeight / 2;
   let free = -Infinity; // where the name before ends
   for (const part of lesson.parts) {
     for (const change of part.changes) {
       if (change.to < view.left || change.from > last) continue;
       const x = (change.from - view.left) * view.scale;
       pen.fillStyle = colours.accent;
-      pen.fillRect(Math.round(x), places.chords, 1, places.chords_height);
+      pen.fillRect(Math.round(x), places.chords, 1, places.chordsHeight);
       const width = pen.measureText(change.chord).width;
       const room = (change.to - change.from) * view.scale;
       if (x + 4 < free || width + 6 > room) continue;

@@ -20,7 +20,7 @@ function sorted(times: (number | null)[]): number[] {
 }
 
 /** Where something on screen changes: chords, single cues, parts. */
-export function change_times(): number[] {
+export function changeTimes(): number[] {
   return sorted(store.lesson.parts.flatMap((part) => [
     part.from, part.to, ...part.changes.map((change) => change.from), ...part.show.map((cue) => cue.from)]));
 }
@@ -38,10 +38,10 @@ export function transport(player: FilmPlayer): HTMLElement {
     if (time === null) say(none);
     else void player.seek(time);
   };
-  const next_change = to(change_times, 1, "No change after this.");
-  const last_change = to(change_times, -1, "No change before this.");
-  const finding_times = () => sorted(store.lesson.findings.map((finding) => finding.time));
-  const set_loop = () => {
+  const nextChange = to(changeTimes, 1, "No change after this.");
+  const lastChange = to(changeTimes, -1, "No change before this.");
+  const findingTimes = () => sorted(store.lesson.findings.map((finding) => finding.time));
+  const setLoop = () => {
     const part = store.part === null ? undefined : store.lesson.parts[store.part];
     if (player.loop) player.loop = null;
     else if (part && part.from !== null && part.to !== null) player.loop = [part.from, part.to];
@@ -50,14 +50,14 @@ export function transport(player: FilmPlayer): HTMLElement {
     say(player.loop ? `The part ${part?.name ?? ""} plays again and again.` : "The loop is off.");
     show();
   };
-  const set_rate = (rate: number) => { player.rate = rate; };
+  const setRate = (rate: number) => { player.rate = rate; };
 
   const play = el("button", { type: "button", class: "tool play", onclick: toggle });
-  const loop = tool("loop", "Loop this part", set_loop);
+  const loop = tool("loop", "Loop this part", setLoop);
   const silent = tool("sound", "Mute", () => { player.video.muted = !player.video.muted; });
   const volume = el("input", { type: "range", min: "0", max: "1", step: "0.05", value: "1", class: "volume", "aria-label": "Volume",
                                oninput: () => { player.video.volume = Number(volume.value); player.video.muted = false; } });
-  const rate = el("select", { "aria-label": "Speed", title: "Speed", onchange: () => set_rate(Number(rate.value)) },
+  const rate = el("select", { "aria-label": "Speed", title: "Speed", onchange: () => setRate(Number(rate.value)) },
                   ...rates.map((each) => el("option", { value: String(each) }, `\u00d7 ${each}`)));
   const time = el("output", { class: "time", "aria-label": "Time", "aria-live": "off" });
   const length = el("span", { class: "quiet length" });
@@ -74,7 +74,7 @@ export function transport(player: FilmPlayer): HTMLElement {
     loop.setAttribute("aria-pressed", String(player.loop !== null));
     rate.value = String(player.rate);
   }
-  function show_time(): void {
+  function showTime(): void {
     time.value = clock(player.time);
     const part = store.lesson.parts.find((each) => each.from !== null && player.time >= each.from - 0.0005 && player.time < (each.to ?? 0) - 0.0005);
     const change = part?.changes.find((each) => player.time >= each.from - 0.0005 && player.time < each.to - 0.0005);
@@ -82,11 +82,11 @@ export function transport(player: FilmPlayer): HTMLElement {
     if (where.textContent !== words) where.textContent = words;
   }
   player.onState(show);
-  player.onFrame(show_time);
+  player.onFrame(showTime);
   store.onLesson((lesson) => {
     length.textContent = ` / ${clock(lesson.film.end, 0)}`;
     silent.hidden = volume.hidden = !lesson.film.sound;
-    show_time();
+    showTime();
   });
   store.onPart((index) => {
     const part = index === null ? undefined : store.lesson.parts[index];
@@ -103,19 +103,19 @@ export function transport(player: FilmPlayer): HTMLElement {
   bind("ArrowRight", "One second on", by(1), { repeat: true });
   bind("Shift+ArrowLeft", "Five seconds back", by(-5), { repeat: true });
   bind("Shift+ArrowRight", "Five seconds on", by(5), { repeat: true });
-  bind("p", "Previous change: chord, cue or part", last_change, { repeat: true });
-  bind("n", "Next change", next_change, { repeat: true });
-  bind("Shift+f", "Previous finding", to(finding_times, -1, "No finding before this."));
-  bind("f", "Next finding", to(finding_times, 1, "No finding after this."));
+  bind("p", "Previous change: chord, cue or part", lastChange, { repeat: true });
+  bind("n", "Next change", nextChange, { repeat: true });
+  bind("Shift+f", "Previous finding", to(findingTimes, -1, "No finding before this."));
+  bind("f", "Next finding", to(findingTimes, 1, "No finding after this."));
   bind("s", "Speed: half, three quarters, full", () => {
-    set_rate(rates[(rates.indexOf(player.rate) + 1) % rates.length]!);
+    setRate(rates[(rates.indexOf(player.rate) + 1) % rates.length]!);
     say(`Speed \u00d7 ${player.rate}.`);
   });
-  bind("l", "Loop this part", set_loop);
+  bind("l", "Loop this part", setLoop);
   bind("m", "Sound on or off", () => { player.video.muted = !player.video.muted; });
 
   return el("div", { class: "transport", role: "group", "aria-label": "Playing" },
-            tool("change_back", "Previous change (P)", last_change), tool("frame_back", "One frame back (,)", step(-1)), play,
-            tool("frame_on", "One frame on (.)", step(1)), tool("change_on", "Next change (N)", next_change),
+            tool("changeBack", "Previous change (P)", lastChange), tool("frameBack", "One frame back (,)", step(-1)), play,
+            tool("frameOn", "One frame on (.)", step(1)), tool("changeOn", "Next change (N)", nextChange),
             el("span", { class: "clock" }, time, length), where, loop, rate, silent, volume);
 }
