@@ -3,7 +3,7 @@ import { clock, el } from "./page";
 // Small pieces that several panels are made of.
 
 let numbers = 0;
-export function newId(): string {
+export function new_id(): string {
   return `c${++numbers}`;
 }
 
@@ -14,15 +14,15 @@ export function button(words: string, press: () => void, with_: Record<string, u
 
 /** A control under its label. `hint` is read with it. */
 export function labelled(label: string, control: HTMLElement, hint = ""): HTMLElement {
-  control.id ||= newId();
-  const told = hint ? el("small", { id: newId() }, hint) : null;
+  control.id ||= new_id();
+  const told = hint ? el("small", { id: new_id() }, hint) : null;
   if (told) describe(control, told);
   return el("div", { class: "field" }, el("label", { htmlFor: control.id }, label), control, told);
 }
 
 /** Has `by` read after `control`. */
 export function describe(control: Element, by: HTMLElement): void {
-  by.id ||= newId();
+  by.id ||= new_id();
   const known = control.getAttribute("aria-describedby");
   control.setAttribute("aria-describedby", known ? `${known} ${by.id}` : by.id);
 }

@@ -1,6 +1,6 @@
 import { button, group, labelled, offer } from "./controls";
 import { clock, el, Page, Panel, refused, Run } from "./page";
-import { runBox } from "./run_box";
+import { run_box } from "./run_box";
 
 // The film was cut again: what becomes of each cue, and the lesson for the new film.
 
@@ -21,7 +21,7 @@ interface Cut {
 const most = 8 << 20; // bytes of an edit list
 
 function table(page: Page, { rows, remarks, lesson }: Cut): HTMLElement {
-  const body = rows.map(({ what, words, before, after }) => el("tr", { class: what },
+  const body = rows.map(({ what, words, before, after }) => el("tr", { class: `cue-${what}` },
     el("td", {}, before === null ? null : el("img", { src: page.api.url(`still?time=${before}&width=120`), alt: `The old film at ${clock(before)}`, loading: "lazy" })),
     el("td", {}, el("strong", {}, what), el("br"), words),
     el("td", {}, before === null ? "–" : clock(before)), el("td", {}, after === null ? "–" : clock(after))));
@@ -38,7 +38,7 @@ async function open(page: Page, name: string): Promise<void> {
 }
 
 /** Where a file is dropped or chosen; its text is read here and sent. */
-function dropPlace(page: Page, came: (name: string, text: string) => void): HTMLElement {
+function drop_place(page: Page, came: (name: string, text: string) => void): HTMLElement {
   const input = el("input", { type: "file", accept: ".edl,.otio,.csv,text/plain,text/csv" });
   const place = el("div", { class: "drop" }, labelled("Edit list (.edl, .otio, .csv)", input), el("small", {}, "or drop it here"));
   const read = async (file: File | undefined): Promise<void> => {
@@ -65,7 +65,7 @@ export const cut_panel: Panel = {
   build(page) {
     const film = el("select");
     const footage = el("select");
-    const box = runBox(page, ["cut"], (run: Run, into) => {
+    const box = run_box(page, ["cut"], (run: Run, into) => {
       const cut = run.result as Cut | null;
       into.replaceChildren(cut ? table(page, cut) : el("p", {}, "It gave no result."));
     });
@@ -81,7 +81,7 @@ export const cut_panel: Panel = {
     film.addEventListener("focus", () => void (film.value === "" && fill()));
     return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Was the film cut again? Say how, and every cue follows. The lesson on the desk stays as it is; a new one is made beside it."),
       group("With an edit list", labelled("The new film", footage, "In the lesson's folder"),
-        dropPlace(page, (name, text) => void box.start({ name, text, ...(footage.value ? { footage: footage.value } : {}) }, "cut"))),
+        drop_place(page, (name, text) => void box.start({ name, text, ...(footage.value ? { footage: footage.value } : {}) }, "cut"))),
       group("With the new film", labelled("Film of the folder", film, "Found by comparing the sound"), el("div", { class: "row" }, compare)),
       box.element);
   },

@@ -1,6 +1,6 @@
 import { button, group, labelled } from "./controls";
 import { Finding, el, Page, Panel, Run } from "./page";
-import { made, runBox } from "./run_box";
+import { made, run_box } from "./run_box";
 import { sentence } from "./saved_fields";
 
 // What a lesson becomes: films, a sheet, what is published. And the check that looks at film and sound.
@@ -10,7 +10,7 @@ function without(name: string): string {
 }
 
 function output(page: Page, title: string, words: string, kinds: string[], press: string, body: () => Record<string, unknown>, ...fields: HTMLElement[]): HTMLElement {
-  const box = runBox(page, kinds, made(page));
+  const box = run_box(page, kinds, made(page));
   return group(title, el("p", { class: "quiet" }, words), ...fields, el("div", { class: "row" }, button(press, () => void box.start({ kind: kinds[0], ...body() }), { class: "main" })), box.element);
 }
 
@@ -45,21 +45,21 @@ function sheet(page: Page): HTMLElement {
   return output(page, "Sheet", "Chords, bars and words to print, a PDF beside the lesson.", ["sheet"], "Make the sheet", () => ({ paper: paper.value }), labelled("Paper", paper));
 }
 
-function fullCheck(page: Page): HTMLElement {
+function full_check(page: Page): HTMLElement {
   const show = (run: Run, into: HTMLElement): void => {
     const found = (run.result as { findings?: Finding[] } | null)?.findings ?? [];
     into.replaceChildren(found.length ? el("ul", { class: "rows" }, ...found.map((each) => el("li", { class: `found ${each.severity}` }, el("strong", {}, each.severity), " ", sentence(each),
       each.time === null ? null : button("Look", () => void page.player.seek(each.time as number), { "aria-label": `Look at ${each.what}` }),
       ...each.repairs.map(({ words, edits }) => button(words, () => void page.edit(words, edits)))))) : el("p", { class: "good" }, "No problems found."));
   };
-  const box = runBox(page, ["check"], show);
+  const box = run_box(page, ["check"], show);
   return group("Full check", el("p", { class: "quiet" }, "Looks at every picture of the film and at its sound too: hidden faces and hands, flashing, charts against what is played. It takes a while."),
     el("div", { class: "row" }, button("Check film and sound", () => void box.start({ kind: "check" }), { class: "main" })), box.element);
 }
 
 export const out_panel: Panel = {
   name: "Out",
-  build: (page) => el("div", { class: "stack" }, fullCheck(page), film(page),
+  build: (page) => el("div", { class: "stack" }, full_check(page), film(page),
     output(page, "Film with overlays to switch", "A Matroska film (.mkv) beside the lesson: the viewer switches the overlays on and off. Frames and sound are copied as they are.", ["switchable"], "Make it", () => ({})),
     output(page, "Track for an editor", "The overlays alone, with transparency (.mov), beside the lesson: lay it over the film in an editing program.", ["track"], "Make the track", () => ({})),
     sheet(page),

@@ -32,7 +32,7 @@ export interface RunBox {
 const states = { running: "", done: "Done.", failed: "It failed.", cancelled: "Cancelled." };
 
 /** Follows the newest run of these kinds, also one that ran before the page was opened. `show` draws what it gave, in `into`. */
-export function runBox(page: Page, kinds: string[], show: (run: Run, into: HTMLElement) => void = made(page)): RunBox {
+export function run_box(page: Page, kinds: string[], show: (run: Run, into: HTMLElement) => void = made(page)): RunBox {
   const words = el("strong");
   const bar = el("progress", { max: 1, "aria-label": "How much is done" });
   const state = el("p", { role: "status" });
