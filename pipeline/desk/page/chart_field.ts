@@ -1,4 +1,4 @@
-import { button, count, describe, new_id, told } from "./controls";
+import { button, count, describe, newId, told } from "./controls";
 import { el, Page, Part, refused } from "./page";
 import { sentence } from "./saved_fields";
 
@@ -35,28 +35,28 @@ function marked(text: string, mistakes: Mistake[]): (Node | string)[] {
 }
 
 /** The bars in words, for who does not see the picture. */
-function in_words({ bars }: Chart): string {
+function inWords({ bars }: Chart): string {
   return bars.map(({ number, chords }) => `Bar ${number}: ${chords.map(({ name, beats }) => `${name || "no chord"} ${beats}`).join(", ")}`).join(". ");
 }
 
 /** The value that the file has for `text`: several lines are a list. */
-export function chart_value(text: string): unknown {
+export function chartValue(text: string): unknown {
   const lines = text.split("\n").map((line) => line.trim()).filter((line) => line);
   return lines.length > 1 ? lines : lines[0] ?? "";
 }
 
 function same(a: string, b: string): boolean {
-  return JSON.stringify(chart_value(a)) === JSON.stringify(chart_value(b));
+  return JSON.stringify(chartValue(a)) === JSON.stringify(chartValue(b));
 }
 
-export function chart_field(page: Page): HTMLElement {
-  const input = el("textarea", { spellcheck: false, autocomplete: "off", rows: 2, id: new_id(), autocapitalize: "off" });
+export function chartField(page: Page): HTMLElement {
+  const input = el("textarea", { spellcheck: false, autocomplete: "off", rows: 2, id: newId(), autocapitalize: "off" });
   const under = el("pre", { "aria-hidden": "true" });
-  const list = el("ul", { class: "mistakes", id: new_id() });
+  const list = el("ul", { class: "mistakes", id: newId() });
   const read = told("unseen");
   const drawn = el("img", { class: "bars", alt: "", hidden: true });
   const state = el("small", { class: "quiet" });
-  const hint = el("small", { id: new_id() }, "A bar ends with |. One more beat of a chord is /, the bar before again is %. Repeats: |: C | G :| x2. Ctrl+Enter saves.");
+  const hint = el("small", { id: newId() }, "A bar ends with |. One more beat of a chord is /, the bar before again is %. Repeats: |: C | G :| x2. Ctrl+Enter saves.");
   describe(input, list);
   describe(input, hint);
   let part: Part | null = null;
@@ -64,13 +64,13 @@ export function chart_field(page: Page): HTMLElement {
   let asked = 0;
   let waiting = 0;
 
-  const go_to = ({ at, length }: Mistake) => (): void => {
+  const goTo = ({ at, length }: Mistake) => (): void => {
     input.focus();
     input.setSelectionRange(at, at + length);
   };
-  const show_mistakes = (text: string, mistakes: Mistake[]): void => {
+  const showMistakes = (text: string, mistakes: Mistake[]): void => {
     under.replaceChildren(...marked(text, mistakes));
-    list.replaceChildren(...mistakes.map((each) => el("li", { class: each.severity }, button(sentence(each), go_to(each), { class: "plain" }))));
+    list.replaceChildren(...mistakes.map((each) => el("li", { class: each.severity }, button(sentence(each), goTo(each), { class: "plain" }))));
     const words = mistakes.length ? `${count(mistakes.length, "mistake")}: ${sentence(mistakes[0])}` : "";
     if (read.textContent !== words) read.textContent = words;
     if (mistakes.some(({ severity }) => severity === "error")) input.setAttribute("aria-invalid", "true");
@@ -82,7 +82,7 @@ export function chart_field(page: Page): HTMLElement {
     const mine = ++asked;
     const source = text || part.as === null ? text : page.lesson.parts.find(({ name }) => name === part?.as)?.written.bars ?? "";
     if (!source.trim()) {
-      show_mistakes(text, []);
+      showMistakes(text, []);
       drawn.hidden = true;
       return;
     }
@@ -92,10 +92,10 @@ export function chart_field(page: Page): HTMLElement {
       state.textContent = sentence(chart);
       return;
     }
-    show_mistakes(text, text ? chart.mistakes : []);
+    showMistakes(text, text ? chart.mistakes : []);
     drawn.hidden = !chart.picture;
     if (chart.picture) drawn.src = chart.picture;
-    drawn.alt = in_words(chart);
+    drawn.alt = inWords(chart);
   };
   const changed = (): void => {
     state.textContent = input.value === last ? "" : "Not saved yet";
@@ -107,7 +107,7 @@ export function chart_field(page: Page): HTMLElement {
     const text = input.value;
     if (!part || text === last) return;
     const path = ["sections", part.index, "bars"];
-    const value = chart_value(text);
+    const value = chartValue(text);
     const saved = await page.edit(`Change the bars of ${part.name}`, [value === "" ? { path, remove: true } : { path, value }]);
     if (!saved || input.value !== text) return;
     last = text;

@@ -1,9 +1,9 @@
-import { clock, el } from "./page";
+import { clock, el, Page } from "./page";
 
 // Small pieces that several panels are made of.
 
 let numbers = 0;
-export function new_id(): string {
+export function newId(): string {
   return `c${++numbers}`;
 }
 
@@ -14,15 +14,15 @@ export function button(words: string, press: () => void, with_: Record<string, u
 
 /** A control under its label. `hint` is read with it. */
 export function labelled(label: string, control: HTMLElement, hint = ""): HTMLElement {
-  control.id ||= new_id();
-  const told = hint ? el("small", { id: new_id() }, hint) : null;
+  control.id ||= newId();
+  const told = hint ? el("small", { id: newId() }, hint) : null;
   if (told) describe(control, told);
   return el("div", { class: "field" }, el("label", { htmlFor: control.id }, label), control, told);
 }
 
 /** Has `by` read after `control`. */
 export function describe(control: Element, by: HTMLElement): void {
-  by.id ||= new_id();
+  by.id ||= newId();
   const known = control.getAttribute("aria-describedby");
   control.setAttribute("aria-describedby", known ? `${known} ${by.id}` : by.id);
 }
@@ -75,4 +75,22 @@ export function span(from: number | null, to: number | null): string {
 /** "1 part", "3 parts". */
 export function count(number: number, thing: string): string {
   return `${number} ${thing}${number === 1 ? "" : "s"}`;
+}
+
+/** The choice of the selected part, the same in every panel that works on one; the film goes where it begins. */
+export function partChooser(page: Page, none = "Choose a part"): HTMLElement {
+  const choose = (): void => {
+    page.select(select.value === "" ? null : Number(select.value));
+    const from = page.part === null ? null : page.lesson.parts[page.part].from;
+    if (from !== null) void page.player.seek(from);
+  };
+  const select = el("select", { onchange: choose });
+  const show = (): void =>
+    offer(select, [["", page.lesson.parts.length ? none : "There are no parts yet"], ...page.lesson.parts.map(({ index, name, from }): [string, string] =>
+      [String(index), from === null ? `${name} (no time yet)` : `${name}, ${clock(from)}`])], page.part === null ? "" : String(page.part));
+  page.onLesson(show);
+  page.onPart(show);
+  const field = labelled("Part", select);
+  field.classList.add("part-choice");
+  return field;
 }

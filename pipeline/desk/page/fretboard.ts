@@ -7,12 +7,12 @@ import { el } from "./page";
 export type Frets = (number | null)[];
 
 /** "x32010", or with a two-digit fret "x-10-12-12-12-10", as the cue file has it, low string first. */
-export function frets_of(text: string): Frets {
+export function fretsOf(text: string): Frets {
   const signs = text.includes("-") ? text.split("-") : [...text];
   return signs.map((sign) => (/^\d+$/.test(sign) ? Number(sign) : null));
 }
 
-export function text_of(frets: Frets): string {
+export function textOf(frets: Frets): string {
   const wide = frets.some((fret) => fret !== null && fret > 9);
   return frets.map((fret) => fret ?? "x").join(wide ? "-" : "");
 }

@@ -1,4 +1,4 @@
-import { button, describe, new_id, told } from "./controls";
+import { button, describe, newId, told } from "./controls";
 import { el } from "./page";
 
 // How late this person taps on this machine, measured once by tapping to a click. Kept in a cookie, since storage
@@ -49,11 +49,11 @@ export function lags(taps: number[], begin: number, gap: number, skip: number): 
 }
 
 /** Where lateness is measured and shown. `changed` is told of a new one. */
-export function latency_box(changed: () => void): HTMLElement {
+export function latencyBox(changed: () => void): HTMLElement {
   const state = el("strong");
   const result = told();
   const pad = el("button", { type: "button", class: "pad", hidden: true }, "Tap with each click");
-  const hint = el("small", { id: new_id() }, "Ears, fingers and keys take a moment. Tap to sixteen quiet clicks once, and that moment is taken off what you tap. Turn your sound down first, then up as you need it.");
+  const hint = el("small", { id: newId() }, "Ears, fingers and keys take a moment. Tap to sixteen quiet clicks once, and that moment is taken off what you tap. Turn your sound down first, then up as you need it.");
   let stop: (() => void) | null = null;
   const show = (): void => void (state.textContent = `${Math.round(lateness() * 1000)} ms`);
   const set = (seconds: number): void => {

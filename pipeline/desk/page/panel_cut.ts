@@ -1,6 +1,6 @@
 import { button, group, labelled, offer } from "./controls";
 import { clock, el, Page, Panel, refused, Run } from "./page";
-import { run_box } from "./run_box";
+import { runBox } from "./run_box";
 
 // The film was cut again: what becomes of each cue, and the lesson for the new film.
 
@@ -38,7 +38,7 @@ async function open(page: Page, name: string): Promise<void> {
 }
 
 /** Where a file is dropped or chosen; its text is read here and sent. */
-function drop_place(page: Page, came: (name: string, text: string) => void): HTMLElement {
+function dropPlace(page: Page, came: (name: string, text: string) => void): HTMLElement {
   const input = el("input", { type: "file", accept: ".edl,.otio,.csv,text/plain,text/csv" });
   const place = el("div", { class: "drop" }, labelled("Edit list (.edl, .otio, .csv)", input), el("small", {}, "or drop it here"));
   const read = async (file: File | undefined): Promise<void> => {
@@ -60,12 +60,12 @@ function drop_place(page: Page, came: (name: string, text: string) => void): HTM
   return place;
 }
 
-export const cut_panel: Panel = {
+export const cutPanel: Panel = {
   name: "New cut",
   build(page) {
     const film = el("select");
     const footage = el("select");
-    const box = run_box(page, ["cut"], (run: Run, into) => {
+    const box = runBox(page, ["cut"], (run: Run, into) => {
       const cut = run.result as Cut | null;
       into.replaceChildren(cut ? table(page, cut) : el("p", {}, "It gave no result."));
     });
@@ -81,7 +81,7 @@ export const cut_panel: Panel = {
     film.addEventListener("focus", () => void (film.value === "" && fill()));
     return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Was the film cut again? Say how, and every cue follows. The lesson on the desk stays as it is; a new one is made beside it."),
       group("With an edit list", labelled("The new film", footage, "In the lesson's folder"),
-        drop_place(page, (name, text) => void box.start({ name, text, ...(footage.value ? { footage: footage.value } : {}) }, "cut"))),
+        dropPlace(page, (name, text) => void box.start({ name, text, ...(footage.value ? { footage: footage.value } : {}) }, "cut"))),
       group("With the new film", labelled("Film of the folder", film, "Found by comparing the sound"), el("div", { class: "row" }, compare)),
       box.element);
   },

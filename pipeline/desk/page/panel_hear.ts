@@ -1,6 +1,6 @@
 import { button, count, group, labelled, offer, refill, span } from "./controls";
 import { clock, Edit, el, Page, Panel, Run } from "./page";
-import { run_box } from "./run_box";
+import { runBox } from "./run_box";
 
 // Has the computer listen to the film's sound, and shows what it would change before anything is taken.
 
@@ -25,11 +25,11 @@ function timing({ from, to, pins }: Timing): string {
 }
 
 /** What the places in a result depend on: it counts for the parts that were there when it was made. */
-function parts_of(page: Page): string {
+function partsOf(page: Page): string {
   return JSON.stringify(page.lesson.parts.map(({ name, as, written }) => [name, as, written.bars]));
 }
 
-export const hear_panel: Panel = {
+export const hearPanel: Panel = {
   name: "Hear",
   build(page) {
     const which = el("select");
@@ -58,7 +58,7 @@ export const hear_panel: Panel = {
           !each.edits.length ? null : done ? el("span", { class: "quiet" }, "Taken") : button("Take", () => void take([each]), { "data-key": `t${each.part}`, "aria-label": `Take the times of ${each.name}` })));
     };
     const show = (): void => {
-      const stale = heard.length > 0 && parts_of(page) !== parts;
+      const stale = heard.length > 0 && partsOf(page) !== parts;
       if (stale) heard = [];
       const open = heard.filter(({ part, edits }) => edits.length && !taken.has(part));
       const good = open.filter(({ doubt }) => !doubt);
@@ -69,10 +69,10 @@ export const hear_panel: Panel = {
     const came = (run: Run): void => {
       heard = ((run.result as { parts?: Heard[] } | null)?.parts ?? []);
       taken = new Set();
-      parts = parts_of(page);
+      parts = partsOf(page);
       show();
     };
-    const box = run_box(page, ["listen"], came);
+    const box = runBox(page, ["listen"], came);
     const start = button("Listen", () => void box.start({ kind: "listen", part: which.value === "" ? null : Number(which.value), anywhere: anywhere.checked }), { class: "main" });
     const choose = (): void => offer(which, [["", "all parts"], ...page.lesson.parts.map(({ index, name }): [string, string] => [String(index), name])], page.part === null ? "" : String(page.part));
     page.onLesson(() => {

@@ -1,6 +1,7 @@
 import { button, Choices, count, group, offer, refill, span, stamp } from "./controls";
-import { Edit, el, Lesson, Page, Panel, Part, refused, Run } from "./page";
-import { number_field, Place, saved, text_field } from "./saved_fields";
+import { Edit, el, Lesson, Page, Panel, Part, Run } from "./page";
+import { runsBefore } from "./run_box";
+import { numberField, Place, saved, textField } from "./saved_fields";
 
 // What holds for the whole lesson, its parts, and what is left to do.
 
@@ -14,7 +15,7 @@ const instruments = ["guitar", "short-scale guitar", "12-string guitar", "7-stri
 type Key = keyof Lesson["lesson"];
 
 /** The strums that a part or the lesson can have. */
-export function strum_choices(page: Page, none: string): Choices {
+export function strumChoices(page: Page, none: string): Choices {
   return [["", none], ...page.lesson.strums.map(({ name }): [string, string] => [name, name]), ["none", "no strum"]];
 }
 
@@ -38,7 +39,7 @@ function steps(page: Page, film: Run | null): Step[] {
   };
   return [
     { words: "Name the parts", state: parts.length ? count(parts.length, "part") : "none yet", done: parts.length > 0, action: "Add a part",
-      act: () => void add_part(page) },
+      act: () => void addPart(page) },
     { words: "Type the chords", state: having.length ? `${having.length} of ${count(parts.length, "part")} have chords` : "none yet",
       done: having.length > 0, action: "Part", act: first(parts.filter((each) => !having.includes(each)), "Part") },
     { words: "Say when: tap along, or have them heard", state: !parts.length ? "" : untimed.length ? `${count(untimed.length, "part")} without a time` : "all have a time",
@@ -50,7 +51,7 @@ function steps(page: Page, film: Run | null): Step[] {
   ];
 }
 
-function step_list(page: Page): HTMLElement {
+function stepList(page: Page): HTMLElement {
   const list = el("ol", { class: "steps" });
   const left = el("span", { class: "quiet" });
   const box = el("details", { open: true }, el("summary", {}, "What is left to do ", left), list);
@@ -75,13 +76,11 @@ function step_list(page: Page): HTMLElement {
   };
   page.onLesson(show);
   page.onRun(made);
-  void page.api.get<Run[]>("runs").then((runs) => {
-    if (!refused(runs)) runs.forEach(made);
-  });
+  void runsBefore(page).then((runs) => runs.forEach(made));
   return box;
 }
 
-function lesson_fields(page: Page): HTMLElement {
+function lessonFields(page: Page): HTMLElement {
   const place = (key: Key | "title", label: string, hint = ""): Place => ({
     label, hint, words: `Change ${label.toLowerCase()}`, path: () => [key],
     value: () => (key === "title" ? page.lesson.title : page.lesson.lesson[key]),
@@ -98,13 +97,13 @@ function lesson_fields(page: Page): HTMLElement {
     void page.edit("Change left-handed", [left.checked ? { path: ["left_handed"], value: true } : { path: ["left_handed"], remove: true }]) });
   left.dataset.path = '["left_handed"]';
   const fields = [
-    text_field(page, place("title", "Title")),
-    text_field(page, place("key", "Key", "The key that sounds: E, F#m")),
-    number_field(page, place("capo", "Capo", "The fret; empty for none"), 0, 24),
-    text_field(page, place("meter", "Meter", "4/4, 6/8, 3+2/8")),
-    number_field(page, place("tempo", "Tempo", "Beats a minute"), 1, 1000, "any"),
+    textField(page, place("title", "Title")),
+    textField(page, place("key", "Key", "The key that sounds: E, F#m")),
+    numberField(page, place("capo", "Capo", "The fret; empty for none"), 0, 24),
+    textField(page, place("meter", "Meter", "4/4, 6/8, 3+2/8")),
+    numberField(page, place("tempo", "Tempo", "Beats a minute"), 1, 1000, "any"),
     choice("instrument", "Instrument", () => [["", "guitar, as nothing is said"], ...instruments.map((each): [string, string] => [each, each])]),
-    choice("strum", "Strum", () => strum_choices(page, "nothing said"), "Of parts that name none"),
+    choice("strum", "Strum", () => strumChoices(page, "nothing said"), "Of parts that name none"),
     choice("placement", "Place of the cards", () => [["", "nothing said"], ["auto", "auto"], ...placements]),
     choice("theme", "Cards", () => [["", "light or dark, by the film"], ["light_card", "light"], ["dark_card", "dark"]]),
   ];
@@ -117,7 +116,7 @@ function lesson_fields(page: Page): HTMLElement {
   return el("div", { class: "fields" }, title, ...rest, el("div", { class: "field" }, el("label", { class: "check" }, left, "Left-handed diagrams")));
 }
 
-function new_name(page: Page): string {
+function newName(page: Page): string {
   const names = new Set(page.lesson.parts.map(({ name }) => name));
   let number = page.lesson.parts.length + 1;
   while (names.has(`Part ${number}`)) ++number;
@@ -125,12 +124,12 @@ function new_name(page: Page): string {
 }
 
 /** A part that begins at the play head, in its place among the others; or one that is still to be heard. */
-async function add_part(page: Page, timed = true): Promise<void> {
+async function addPart(page: Page, timed = true): Promise<void> {
   const now = page.player.time;
   const parts = page.lesson.parts;
   const later = timed ? parts.findIndex(({ from }) => from !== null && from > now) : page.part === null ? -1 : page.part + 1;
   const at = later < 0 ? parts.length : later;
-  const name = new_name(page);
+  const name = newName(page);
   const value = timed ? { name, from: stamp(now) } : { name, bars: "N.C." };
   if (!(await page.edit(`Add ${name}`, [{ path: ["sections", at], insert: value }]))) return;
   page.select(at);
@@ -159,7 +158,7 @@ function rename(page: Page, part: Part, row: HTMLElement, again: () => void): vo
   name.select();
 }
 
-function part_row(page: Page, part: Part, again: () => void): HTMLElement[] {
+function partRow(page: Page, part: Part, again: () => void): HTMLElement[] {
   const chosen = page.part === part.index;
   const last = page.lesson.parts.length - 1;
   const move = (to: number) => async () => {
@@ -180,17 +179,17 @@ function part_row(page: Page, part: Part, again: () => void): HTMLElement[] {
   return [row, tools];
 }
 
-function part_list(page: Page): HTMLElement {
+function partList(page: Page): HTMLElement {
   const list = el("ol", { class: "parts" });
-  const show = (): void => refill(list, ...page.lesson.parts.map((part) => el("li", {}, ...part_row(page, part, show))));
+  const show = (): void => refill(list, ...page.lesson.parts.map((part) => el("li", {}, ...partRow(page, part, show))));
   page.onLesson(show);
   page.onPart(show);
   return group("Parts", list,
-    el("div", { class: "row" }, button("Add a part here", () => void add_part(page), { title: "It begins where the film stands" }),
-      button("Add one without a time", () => void add_part(page, false), { title: "Type its chords, and have its time heard or tapped" })));
+    el("div", { class: "row" }, button("Add a part here", () => void addPart(page), { title: "It begins where the film stands" }),
+      button("Add one without a time", () => void addPart(page, false), { title: "Type its chords, and have its time heard or tapped" })));
 }
 
-export const lesson_panel: Panel = {
+export const lessonPanel: Panel = {
   name: "Lesson",
-  build: (page) => el("div", { class: "stack" }, step_list(page), part_list(page), group("The whole lesson", lesson_fields(page))),
+  build: (page) => el("div", { class: "stack" }, stepList(page), partList(page), group("The whole lesson", lessonFields(page))),
 };

@@ -1,10 +1,10 @@
-import { chart_field } from "./chart_field";
-import { button, Choices, labelled, offer, refill, stamp } from "./controls";
+import { chartField } from "./chart_field";
+import { button, Choices, labelled, offer, partChooser, refill, stamp } from "./controls";
 import { clock, Edit, el, Page, Panel, Part } from "./page";
-import { placements, strum_choices } from "./panel_lesson";
-import { number_field, Place, saved, Saved, text_field } from "./saved_fields";
-import { time_buttons, time_field } from "./time_field";
-import { strum_list } from "./strum_list";
+import { placements, strumChoices } from "./panel_lesson";
+import { numberField, Place, saved, Saved, textField } from "./saved_fields";
+import { timeButtons, timeField } from "./time_field";
+import { strumList } from "./strum_list";
 
 // One part: its times, its bars, its pins and single cues.
 
@@ -14,7 +14,7 @@ function current(page: Page): Part | null {
   return page.lesson.parts.find(({ index }) => index === page.part) ?? null;
 }
 
-function fields_of_part(page: Page): Saved[] {
+function fieldsOfPart(page: Page): Saved[] {
   const place = (key: keyof Written | "name" | "as", label: string, more: Partial<Place> = {}): Place => ({
     label, words: `Change ${label.toLowerCase()}`, path: () => ["sections", page.part ?? 0, key],
     value: () => {
@@ -40,34 +40,34 @@ function fields_of_part(page: Page): Saved[] {
     } };
   };
   return [
-    text_field(page, place("name", "Name")),
-    time_field(page, place("from", "Begins", { holds: time(({ from }) => from) }), () => current(page)?.from ?? null),
-    time_field(page, place("to", "Ends", { holds: time(({ to }) => to) }), () => current(page)?.to ?? null),
+    textField(page, place("name", "Name")),
+    timeField(page, place("from", "Begins", { holds: time(({ from }) => from) }), () => current(page)?.from ?? null),
+    timeField(page, place("to", "Ends", { holds: time(({ to }) => to) }), () => current(page)?.to ?? null),
     choice("as", "Plays the same as", () => [["", "nothing else"], ...page.lesson.parts.filter((each) => each.index !== page.part && each.as === null)
       .map(({ name }): [string, string] => [name, name])]),
-    number_field(page, place("tempo", "Tempo", { holds: held(({ tempo }) => tempo) }), 1, 1000, "any"),
-    text_field(page, place("meter", "Meter", { holds: held(({ meter }) => meter) })),
-    number_field(page, place("count_in", "Bars counted in", { holds: () => "0" }), 0, 8),
-    choice("strum", "Strum", () => strum_choices(page, `as the lesson has it${current(page)?.strum ? `: ${current(page)?.strum}` : ""}`)),
+    numberField(page, place("tempo", "Tempo", { holds: held(({ tempo }) => tempo) }), 1, 1000, "any"),
+    textField(page, place("meter", "Meter", { holds: held(({ meter }) => meter) })),
+    numberField(page, place("count_in", "Bars counted in", { holds: () => "0" }), 0, 8),
+    choice("strum", "Strum", () => strumChoices(page, `as the lesson has it${current(page)?.strum ? `: ${current(page)?.strum}` : ""}`)),
     choice("placement", "Place of the cards", () => [["", "as the lesson has it"], ["auto", "auto"], ...placements]),
     saved(page, el("textarea", { rows: 2 }), place("text", "Text on screen", { hint: "While the part runs" })),
   ];
 }
 
 /** The place in a list of the file where something at `time` belongs. */
-function place_in(times: number[], time: number): number {
+function placeIn(times: number[], time: number): number {
   const later = times.findIndex((each) => each > time);
   return later < 0 ? times.length : later;
 }
 
-function pin_rows(page: Page, part: Part): HTMLElement[] {
+function pinRows(page: Page, part: Part): HTMLElement[] {
   const remove = (index: number) => (): void => {
     const path = part.pins.length > 1 ? ["sections", part.index, "pins", index] : ["sections", part.index, "pins"];
     void page.edit("Delete a pin", [{ path, remove: true }]);
   };
   return part.pins.map(({ index, bar, time }) => el("li", { class: "row" },
     button(`${bar} at ${clock(time)}`, () => void page.player.seek(time), { class: "plain", title: "Show in the film", "data-key": `pin${index}` }),
-    ...time_buttons(page, `Pin ${bar}`, () => ["sections", part.index, "pins", index, 1], () => true,
+    ...timeButtons(page, `Pin ${bar}`, () => ["sections", part.index, "pins", index, 1], () => true,
       () => current(page)?.pins[index]?.time ?? null, `pin${index}`),
     button("Delete", remove(index), { "aria-label": `Delete pin ${bar}`, "data-key": `pin${index}x` })));
 }
@@ -82,7 +82,7 @@ function pins(page: Page): HTMLElement {
     const time = page.player.time;
     const pin = [place, stamp(time)];
     const edit: Edit = part.pins.length
-      ? { path: ["sections", part.index, "pins", place_in(part.pins.map((each) => each.time), time)], insert: pin }
+      ? { path: ["sections", part.index, "pins", placeIn(part.pins.map((each) => each.time), time)], insert: pin }
       : { path: ["sections", part.index, "pins"], value: [pin] };
     void page.edit(`Pin ${place} here`, [edit]).then((done) => {
       if (done) bar.value = "";
@@ -93,7 +93,7 @@ function pins(page: Page): HTMLElement {
   });
   const show = (): void => {
     const part = current(page);
-    if (part) refill(list, ...pin_rows(page, part));
+    if (part) refill(list, ...pinRows(page, part));
   };
   page.onLesson(show);
   page.onPart(show);
@@ -101,7 +101,7 @@ function pins(page: Page): HTMLElement {
     el("div", { class: "row" }, labelled("Bar and beat", bar), button("Pin it here", add, { title: "Where the film stands" })));
 }
 
-function cue_rows(page: Page, part: Part): HTMLElement[] {
+function cueRows(page: Page, part: Part): HTMLElement[] {
   return part.show.map(({ index, kind, value, from, to }) => {
     const path = ["sections", part.index, "show", index];
     const what = `${kind} ${value}`;
@@ -114,8 +114,8 @@ function cue_rows(page: Page, part: Part): HTMLElement[] {
     return el("li", { class: "cue" }, el("div", { class: "row" }, el("small", {}, kind), words,
       button("Delete", () => void page.edit(`Delete ${what}`, [{ path, remove: true }]), { "aria-label": `Delete ${what}`, "data-key": `cue${index}x` })),
       el("div", { class: "row" }, button(`from ${clock(from)}`, () => void page.player.seek(from), { class: "plain", title: "Show in the film", "data-key": `cue${index}f` }),
-        ...time_buttons(page, what, () => [...path, "from"], () => true, () => current(page)?.show[index]?.from ?? null, `cue${index}f`), end,
-        ...(to === null ? [] : time_buttons(page, `${what} ends`, () => [...path, "to"], () => true, () => current(page)?.show[index]?.to ?? null, `cue${index}t`))));
+        ...timeButtons(page, what, () => [...path, "from"], () => true, () => current(page)?.show[index]?.from ?? null, `cue${index}f`), end,
+        ...(to === null ? [] : timeButtons(page, `${what} ends`, () => [...path, "to"], () => true, () => current(page)?.show[index]?.to ?? null, `cue${index}t`))));
   });
 }
 
@@ -130,7 +130,7 @@ function cues(page: Page): HTMLElement {
     const time = page.player.time;
     const cue = { [kind.value]: words.value.trim(), from: stamp(time) };
     const edit: Edit = part.show.length
-      ? { path: ["sections", part.index, "show", place_in(part.show.map(({ from }) => from), time)], insert: cue }
+      ? { path: ["sections", part.index, "show", placeIn(part.show.map(({ from }) => from), time)], insert: cue }
       : { path: ["sections", part.index, "show"], value: [cue] };
     void page.edit(`Show ${words.value.trim()} here`, [edit]).then((done) => {
       if (done) words.value = "";
@@ -141,7 +141,7 @@ function cues(page: Page): HTMLElement {
   });
   const show = (): void => {
     const part = current(page);
-    if (part) refill(list, ...cue_rows(page, part));
+    if (part) refill(list, ...cueRows(page, part));
   };
   page.onLesson(show);
   page.onPart(show);
@@ -149,14 +149,14 @@ function cues(page: Page): HTMLElement {
     el("div", { class: "row" }, labelled("Kind", kind), labelled("What is shown", words), button("Show it from here", add, { title: "Where the film stands" })));
 }
 
-export const part_panel: Panel = {
+export const partPanel: Panel = {
   name: "Part",
   build(page) {
-    const fields = fields_of_part(page);
-    const [name, from, to, as, tempo, meter, count_in, strum, placement, text] = fields.map(({ element }) => element);
-    for (const each of [name, text]) each.classList.add("wide");
-    const body = el("div", { class: "stack" }, el("div", { class: "fields" }, name, from, to), chart_field(page),
-      el("div", { class: "fields" }, as, tempo, meter, count_in, strum, placement, text), pins(page), cues(page), strum_list(page));
+    const fields = fieldsOfPart(page);
+    const [name, from, to, as, tempo, meter, countIn, strum, placement, text] = fields.map(({ element }) => element);
+    for (const each of [name, from, to, text]) each.classList.add("wide");
+    const body = el("div", { class: "stack" }, el("div", { class: "fields" }, name, from, to), chartField(page),
+      el("div", { class: "fields" }, as, tempo, meter, countIn, strum, placement, text), pins(page), cues(page), strumList(page));
     const none = el("p", { class: "quiet" }, "Choose a part above, or on the strip under the film.");
     const show = (): void => {
       const part = current(page);
@@ -166,6 +166,6 @@ export const part_panel: Panel = {
     };
     page.onLesson(show);
     page.onPart(show);
-    return el("div", { class: "stack" }, none, body);
+    return el("div", { class: "stack" }, partChooser(page), none, body);
   },
 };

@@ -1,5 +1,5 @@
-import { button, describe, labelled, new_id, refill, told } from "./controls";
-import { fretboard, frets_of, text_of } from "./fretboard";
+import { button, describe, labelled, newId, partChooser, refill, told } from "./controls";
+import { fretboard, fretsOf, textOf } from "./fretboard";
 import { Edit, el, Page, Panel, refused } from "./page";
 import { sentence } from "./saved_fields";
 
@@ -26,7 +26,7 @@ function picture(page: Page, name: string, frets: string, fingers: string): HTML
 }
 
 /** Names of the part's chords in the order they come, or of the whole lesson. */
-function chords_of(page: Page): string[] {
+function chordsOf(page: Page): string[] {
   const part = page.lesson.parts.find(({ index }) => index === page.part);
   const names = page.lesson.shapes.map(({ name }) => name);
   if (!part) return [...new Set(names)];
@@ -35,16 +35,16 @@ function chords_of(page: Page): string[] {
   return here.length ? here : [...new Set(names)];
 }
 
-function own_shape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLElement; show(chord: string, frets: string, fingers: string): void } {
+function ownShape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLElement; show(chord: string, frets: string, fingers: string): void } {
   const board = fretboard(() => {
-    frets.value = text_of(board.frets);
+    frets.value = textOf(board.frets);
     fingers.value = "";
     void judge();
   });
   const frets = el("input", { type: "text", size: 9, spellcheck: false, autocomplete: "off", class: "mono" });
   const fingers = el("input", { type: "text", size: 7, spellcheck: false, autocomplete: "off", class: "mono" });
   const verdict = told("verdict");
-  verdict.id = new_id();
+  verdict.id = newId();
   describe(frets, verdict);
   const take = button("Take this shape", () => taken(edits), { class: "main" });
   let chord = "";
@@ -69,7 +69,7 @@ function own_shape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLE
       ...(answer.names.length ? [`it is ${answer.names.join(" or ")}`] : [])].join("; ");
   };
   frets.addEventListener("input", () => {
-    const read = frets_of(frets.value);
+    const read = fretsOf(frets.value);
     if (read.length === board.frets.length) board.show(read);
     void judge();
   });
@@ -78,15 +78,15 @@ function own_shape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLE
     el("div", { class: "stack" }, labelled("Frets", frets, "Low string first, x is not played"), labelled("Fingers", fingers, "1 to 4, T the thumb, - none"), verdict, take)));
   return { element, show(name, now, hand) {
     chord = name;
-    const strings = page.lesson.shapes[0] ? frets_of(page.lesson.shapes[0].frets).length : 6;
+    const strings = page.lesson.shapes[0] ? fretsOf(page.lesson.shapes[0].frets).length : 6;
     frets.value = now || "x".repeat(strings);
     fingers.value = hand;
-    board.show(frets_of(frets.value));
+    board.show(fretsOf(frets.value));
     void judge();
   } };
 }
 
-export const shapes_panel: Panel = {
+export const shapesPanel: Panel = {
   name: "Shapes",
   build(page) {
     const list = el("div", { class: "cards" });
@@ -96,16 +96,16 @@ export const shapes_panel: Panel = {
     const choices = el("div", { class: "cards choices" });
     let chord = "";
     const taken = (edits: Edit[]): void => void page.edit(`Change the shape of ${chord}`, edits);
-    const own = own_shape(page, taken);
+    const own = ownShape(page, taken);
     const one = el("section", { class: "stack", hidden: true }, title, why, choices, own.element);
 
-    const show_choices = ({ choices: all }: Shapes): void => refill(choices, ...all.map(({ frets, fingers, words, used, edits }) =>
+    const showChoices = ({ choices: all }: Shapes): void => refill(choices, ...all.map(({ frets, fingers, words, used, edits }) =>
       el("button", { type: "button", class: "card", "aria-pressed": String(used), "data-key": frets, onclick: () => taken(edits ?? [{ path: ["shapes", chord], value: { frets, fingers } }]) },
         picture(page, chord, frets, fingers), el("span", { class: "mono" }, frets), used ? el("strong", {}, "in the lesson") : null,
         el("small", {}, words.join(", ")))));
     const choose = async (name: string, fresh: boolean): Promise<void> => {
       chord = name;
-      show_list();
+      showList();
       if (!name) return;
       title.textContent = name;
       const answer = await page.api.get<Shapes>(`shapes?chord=${encodeURIComponent(name)}${page.part === null ? "" : `&part=${page.part}`}`);
@@ -117,11 +117,11 @@ export const shapes_panel: Panel = {
         return;
       }
       why.textContent = answer.names === false && answer.what ? sentence(answer) : answer.choices.length ? "" : "No shape is known for it: make your own below.";
-      show_choices(answer);
+      showChoices(answer);
       const used = page.lesson.shapes.find((each) => each.name === name);
       if (fresh) own.show(name, used?.frets ?? answer.choices[0]?.frets ?? "", used?.fingers ?? answer.choices[0]?.fingers ?? "");
     };
-    const show_list = (): void => refill(list, ...chords_of(page).map((name) => {
+    const showList = (): void => refill(list, ...chordsOf(page).map((name) => {
       const shape = page.lesson.shapes.find((each) => each.name === name);
       return el("button", { type: "button", class: "card", "data-key": name, "aria-pressed": String(name === chord), onclick: () => void choose(name, true) },
         shape ? picture(page, name, shape.frets, shape.fingers) : null, el("span", {}, name), shape?.own ? el("small", {}, "your own") : null);
@@ -132,9 +132,9 @@ export const shapes_panel: Panel = {
     other.addEventListener("keydown", ({ key }) => {
       if (key === "Enter") ask();
     });
-    page.onLesson(() => void (chord ? choose(chord, false) : show_list()));
-    page.onPart(() => show_list());
-    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Chords of the part, or of the whole lesson. Press one to choose its shape."), list,
+    page.onLesson(() => void (chord ? choose(chord, false) : showList()));
+    page.onPart(() => showList());
+    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Press a chord to choose its shape."), partChooser(page, "The whole lesson"), list,
       el("div", { class: "row" }, labelled("Another chord", other), button("Show its shapes", ask)), one,
       el("small", {}, "A shape that hurts is the wrong shape."));
   },

@@ -1,5 +1,5 @@
-import { button, count, group, labelled, told } from "./controls";
-import { lateness, latency_box } from "./latency";
+import { button, count, group, labelled, partChooser, told } from "./controls";
+import { lateness, latencyBox } from "./latency";
 import { Edit, el, Panel, Part, refused } from "./page";
 import { sentence } from "./saved_fields";
 
@@ -28,7 +28,7 @@ function played(part: Part | null | undefined): string {
 const lead = 2; // seconds of film before the part
 const keys = ["t", "T", "Enter", " "];
 
-export const tap_panel: Panel = {
+export const tapPanel: Panel = {
   name: "Tap",
   build(page) {
     const each = el("select", {}, el("option", { value: "change" }, "each chord change"), el("option", { value: "beat" }, "each beat"));
@@ -38,7 +38,7 @@ export const tap_panel: Panel = {
     const then = el("span", { class: "then" });
     const pad = el("button", { type: "button", class: "pad", hidden: true }, now, then);
     const state = told();
-    const pass_list = el("ul", { class: "rows" });
+    const passList = el("ul", { class: "rows" });
     const result = el("div", { class: "result", hidden: true });
     const start = button("Start", () => (running ? stop() : void begin()), { class: "main" });
     let part: Part | null = null;
@@ -55,7 +55,7 @@ export const tap_panel: Panel = {
       asks = [];
       part = page.lesson.parts.find(({ index }) => index === page.part) ?? null;
       if (part && part.from === null) from.value = "here";
-      show_passes();
+      showPasses();
       state.textContent = "";
       start.disabled = true;
       if (!part) return;
@@ -69,7 +69,7 @@ export const tap_panel: Panel = {
       start.disabled = !asks.length;
     };
 
-    const show_next = (taps: number): void => {
+    const showNext = (taps: number): void => {
       now.textContent = asks[taps] ? asks[taps].chord || "N.C." : "…";
       then.textContent = asks[taps + 1] ? `then ${asks[taps + 1].chord || "N.C."}` : taps >= asks.length ? "all tapped" : "the last one";
       state.textContent = `${taps} of ${asks.length}`;
@@ -80,7 +80,7 @@ export const tap_panel: Panel = {
       const pass: Pass = { rate: Number(rate.value), taps: [] };
       const tap = (moment: number): void => {
         pass.taps.push(page.player.timeAt(moment) - lateness() * pass.rate);
-        show_next(pass.taps.length);
+        showNext(pass.taps.length);
         if (pass.taps.length === asks.length) window.setTimeout(stop, 800);
       };
       const pressed = (event: KeyboardEvent): void => {
@@ -91,7 +91,7 @@ export const tap_panel: Panel = {
         if (event.key === "Escape") return stop();
         if (event.key !== "Backspace") return tap(event.timeStamp);
         pass.taps.pop();
-        show_next(pass.taps.length);
+        showNext(pass.taps.length);
       };
       const released = (event: KeyboardEvent): void => {
         if (keys.includes(event.key)) event.preventDefault(); // a space bar that goes up presses the button in focus
@@ -118,7 +118,7 @@ export const tap_panel: Panel = {
       window.addEventListener("keydown", pressed, true);
       window.addEventListener("keyup", released, true);
       pad.focus();
-      show_next(0);
+      showNext(0);
       if (from.value === "part" && part.from !== null) await page.player.seek(Math.max(page.lesson.film.start, part.from - lead));
       if (!running) return;
       page.player.loop = null;
@@ -127,7 +127,7 @@ export const tap_panel: Panel = {
     };
 
     const judge = async (): Promise<void> => {
-      show_passes();
+      showPasses();
       if (!passes.length) return;
       const answer = await ask(passes);
       if (refused(answer)) {
@@ -149,10 +149,10 @@ export const tap_panel: Panel = {
       await forget();
     };
 
-    const show_passes = (): void => {
+    const showPasses = (): void => {
       if (!passes.length) page.propose([]);
       result.hidden = true;
-      pass_list.replaceChildren(...passes.map((pass, index) => el("li", { class: "row" },
+      passList.replaceChildren(...passes.map((pass, index) => el("li", { class: "row" },
         el("span", {}, `Pass ${index + 1}: ${pass.taps.length} of ${count(asks.length, "tap")}${pass.rate === 1 ? "" : `, at ${pass.rate}`}`),
         button("Drop", () => {
           passes.splice(index, 1);
@@ -168,8 +168,8 @@ export const tap_panel: Panel = {
       if (played(same) !== played(part)) void forget();
       else part = same ?? null;
     });
-    return el("div", { class: "stack" },
-      group("How", el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), labelled("Begin", from)), latency_box(() => undefined)),
-      el("div", { class: "row" }, start), pad, state, pass_list, result);
+    return el("div", { class: "stack" }, partChooser(page),
+      group("How", el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), labelled("Begin", from)), latencyBox(() => undefined)),
+      el("div", { class: "row" }, start), pad, state, passList, result);
   },
 };

@@ -29,19 +29,27 @@ export interface RunBox {
   start(body: Record<string, unknown>, path?: string): Promise<boolean>;
 }
 
+let before: Promise<Run[]> | null = null;
+
+/** The runs that were there when the page was opened; asked once. */
+export function runsBefore(page: Page): Promise<Run[]> {
+  before ??= page.api.get<Run[]>("runs").then((runs) => (refused(runs) ? [] : runs));
+  return before;
+}
+
 const states = { running: "", done: "Done.", failed: "It failed.", cancelled: "Cancelled." };
 
 /** Follows the newest run of these kinds, also one that ran before the page was opened. `show` draws what it gave, in `into`. */
-export function run_box(page: Page, kinds: string[], show: (run: Run, into: HTMLElement) => void = made(page)): RunBox {
+export function runBox(page: Page, kinds: string[], show: (run: Run, into: HTMLElement) => void = made(page)): RunBox {
   const words = el("strong");
   const bar = el("progress", { max: 1, "aria-label": "How much is done" });
   const state = el("p", { role: "status" });
   const last = el("p", { class: "quiet" });
   const cancel = button("Cancel", () => void (now && page.api.post("cancel", { id: now.id })));
-  const made_ = el("div", { class: "stack" });
+  const results = el("div", { class: "stack" });
   const command = el("code", { class: "command" });
   const as = el("details", { hidden: true }, el("summary", {}, "As a command"), command);
-  const element = group("", words, el("div", { class: "row" }, bar, cancel), state, last, made_, as);
+  const element = group("", words, el("div", { class: "row" }, bar, cancel), state, last, results, as);
   element.className = "run";
   element.hidden = true;
   let now: Run | null = null;
@@ -51,7 +59,7 @@ export function run_box(page: Page, kinds: string[], show: (run: Run, into: HTML
     if (!kinds.includes(run.kind) || (now && now.id !== run.id && now.state === "running" && run.state !== "running")) return;
     if (now?.id !== run.id) {
       began = performance.now();
-      made_.replaceChildren();
+      results.replaceChildren();
     }
     const turned = now?.id !== run.id || now.state !== run.state;
     now = run;
@@ -67,12 +75,10 @@ export function run_box(page: Page, kinds: string[], show: (run: Run, into: HTML
     command.textContent = run.command;
     if (!turned) return;
     state.textContent = states[run.state];
-    if (run.state === "done") show(run, made_);
+    if (run.state === "done") show(run, results);
   };
   page.onRun(told);
-  void page.api.get<Run[]>("runs").then((runs) => {
-    if (!refused(runs)) runs.forEach(told);
-  });
+  void runsBefore(page).then((runs) => runs.forEach(told));
 
   const start = async (body: Record<string, unknown>, path = "runs"): Promise<boolean> => {
     const answer = await page.api.post<{ id: string }>(path, body);

@@ -1,4 +1,4 @@
-import { button, describe, labelled, new_id, told } from "./controls";
+import { button, describe, labelled, newId, told } from "./controls";
 import { Edit, el, Finding, Page, Path, refused } from "./page";
 
 // Fields that stand for a place in the cue file: saved when they are left. What would make a new error is not saved
@@ -7,7 +7,7 @@ import { Edit, el, Finding, Page, Path, refused } from "./page";
 type Control = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
 
 /** What would be wrong that is not wrong now; empty: nothing, or the server cannot say. */
-async function new_errors(page: Page, what: string, edits: Edit[]): Promise<Finding[]> {
+async function newErrors(page: Page, what: string, edits: Edit[]): Promise<Finding[]> {
   const answer = await page.api.post<{ findings: Finding[] }>("try", { base: page.lesson.digest, what, edits });
   if (refused(answer)) return [];
   const known = new Set(page.lesson.findings.map((each) => each.code + each.what));
@@ -46,7 +46,7 @@ function shown(value: unknown): string {
 /** `control` as a field of the file. */
 export function saved(page: Page, control: Control, place: Place): Saved {
   let last = "";
-  const problem = el("p", { class: "problem", id: new_id(), hidden: true });
+  const problem = el("p", { class: "problem", id: newId(), hidden: true });
   const read = told("unseen");
   const element = labelled(place.label, control, place.hint);
   element.append(problem, read);
@@ -69,7 +69,7 @@ export function saved(page: Page, control: Control, place: Place): Saved {
     const path = place.path();
     const edits = place.edits?.(control.value)
       ?? [control.value === "" ? { path, remove: true } as const : { path, value: typed(control) }];
-    const errors = await new_errors(page, place.words, edits);
+    const errors = await newErrors(page, place.words, edits);
     const here = control.dataset.path === JSON.stringify(path);
     if (errors.length && here) settle(sentence(errors[0]), () => void save(edits));
     else if (errors.length) page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
@@ -98,10 +98,10 @@ export function saved(page: Page, control: Control, place: Place): Saved {
   return { element, control, show };
 }
 
-export function text_field(page: Page, place: Place, with_: Record<string, unknown> = {}): Saved {
+export function textField(page: Page, place: Place, with_: Record<string, unknown> = {}): Saved {
   return saved(page, el("input", { type: "text", autocomplete: "off", spellcheck: false, ...with_ }), place);
 }
 
-export function number_field(page: Page, place: Place, min: number, max: number, step: number | "any" = 1): Saved {
+export function numberField(page: Page, place: Place, min: number, max: number, step: number | "any" = 1): Saved {
   return saved(page, el("input", { type: "number", min: String(min), max: String(max), step: String(step), inputMode: "decimal" }), place);
 }

@@ -26,7 +26,7 @@ function row(page: Page, name: string, steps: string): HTMLElement {
     button("Delete", () => void page.edit(`Delete strum ${name}`, [{ path: ["strums", name], remove: true }]), { "aria-label": `Delete strum ${name}`, "data-key": `x${name}` }));
 }
 
-export function strum_list(page: Page): HTMLElement {
+export function strumList(page: Page): HTMLElement {
   const list = el("ul", { class: "rows" });
   const name = el("input", { type: "text", size: 10 });
   const steps = el("input", { type: "text", class: "steps-of", placeholder: "D - D U - U D U", spellcheck: false });
