@@ -42,7 +42,7 @@ function compared(mine: string, theirs: string, names: [string, string]): HTMLEl
   const column = (side: 0 | 1) => {
     const lines = rows.map((row) => el("div", { class: row.same ? "line" : "line different" },
       row.same ? null : el("span", { class: "unseen" }, "changed: "), row.sides[side] ?? ""));
-    return el("div", {}, el("h3", {}, names[side]), el("div", { class: "text", tabIndex: 0, role: "group", "aria-label": names[side] }, ...lines));
+    return el("div", {}, el("h3", {}, names[side]), el("div", { class: "file-text", tabIndex: 0, role: "group", "aria-label": names[side] }, ...lines));
   };
   const rows = differentLines(mine, theirs);
   return el("div", { class: "compared" }, column(0), column(1));
@@ -60,7 +60,7 @@ export async function showVersions(): Promise<void> {
   const kept = await api.get<{ id: string; when: string; what: string }[]>("versions");
   if (refused(kept)) return say(sentence(kept), "bad");
   if (kept.length === 0) return void await dialog("Versions", [el("p", {}, "No earlier version is kept yet.")], [["", "Close"]]);
-  const text = el("pre", { class: "text", tabIndex: 0, hidden: true, "aria-label": "Text of this version" });
+  const text = el("pre", { class: "file-text", tabIndex: 0, hidden: true, "aria-label": "Text of this version" });
   const look = async (id: string) => {
     const found = await api.get<unknown>(`version?id=${encodeURIComponent(id)}`);
     text.hidden = false;

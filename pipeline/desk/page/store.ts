@@ -62,8 +62,10 @@ class Store {
   }
 
   private take(lesson: Lesson): void {
-    const before = this.part;
+    const first = this.lesson === undefined;
     this.lesson = lesson;
+    if (first && lesson.parts.length) this.part = 0;
+    const before = this.part;
     if (before !== null && !lesson.parts[before]) this.part = lesson.parts.length ? lesson.parts.length - 1 : null;
     tell(this.lessonTold, lesson);
     tell(this.filmTold, lesson.film);

@@ -40,7 +40,7 @@ export class Strip {
   private readonly nudges = new Map<string, number>(); // frames that are still to be sent
 
   constructor(private readonly page: Page, private readonly player: FilmPlayer) {
-    const row = (name: Row) => el("div", { class: `strip-row ${name}`, role: "group", "aria-label": rowNames[name] });
+    const row = (name: Row) => el("div", { class: `strip-row strip-${name}`, role: "group", "aria-label": rowNames[name] });
     this.rows = { parts: row("parts"), cues: row("cues"), findings: row("findings") };
     for (const each of Object.values(this.rows)) each.addEventListener("keydown", (event) => this.rowKey(event));
     this.space.append(this.canvas, this.proposals, ...Object.values(this.rows), this.head, this.flag);
@@ -87,6 +87,7 @@ export class Strip {
       if (!this.marks.has(id)) this.drop(id, button);
     for (const mark of this.order) this.place(mark);
     for (const name of Object.keys(this.rows) as Row[]) this.rove(name);
+    this.giveRoom(this.order.filter((mark) => mark.row === "cues"));
     const untimed = lesson.parts.filter((part) => part.from === null);
     this.untimed.replaceChildren(...(untimed.length ? ["No time yet:"] : []), ...untimed.map((part) =>
       el("button", { type: "button", onclick: () => this.page.select(part.index) }, part.name)));
@@ -118,7 +119,7 @@ export class Strip {
     }
     const row = this.rows[mark.row];
     if (button.parentElement !== row) row.append(button);
-    button.className = `on-strip ${mark.kind}`;
+    button.className = `on-strip is-${mark.kind}`;
     button.replaceChildren(...(mark.finding ? [icon(mark.kind)] : [el("span", {}, mark.label)]));
     if (mark.path || mark.removable) button.setAttribute("aria-describedby", "strip-help");
     if (this.dragged !== mark.id) this.stand(button, mark, mark.time);
@@ -130,6 +131,14 @@ export class Strip {
     const words = `${mark.name}, ${clock(time)}`;
     button.setAttribute("aria-label", words);
     button.title = words;
+  }
+
+  /** How far the name of a mark may reach: to the next one. */
+  private giveRoom(row: StripMark[]): void {
+    row.forEach((mark, i) => {
+      const room = (row[i + 1]?.time ?? this.end) - mark.time;
+      this.buttons.get(mark.id)?.style.setProperty("--room", String(room));
+    });
   }
 
   private showPart(): void {
