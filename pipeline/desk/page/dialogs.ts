@@ -10,7 +10,7 @@ import type { Meeting } from "./store";
 /** Shows a dialog with a title and a way out; gives what `closed` was called with. */
 function dialog(title: string, body: Node[], buttons: [value: string, words: string][]): Promise<string> {
   return new Promise((done) => {
-    const head = el("h2", { id: "dialog-title" }, title);
+    const head = el("h2", { id: "dialog-title", tabIndex: -1, autofocus: true }, title); // no button is pressed by a key too many
     const shown = el("dialog", { "aria-labelledby": "dialog-title" }, head, el("div", { class: "dialog-body", tabIndex: 0 }, ...body));
     const row = el("div", { class: "buttons" });
     for (const [value, words] of buttons)
@@ -27,10 +27,10 @@ function dialog(title: string, body: Node[], buttons: [value: string, words: str
 
 export async function showKeys(): Promise<void> {
   const rows = boundKeys().map(({ keys, words }) =>
-    el("tr", {}, el("th", { scope: "row" }, ...keys.flatMap((key, i) => [i ? " " : "", el("kbd", {}, keyWords(key))])), el("td", {}, words)));
+    el("li", {}, el("span", {}, ...keys.flatMap((key, i) => [i ? " " : "", el("kbd", {}, keyWords(key))])), words));
   const single = el("input", { type: "checkbox", checked: letterKeys(), onchange: () => setLetterKeys(single.checked) });
   await dialog("Keys", [
-    el("table", { class: "keys" }, el("tbody", {}, ...rows)),
+    el("ul", { class: "keys" }, ...rows),
     el("h3", {}, "On the strip of time"),
     el("p", {}, "Tab goes from row to row: play head, parts, pins and cues, findings. In a row, the up and down arrows go to the mark before and after; " +
                 "the left and right arrows move it by one frame, with Shift by ten; Enter goes to it in the film."),

@@ -124,15 +124,14 @@ async function begin(): Promise<void> {
   while (!(await store.read())) await new Promise((again) => setTimeout(again, 1000));
 
   const film = new FilmView(player);
-  strip = new Strip(page, player);
   const bar = transport(player);
-  const all: Panel[] = [...panels.slice(0, 2), findings_panel, ...panels.slice(2)];
   followParts();
+  strip = new Strip(page, player);
+  const all: Panel[] = [...panels.slice(0, 2), findings_panel, ...panels.slice(2)];
   document.body.replaceChildren(
     header(), lostBanner(),
     el("main", {}, film.element, bar, strip.element,
-       el("section", { class: "side", "aria-label": "Panels" }, partChoice(), tabs.element)),
-    said);
+       el("section", { class: "side", "aria-label": "Panels" }, partChoice(), tabs.element, said)));
   for (const panel of all) tabs.add(panel, page);
   tabs.open(store.lesson.parts.length ? "Part" : "Lesson");
   listenToKeys();

@@ -12,6 +12,7 @@ export function say(words: string, tone: "good" | "bad" = "good"): void {
   const end = () => message.remove();
   const close = el("button", { type: "button", class: "bare", "aria-label": "Close this message", onclick: end }, "\u00d7");
   message.append(close);
+  for (const before of [...bad.children]) if (before.firstChild?.textContent === words) before.remove();
   if (tone === "good") for (const before of [...good.children]) before.remove();
   else while (bad.children.length > 2) bad.firstChild?.remove();
   place.append(message);
