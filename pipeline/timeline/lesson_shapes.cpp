@@ -4,7 +4,9 @@
 #include "overlay/music/names/chord_name.h"
 
 #include <algorithm>
+#include <mutex>
 #include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -12,6 +14,47 @@ namespace tabard::pipeline {
 namespace {
 
 using overlay::SongForHand;
+
+/// Shapes that were searched for once. A search depends on nothing but its key, and is what costs most where a lesson
+/// is looked at after each change. Thread-safe.
+class SearchedShapes {
+public:
+    using Shapes = std::vector<overlay::FoundShape>;
+
+    template <class Search>
+    Shapes of(overlay::ChordName const& chord, Lesson const& lesson, Search const& search)
+    {
+        Key const key{chord.text(), *lesson.tuning, *lesson.capo};
+        {
+            std::scoped_lock const lock{m_mutex};
+            if (auto const known = m_known.find(key); known != m_known.end())
+                return known->second;
+        }
+        Shapes shapes = search();
+        std::scoped_lock const lock{m_mutex};
+        if (m_known.size() >= kMostKnown)
+            m_known.clear();
+        return m_known.insert_or_assign(key, std::move(shapes)).first->second;
+    }
+
+private:
+    using Key = std::tuple<std::string, overlay::Tuning, int>;
+    static constexpr std::size_t kMostKnown = 500;
+    std::mutex m_mutex;
+    std::map<Key, Shapes> m_known;
+};
+
+SearchedShapes::Shapes first_choices(overlay::ChordName const& chord, Lesson const& lesson)
+{
+    static SearchedShapes searched;
+    return searched.of(chord, lesson, [&] { return overlay::first_choices(chord, *lesson.tuning, *lesson.capo); });
+}
+
+SearchedShapes::Shapes usual_shape(overlay::ChordName const& chord, Lesson const& lesson)
+{
+    static SearchedShapes searched;
+    return searched.of(chord, lesson, [&] { return overlay::find_shapes(chord, *lesson.tuning, 1, *lesson.capo); });
+}
 
 /// A lesson as a song for the hand.
 class Song {
@@ -63,7 +106,7 @@ private:
             return SongForHand::kRest;
         auto const [known, is_new] = m_chords.try_emplace(chord->text(), SongForHand::kRest);
         if (is_new)
-            if (auto shapes = overlay::first_choices(*chord, *m_lesson.tuning, *m_lesson.capo); !shapes.empty())
+            if (auto shapes = first_choices(*chord, m_lesson); !shapes.empty())
                 known->second = add(name, std::move(shapes));
         return known->second;
     }
@@ -119,7 +162,7 @@ std::optional<overlay::Shape> const& LessonShapes::at(std::string const& name, L
         auto const chosen = m_chosen.find(chord->text());
         if (chosen != m_chosen.end())
             shape = chosen->second;
-        else if (auto const found = overlay::find_shapes(*chord, *m_lesson.tuning, 1, *m_lesson.capo); !found.empty())
+        else if (auto const found = usual_shape(*chord, m_lesson); !found.empty())
             shape = found.front().shape;
     }
     return shape;
