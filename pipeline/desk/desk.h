@@ -58,8 +58,8 @@ private:
 /// edit, settle, undo, redo, restore, try, versions, version, open.
 void add_file_answers(Routes& routes, Desk& desk);
 
-/// A change of a document as POST edit says it: set, remove, insert. Fails with invalid_input for a place that is not
-/// there, and then `document` may be changed in part.
+/// A change of a document as POST edit says it: set, remove, insert, move. Fails with invalid_input for a place that is
+/// not there, and then `document` may be changed in part.
 Result<void> apply_edits(JsonValue& document, JsonValue const& edits);
 
 } // namespace tabard::pipeline

@@ -61,6 +61,22 @@ Result<JsonValue*> holder_of(JsonValue& document, JsonValue const& path)
     return at;
 }
 
+/// The same for what is set: objects on the way that are not there are made.
+Result<JsonValue*> holder_made(JsonValue& document, JsonValue const& path)
+{
+    JsonValue* at = &document;
+    for (std::size_t i = 0; i + 1 < path.items.size(); ++i) {
+        JsonValue const& step = path.items[i];
+        bool const named = step.kind == Kind::string && path.items[i + 1].kind == Kind::string;
+        if (named && at->kind == Kind::object && at->find(step.text) == nullptr)
+            at->set(step.text, JsonValue::object({}));
+        at = child_of(*at, step);
+        if (at == nullptr)
+            return no_place(path);
+    }
+    return at;
+}
+
 Result<void> set(JsonValue& holder, JsonValue const& path, JsonValue const& value)
 {
     JsonValue const& step = path.items.back();
@@ -97,6 +113,35 @@ Result<void> insert(JsonValue& holder, JsonValue const& path, JsonValue const& v
     return {};
 }
 
+Result<void> name_anew(JsonValue& holder, JsonValue const& path, std::string const& name)
+{
+    std::string const& old = path.items.back().text;
+    if (name.empty() || name == old || holder.find(name) != nullptr)
+        return wrong(fmt::format("'{}' cannot become '{}'; write a name that nothing else has", old, name));
+    std::ranges::find(holder.members, old, &JsonValue::Member::key)->key = name;
+    return {};
+}
+
+/// To another place of its list, or to another name in its object.
+Result<void> move(JsonValue& holder, JsonValue const& path, JsonValue const& target)
+{
+    JsonValue const& step = path.items.back();
+    if (child_of(holder, step) == nullptr)
+        return no_place(path);
+    if (holder.kind == Kind::object && target.kind == Kind::string)
+        return name_anew(holder, path, target.text);
+    auto const to = index_in(target);
+    if (holder.kind != Kind::array || !to || *to >= holder.items.size())
+        return no_place(path);
+    auto const at = [&](std::size_t index) { return holder.items.begin() + static_cast<std::ptrdiff_t>(index); };
+    std::size_t const from = *index_in(step);
+    if (from < *to)
+        std::rotate(at(from), at(from + 1), at(*to + 1));
+    else
+        std::rotate(at(*to), at(from), at(from + 1));
+    return {};
+}
+
 Result<void> apply(JsonValue& document, JsonValue const& edit)
 {
     JsonValue const* const path = edit.find("path");
@@ -109,13 +154,16 @@ Result<void> apply(JsonValue& document, JsonValue const& edit)
     JsonValue const* const value = edit.find("value");
     JsonValue const* const removed = edit.find("remove");
     JsonValue const* const inserted = edit.find("insert");
-    if ((value != nullptr) + (removed != nullptr) + (inserted != nullptr) != 1)
-        return wrong("an edit sets, removes or inserts");
+    JsonValue const* const moved = edit.find("move");
+    if ((value != nullptr) + (removed != nullptr) + (inserted != nullptr) + (moved != nullptr) != 1)
+        return wrong("an edit sets, removes, inserts or moves");
     if (removed != nullptr && !removed->boolean)
         return wrong("what an edit removes is said by true");
-    TRY_ASSIGN(JsonValue * holder, holder_of(document, *path));
+    TRY_ASSIGN(JsonValue * holder, value != nullptr ? holder_made(document, *path) : holder_of(document, *path));
     if (value != nullptr)
         return set(*holder, *path, *value);
+    if (moved != nullptr)
+        return move(*holder, *path, *moved);
     return removed != nullptr ? remove(*holder, *path) : insert(*holder, *path, *inserted);
 }
 

@@ -275,11 +275,18 @@ Json shapes_json(Lesson const& lesson)
     return list;
 }
 
-Json strums_json(Lesson const& lesson)
+/// A strum may be written as its steps alone, or as an object that has them.
+Json strums_json(Lesson const& lesson, JsonValue const& document)
 {
     Json list = Json::array();
-    for (StrumEntry const& strum : lesson.strums)
-        list.push_back({{"name", strum.name}, {"steps", strum.pattern.text()}});
+    JsonValue const* const written = document.find("strums");
+    for (StrumEntry const& strum : lesson.strums) {
+        JsonValue const* const entry = written ? written->find(strum.name) : nullptr;
+        Json path{"strums", strum.name};
+        if (entry && entry->find("steps"))
+            path.push_back("steps");
+        list.push_back({{"name", strum.name}, {"steps", strum.pattern.text()}, {"path", path}});
+    }
     return list;
 }
 
@@ -347,7 +354,7 @@ std::string lesson_json(LessonView const& view, FilmState const& film)
                     {"lesson", lesson_facts(document)},
                     {"parts", parts_json(document, understood)},
                     {"shapes", lesson ? shapes_json(*lesson) : Json::array()},
-                    {"strums", lesson ? strums_json(*lesson) : Json::array()},
+                    {"strums", lesson ? strums_json(*lesson, document) : Json::array()},
                     {"findings", findings_json(view.found.findings, document)}};
     return json_text(json);
 }

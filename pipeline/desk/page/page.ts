@@ -64,7 +64,7 @@ export interface Lesson {
             placement: string | null; theme: string | null; left_handed: boolean | null; strum: string | null };
   parts: Part[];
   shapes: { name: string; level: string | null; frets: string; fingers: string; own: boolean }[];
-  strums: { name: string; steps: string }[];
+  strums: { name: string; steps: string; path: Path }[];
   findings: Finding[];
 }
 

@@ -1,5 +1,5 @@
 import { button, labelled, refill } from "./controls";
-import { Edit, el, Page } from "./page";
+import { Edit, el, Lesson, Page } from "./page";
 
 // The strums of the lesson: name and steps.
 
@@ -14,12 +14,12 @@ function renamed(page: Page, old: string, name: string): Edit[] {
   return edits;
 }
 
-function row(page: Page, name: string, steps: string): HTMLElement {
+function row(page: Page, { name, steps, path }: Lesson["strums"][0]): HTMLElement {
   const named = el("input", { type: "text", defaultValue: name, size: 10, "aria-label": `Name of strum ${name}`, "data-key": `n${name}`, onchange: () => {
     if (named.value.trim() && named.value !== name) void page.edit(`Rename strum ${name}`, renamed(page, name, named.value.trim()));
   } });
   const written = el("input", { type: "text", defaultValue: steps, class: "steps-of", spellcheck: false, "aria-label": `Steps of ${name}`, "data-key": `s${name}`, onchange: () => {
-    if (written.value.trim()) void page.edit(`Change strum ${name}`, [{ path: ["strums", name, "steps"], value: written.value.trim() }]);
+    if (written.value.trim()) void page.edit(`Change strum ${name}`, [{ path, value: written.value.trim() }]);
   } });
   written.dataset.path = JSON.stringify(["strums", name]);
   return el("li", { class: "row" }, named, written,
@@ -35,11 +35,9 @@ export function strumList(page: Page): HTMLElement {
     if (!named) return name.focus();
     if (!written) return steps.focus();
     if (page.lesson.strums.some((each) => each.name === named)) return page.say(`There is a strum ${named} already.`, "bad");
-    const entry = { steps: written };
-    const edit: Edit = page.lesson.strums.length ? { path: ["strums", named], value: entry } : { path: ["strums"], value: { [named]: entry } };
-    if (await page.edit(`Add strum ${named}`, [edit])) name.value = steps.value = "";
+    if (await page.edit(`Add strum ${named}`, [{ path: ["strums", named], value: { steps: written } }])) name.value = steps.value = "";
   };
-  page.onLesson(() => refill(list, ...page.lesson.strums.map((each) => row(page, each.name, each.steps))));
+  page.onLesson(() => refill(list, ...page.lesson.strums.map((each) => row(page, each))));
   return el("details", {}, el("summary", {}, "Strums of the lesson"), list,
     el("div", { class: "row" }, labelled("New strum", name), labelled("Steps of a bar", steps), button("Add", () => void add())),
     el("small", {}, "D down, U up, - the hand passes; x after it muted, > louder, p i m a the finger. 6p plucks a string, Rp the bass."));
