@@ -1,6 +1,7 @@
 #include "pipeline/desk/desk_routes.h"
 
 #include "pipeline/desk/desk.h"
+#include "pipeline/desk/music_answers.h"
 #include "pipeline/desk/page_files.h"
 #include "pipeline/desk/view_answers.h"
 
@@ -23,6 +24,7 @@ Routes desk_routes(Desk& desk)
     Routes routes;
     add_page_files(routes);
     add_file_answers(routes, desk);
+    add_music_answers(routes, desk);
     add_view_answers(routes, desk);
     return routes;
 }

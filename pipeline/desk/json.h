@@ -1,6 +1,6 @@
 #pragma once
 #include "pipeline/cues/cue_document.h"
-#include "pipeline/desk/document_edit.h"
+#include "pipeline/desk/document_set.h"
 #include "pipeline/time/time.h"
 
 #include <optional>

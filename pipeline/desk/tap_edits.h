@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/desk/document_edit.h"
+#include "pipeline/desk/document_set.h"
 #include "pipeline/desk/part_of_file.h"
 #include "pipeline/desk/tapped_part.h"
 
