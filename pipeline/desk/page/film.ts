@@ -11,6 +11,7 @@ export class FilmView {
   private readonly still = el("img", { class: "still", alt: "", hidden: true });
   private readonly picture: HTMLElement;
   private readonly note = el("div", { class: "film-note", role: "status", hidden: true });
+  private readonly old = el("div", { class: "film-old", role: "status" });
   private readonly overlays = new Overlays(() => this.draw());
   private lesson: Lesson | null = null;
   private scale = 1;
@@ -20,7 +21,7 @@ export class FilmView {
 
   constructor(private readonly player: FilmPlayer) {
     this.picture = el("div", { class: "picture" }, player.video, this.canvas, this.still);
-    this.element = el("section", { class: "film", "aria-label": "Film" }, this.picture, this.note);
+    this.element = el("section", { class: "film", "aria-label": "Film" }, this.picture, this.note, this.old);
     this.picture.addEventListener("click", () => (player.playing ? player.pause() : void player.play()));
     new ResizeObserver(() => this.fit()).observe(this.element);
     player.onFrame(() => this.draw());
@@ -31,6 +32,9 @@ export class FilmView {
   take(lesson: Lesson): void {
     this.lesson = lesson;
     this.overlays.take(lesson.drawn);
+    const words = lesson.broken ? "This is the version before: the lesson as it is now cannot be drawn. See Findings." : "";
+    this.old.hidden = !words;
+    if (this.old.textContent !== words) this.old.textContent = words;
     this.takeFilm(lesson.film);
     this.fit();
   }

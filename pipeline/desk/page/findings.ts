@@ -16,6 +16,19 @@ export function goTo(page: Page, finding: Finding): void {
   if (finding.time !== null) void page.player.seek(finding.time);
 }
 
+/** Goes there, and shows what is said of it. */
+export function showFinding(page: Page, finding: Finding): void {
+  goTo(page, finding);
+  page.open("Findings");
+  const at = page.lesson.findings.indexOf(finding);
+  document.querySelectorAll(".findings > li").forEach((item, i) => {
+    item.removeAttribute("aria-current");
+    if (i !== at) return;
+    item.setAttribute("aria-current", "true");
+    item.scrollIntoView({ block: "nearest" });
+  });
+}
+
 /** The field that changes the place in the file that a finding is about, or the nearest place around it. */
 function fieldOf(finding: Finding): HTMLElement | null {
   const fields = [...document.querySelectorAll<HTMLElement>("[data-path]")];

@@ -5,7 +5,7 @@ import { FilmView } from "./film";
 import { findings_panel } from "./findings";
 import { icon } from "./icons";
 import { bind, listenToKeys } from "./keys";
-import { clock, el } from "./page";
+import { el } from "./page";
 import type { Page, Panel } from "./page";
 import { panels } from "./panels";
 import { FilmPlayer } from "./player";
@@ -67,6 +67,7 @@ function header(): HTMLElement {
   store.onState(() => {
     const words = store.lost ? "Not connected" : store.saving ? "Saving" : "Saved";
     if (saved.textContent !== words) saved.textContent = words;
+    saved.classList.toggle("off", store.lost);
   });
   bind("?", "These keys", () => void showKeys());
   return el("header", {}, title, name, saved, el("span", { class: "gap" }), undo.button, redo.button,
@@ -84,24 +85,6 @@ function lostBanner(): HTMLElement {
                                   el("code", {}, `tabard desk ${store.lesson?.name ?? ""}`));
   });
   return banner;
-}
-
-/** The selected part, for all panels. */
-function partChoice(): HTMLElement {
-  const choice = el("select", { id: "part", onchange: () => {
-    store.select(choice.value === "" ? null : Number(choice.value));
-    const from = store.part === null ? null : store.lesson.parts[store.part]?.from;
-    if (from !== null && from !== undefined) void player.seek(from);
-  } });
-  const show = () => { choice.value = store.part === null ? "" : String(store.part); };
-  store.onLesson((lesson) => {
-    choice.replaceChildren(el("option", { value: "" }, lesson.parts.length ? "None chosen" : "This lesson has no parts yet"),
-      ...lesson.parts.map((part) => el("option", { value: String(part.index) },
-        part.from === null ? `${part.name} (no time yet)` : `${part.name}, ${clock(part.from)}`)));
-    show();
-  });
-  store.onPart(show);
-  return el("div", { class: "part-choice" }, el("label", { for: "part" }, "Part"), choice);
 }
 
 function followParts(): void {
@@ -131,7 +114,7 @@ async function begin(): Promise<void> {
   document.body.replaceChildren(
     header(), lostBanner(),
     el("main", {}, film.element, bar, strip.element,
-       el("section", { class: "side", "aria-label": "Panels" }, partChoice(), tabs.element, said)));
+       el("section", { class: "side", "aria-label": "Panels" }, tabs.element, said)));
   for (const panel of all) tabs.add(panel, page);
   tabs.open(store.lesson.parts.length ? "Part" : "Lesson");
   listenToKeys();

@@ -41,26 +41,33 @@ export class Overlays {
     for (const [at, window] of this.windows) this.old.set(at, window);
     this.windows.clear();
     this.asked.clear();
+    this.waiting = [];
   }
 
   /** Fetches what `time` needs, and then what comes after it. */
   prepare(time: number): void {
     const at = Math.floor(time / windowSeconds);
-    void this.fetchWindow(at).then(() => this.fetchWindow(at + 1));
+    void this.fetchWindow(at, time).then(() => this.fetchWindow(at + 1, time));
   }
 
-  private async fetchWindow(at: number): Promise<void> {
+  private async fetchWindow(at: number, time: number): Promise<void> {
     const version = this.version;
     if (!version || this.asked.has(at)) return;
     this.asked.add(at);
     const answer = await api.get<Scenes>(`scenes?from=${at * windowSeconds}&to=${(at + 1) * windowSeconds}`);
     if (version !== this.version) return;
     if (refused(answer)) {
-      setTimeout(() => this.asked.delete(at), 1000);
+      setTimeout(() => {
+        if (version === this.version) this.asked.delete(at);
+        this.changed();
+      }, 2000);
       return;
     }
     this.windows.set(at, answer);
     this.old.delete(at);
+    for (const [, out, scene] of answer.runs) // what the play head comes to first
+      if (out > time)
+        for (let i = 0; i < answer.scenes[scene]!.length; i += 2) this.want(answer.layers[answer.scenes[scene]![i]!]!);
     for (const layer of answer.layers) this.want(layer);
     this.drawn = null;
     this.changed();

@@ -168,8 +168,8 @@ function tell<T>(all: Told<T>[], value: T): void {
 }
 
 export function sentence(answer: Refused): string {
-  const what = /[.!?]$/.test(answer.what) ? answer.what : answer.what + ".";
-  return answer.fix ? `${what} ${answer.fix}${/[.!?]$/.test(answer.fix) ? "" : "."}` : what;
+  const whole = (words: string) => words.replace(/^[a-z](?=[a-z]* )/, (letter) => letter.toUpperCase()) + (/[.!?]$/.test(words) ? "" : ".");
+  return answer.fix ? `${whole(answer.what)} ${whole(answer.fix)}` : whole(answer.what);
 }
 
 export const store = new Store();

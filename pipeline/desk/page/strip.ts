@@ -1,6 +1,6 @@
 // The strip of time: what stands where in the film, to be seen, gone to and moved.
 import { api } from "./api";
-import { goTo } from "./findings";
+import { showFinding } from "./findings";
 import { icon } from "./icons";
 import { bind } from "./keys";
 import { marksOf } from "./marks";
@@ -46,7 +46,7 @@ export class Strip {
     this.space.append(this.canvas, this.proposals, ...Object.values(this.rows), this.head, this.flag);
     this.room.append(this.space);
     const zoom = (words: string, shown: string, pressed: () => void) =>
-      el("button", { type: "button", title: words, "aria-label": words, onclick: pressed }, shown);
+      el("button", { type: "button", title: words, "aria-label": /\w/.test(shown) ? null : words, onclick: pressed }, shown);
     const bar = el("div", { class: "strip-bar" },
       zoom("Show less time (+)", "+", () => this.zoom(1.6)), zoom("Show more time (-)", "\u2212", () => this.zoom(1 / 1.6)),
       zoom("Show the whole film (0)", "Whole film", () => this.fit()), zoom("Show the chosen part (Z)", "This part", () => this.fitPart()),
@@ -90,7 +90,10 @@ export class Strip {
     this.giveRoom(this.order.filter((mark) => mark.row === "cues"));
     const untimed = lesson.parts.filter((part) => part.from === null);
     this.untimed.replaceChildren(...(untimed.length ? ["No time yet:"] : []), ...untimed.map((part) =>
-      el("button", { type: "button", onclick: () => this.page.select(part.index) }, part.name)));
+      el("button", { type: "button", onclick: () => {
+        this.page.select(part.index);
+        this.page.open("Part");
+      } }, part.name)));
     this.head.setAttribute("aria-valuemin", String(this.start));
     this.head.setAttribute("aria-valuemax", String(this.end));
     this.showPart();
@@ -260,7 +263,7 @@ export class Strip {
   private go(id: string, event: MouseEvent): void {
     const mark = this.marks.get(id);
     if (!mark) return;
-    if (mark.finding) return goTo(this.page, mark.finding);
+    if (mark.finding) return showFinding(this.page, mark.finding);
     this.page.select(mark.part);
     const clicked = mark.kind === "part" && event.detail > 0;
     void this.player.seek(clicked ? this.timeAt(event.clientX) : mark.time);
@@ -270,6 +273,9 @@ export class Strip {
     if (event.ctrlKey) {
       event.preventDefault();
       this.zoom(Math.exp(-event.deltaY / 200), event.clientX);
+    } else if (!event.shiftKey && Math.abs(event.deltaY) > Math.abs(event.deltaX) && !this.fitted && matchMedia("(min-width: 900px)").matches) {
+      event.preventDefault(); // the page itself does not scroll here
+      this.room.scrollLeft += event.deltaY;
     }
     this.freeUntil = performance.now() + 4000;
   }
