@@ -53,7 +53,7 @@ export function refill(box: HTMLElement, ...children: (Node | string | null)[]):
   box.replaceChildren(...children.filter((child): child is Node | string => child !== null));
   if (!focused) return;
   const at = keys.indexOf(focused.dataset.key);
-  const left = [...box.querySelectorAll<HTMLElement>("[data-key]")];
+  const left = [...box.querySelectorAll<HTMLElement>("[data-key]:not(:disabled)")];
   const same = left.find((each) => focused.dataset.key && each.dataset.key === focused.dataset.key);
   const next = same ?? left[Math.min(Math.max(at, 0), left.length - 1)] ?? box;
   if (next === box) box.tabIndex = -1;
@@ -91,6 +91,6 @@ export function partChooser(page: Page, none = "Choose a part"): HTMLElement {
   page.onLesson(show);
   page.onPart(show);
   const field = labelled("Part", select);
-  field.classList.add("part-choice");
+  field.classList.add("part-choice", "beside");
   return field;
 }

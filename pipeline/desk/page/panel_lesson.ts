@@ -138,7 +138,7 @@ async function addPart(page: Page, timed = true): Promise<void> {
 
 /** The name as a field in place of `row`; `again` draws the list. Parts that are as this one follow it. */
 function rename(page: Page, part: Part, row: HTMLElement, again: () => void): void {
-  const name = el("input", { type: "text", defaultValue: part.name, "aria-label": `New name of ${part.name}`, "data-key": `open${part.index}` });
+  const name = el("input", { type: "text", defaultValue: part.name, "aria-label": `New name of ${part.name}`, "data-key": "rename" });
   let done = false;
   const leave = (): void => {
     if (done) return;
@@ -150,9 +150,11 @@ function rename(page: Page, part: Part, row: HTMLElement, again: () => void): vo
   };
   name.addEventListener("change", leave);
   name.addEventListener("blur", leave);
-  name.addEventListener("keydown", ({ key }) => {
-    if (key === "Escape") name.value = part.name;
-    if (key === "Escape" || key === "Enter") leave();
+  name.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" && event.key !== "Enter") return;
+    event.preventDefault(); // or the button that gets the focus is pressed by it
+    if (event.key === "Escape") name.value = part.name;
+    leave();
   });
   row.replaceChildren(name);
   name.select();
@@ -169,13 +171,13 @@ function partRow(page: Page, part: Part, again: () => void): HTMLElement[] {
     el("span", {}, part.name), el("small", { class: part.from === null ? "untimed" : "" }, span(part.from, part.to)));
   if (!chosen) return [row];
   const tools: HTMLElement = el("div", { class: "row" },
-    button("Open", () => page.open("Part"), { "data-key": `open${part.index}`, "aria-label": `Open ${part.name}` }),
-    button("Rename", () => rename(page, part, tools, again)),
-    button("Up", move(part.index - 1), { disabled: part.index === 0, "aria-label": `${part.name}: earlier in the list` }),
-    button("Down", move(part.index + 1), { disabled: part.index === last, "aria-label": `${part.name}: later in the list` }),
+    button("Open", () => page.open("Part"), { "data-key": "open", "aria-label": `Open ${part.name}` }),
+    button("Rename", () => rename(page, part, tools, again), { "data-key": "rename", "aria-label": `Rename ${part.name}` }),
+    button("Up", move(part.index - 1), { disabled: part.index === 0, "data-key": "up", "aria-label": `${part.name}: earlier in the list` }),
+    button("Down", move(part.index + 1), { disabled: part.index === last, "data-key": "down", "aria-label": `${part.name}: later in the list` }),
     button("Delete", async () => {
       if (await page.edit(`Delete ${part.name}`, [{ path: ["sections", part.index], remove: true }])) page.say(`${part.name} is deleted. Undo brings it back.`);
-    }, { disabled: last === 0, "aria-label": `Delete ${part.name}` }));
+    }, { disabled: last === 0, "data-key": "delete", "aria-label": `Delete ${part.name}` }));
   return [row, tools];
 }
 

@@ -154,9 +154,10 @@ export const partPanel: Panel = {
   build(page) {
     const fields = fieldsOfPart(page);
     const [name, from, to, as, tempo, meter, countIn, strum, placement, text] = fields.map(({ element }) => element);
-    for (const each of [name, from, to, text]) each.classList.add("wide");
-    const body = el("div", { class: "stack" }, el("div", { class: "fields" }, name, from, to), chartField(page),
-      el("div", { class: "fields" }, as, tempo, meter, countIn, strum, placement, text), pins(page), cues(page), strumList(page));
+    text.classList.add("wide");
+    for (const each of [from, to]) each.classList.add("wide", "beside");
+    const body = el("div", { class: "stack" }, el("div", { class: "fields" }, from, to), chartField(page),
+      el("div", { class: "fields" }, name, as, tempo, meter, countIn, strum, placement, text), pins(page), cues(page), strumList(page));
     const none = el("p", { class: "quiet" }, "Choose a part above, or on the strip under the film.");
     const show = (): void => {
       const part = current(page);
