@@ -61,32 +61,23 @@ void show(std::string const& page, fs::path const& state, DeskCommand const& com
         console.note("No browser was found; open the address above in one on this machine.");
 }
 
-Result<void> show_open_desk(fs::path const& cues, fs::path const& state, DeskCommand const& command,
-                            Console const& console)
-{
-    auto const page = pipeline::announced_page(state);
-    if (!page)
-        return Error{ErrorKind::io,
-                     fmt::format("another desk has '{}' and does not answer; end it first", cues.string())};
-    console.note(fmt::format("A desk has {} open already.", shell_word(cues.string())));
-    show(*page, state, command, console);
-    return {};
-}
-
 Result<void> run(DeskCommand const& command, Console const& console)
 {
     TRY_ASSIGN(fs::path const cues, cue_file_of(command.lesson, console));
     TRY_ASSIGN(auto const readable, pipeline::open_for_reading(cues));
     TRY_ASSIGN(fs::path const states, pipeline::desk_states());
     TRY_ASSIGN(fs::path const state, pipeline::state_folder_of(cues, states));
-    TRY_ASSIGN(auto const claim, pipeline::DeskClaim::take(state));
-    if (!claim)
-        return show_open_desk(cues, state, command, console);
+    TRY_ASSIGN(auto const running, pipeline::page_of_running_desk(state));
+    if (running) {
+        console.note(fmt::format("A desk has {} open already.", shell_word(cues.string())));
+        show(*running, state, command, console);
+        return {};
+    }
     std::error_code failed;
     fs::path const program = fs::read_symlink("/proc/self/exe", failed);
     TRY_ASSIGN(auto const desk, pipeline::Desk::open({cues, state, program, look_of}));
     TRY_ASSIGN(auto server, pipeline::Server::open(pipeline::desk_routes(*desk), *desk, command.port));
-    TRY_VOID(claim->announce(server.page()));
+    TRY_VOID(desk->announce(server.page()));
     show(server.page(), state, command, console);
     console.note("Press Ctrl-C here to close it; what was changed is saved already.");
     TRY_VOID(console.finish());

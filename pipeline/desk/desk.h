@@ -1,6 +1,8 @@
 #pragma once
 #include "pipeline/desk/exchange.h"
+#include "pipeline/desk/kept_versions.h"
 #include "pipeline/desk/lesson_view.h"
+#include "pipeline/desk/told.h"
 
 #include <cstdint>
 #include <filesystem>
@@ -8,6 +10,7 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace tabard::pipeline {
 
@@ -18,16 +21,11 @@ struct DeskOptions {
     LookOf look_of;
 };
 
-/// One thing that every open page is told.
-struct DeskEvent {
-    std::string name; ///< "lesson"
-    std::string data; ///< JSON on one line
-};
-
 /// The lesson on the desk. The one place where it is changed; thread-safe.
 class Desk {
 public:
-    /// Fails with not_found or io where the cue file cannot be read or the state folder cannot be written to.
+    /// Fails with not_found or io where the cue file cannot be read or the state folder cannot be written to; with
+    /// invalid_input where another desk has the lesson.
     static Result<std::unique_ptr<Desk>> open(DeskOptions options);
     ~Desk();
 
@@ -40,8 +38,22 @@ public:
     /// `what` names the change for undo.
     Answer change(std::string const& base, std::string const& what,
                   std::function<Result<void>(JsonValue&)> const& change);
+    /// What `change` would bring; answers as POST try does.
+    Answer try_change(std::string const& base, std::function<Result<void>(JsonValue&)> const& change);
+    /// As POST undo, redo, restore and settle.
+    Answer undo(std::string const& base);
+    Answer redo(std::string const& base);
+    Answer restore(std::string const& base, std::string const& id);
+    Answer keep_mine(std::string const& mine, std::string const& theirs_digest);
+    Answer keep_theirs(std::string const& mine, std::string const& theirs_digest);
+    std::vector<KeptVersion> versions() const;
+    /// Fails with not_found.
+    Result<std::string> version(std::string const& id) const;
+
     /// Another lesson of the same folder takes the desk.
     Answer open_beside(std::string const& name);
+    /// The address of the page, for another start of the desk (DeskClaim). Fails with io.
+    Result<void> announce(std::string page);
 
     /// To all pages. May be called from any thread.
     void tell(DeskEvent event);
@@ -51,7 +63,6 @@ public:
 private:
     struct Impl;
     explicit Desk(std::unique_ptr<Impl> impl);
-    friend void add_file_answers(Routes& routes, Desk& desk);
     std::unique_ptr<Impl> m_impl;
 };
 

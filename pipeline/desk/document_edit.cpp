@@ -77,17 +77,33 @@ Result<JsonValue*> holder_made(JsonValue& document, JsonValue const& path)
     return at;
 }
 
+/// A value of another text, as if it had been written where `old` stands: so what it has of it keeps its bytes. Null:
+/// it is written nowhere.
+JsonValue placed(JsonValue value, JsonValue const* old)
+{
+    bool const like = old != nullptr && old->kind == value.kind;
+    value.at = like ? old->at : SourcePosition{};
+    value.end = like ? old->end : SourcePosition{};
+    for (JsonValue::Member& member : value.members) {
+        member.at = {};
+        member.value = placed(std::move(member.value), like ? old->find(member.key) : nullptr);
+    }
+    for (std::size_t i = 0; i < value.items.size(); ++i)
+        value.items[i] = placed(std::move(value.items[i]), like && i < old->items.size() ? &old->items[i] : nullptr);
+    return value;
+}
+
 Result<void> set(JsonValue& holder, JsonValue const& path, JsonValue const& value)
 {
     JsonValue const& step = path.items.back();
     if (holder.kind == Kind::object && step.kind == Kind::string) {
-        holder.set(step.text, value);
+        holder.set(step.text, placed(value, holder.find(step.text)));
         return {};
     }
     JsonValue* const old = child_of(holder, step);
     if (old == nullptr)
         return no_place(path);
-    *old = value;
+    *old = placed(value, old);
     return {};
 }
 
@@ -109,7 +125,7 @@ Result<void> insert(JsonValue& holder, JsonValue const& path, JsonValue const& v
     auto const index = index_in(path.items.back());
     if (holder.kind != Kind::array || !index || *index > holder.items.size())
         return no_place(path);
-    holder.items.insert(holder.items.begin() + static_cast<std::ptrdiff_t>(*index), value);
+    holder.items.insert(holder.items.begin() + static_cast<std::ptrdiff_t>(*index), placed(value, nullptr));
     return {};
 }
 
@@ -171,8 +187,8 @@ Result<void> apply(JsonValue& document, JsonValue const& edit)
 
 Result<void> apply_edits(JsonValue& document, JsonValue const& edits)
 {
-    if (edits.kind != Kind::array || edits.items.empty())
-        return wrong("there is nothing to change");
+    if (edits.kind != Kind::array)
+        return wrong("edits are a list");
     for (JsonValue const& edit : edits.items)
         TRY_VOID(apply(document, edit));
     return {};

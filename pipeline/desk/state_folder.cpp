@@ -77,14 +77,17 @@ Result<void> DeskClaim::announce(std::string const& page) const
     return write_private_file(page, address_file(m_state));
 }
 
-std::optional<std::string> announced_page(fs::path const& state)
+Result<std::optional<std::string>> page_of_running_desk(fs::path const& state)
 {
     for (int i = 0; i < kLooks; ++i) {
+        TRY_ASSIGN(auto const claim, DeskClaim::take(state));
+        if (claim)
+            return std::optional<std::string>{};
         if (auto page = read_file_text(address_file(state), kLongestAddress))
-            return *std::move(page);
+            return std::optional{*std::move(page)};
         std::this_thread::sleep_for(kLook);
     }
-    return std::nullopt;
+    return Error{ErrorKind::io, "another desk has this lesson and does not answer; end it first"};
 }
 
 fs::path door_of(fs::path const& state) { return state / "open.html"; }

@@ -31,8 +31,9 @@ private:
     Descriptor m_lock;
 };
 
-/// What the desk that has the claim has announced; waits a moment for one that is just being opened.
-std::optional<std::string> announced_page(std::filesystem::path const& state);
+/// Whether a desk has it: what it has announced, which is waited for a moment. None: no desk has it. Fails with io
+/// where one has it and announces nothing.
+Result<std::optional<std::string>> page_of_running_desk(std::filesystem::path const& state);
 
 /// The file that leads a browser to the page.
 std::filesystem::path door_of(std::filesystem::path const& state);
