@@ -1,4 +1,4 @@
-import { clock, el, Page } from "./page";
+import { clock, el } from "./page";
 
 // Small pieces that several panels are made of.
 
@@ -75,22 +75,4 @@ export function span(from: number | null, to: number | null): string {
 /** "1 part", "3 parts". */
 export function count(number: number, thing: string): string {
   return `${number} ${thing}${number === 1 ? "" : "s"}`;
-}
-
-/** The choice of the selected part, the same in every panel that works on one; the film goes where it begins. */
-export function partChooser(page: Page, none = "Choose a part"): HTMLElement {
-  const choose = (): void => {
-    page.select(select.value === "" ? null : Number(select.value));
-    const from = page.part === null ? null : page.lesson.parts[page.part].from;
-    if (from !== null) void page.player.seek(from);
-  };
-  const select = el("select", { onchange: choose });
-  const show = (): void =>
-    offer(select, [["", page.lesson.parts.length ? none : "There are no parts yet"], ...page.lesson.parts.map(({ index, name, from }): [string, string] =>
-      [String(index), from === null ? `${name} (no time yet)` : `${name}, ${clock(from)}`])], page.part === null ? "" : String(page.part));
-  page.onLesson(show);
-  page.onPart(show);
-  const field = labelled("Part", select);
-  field.classList.add("part-choice", "beside");
-  return field;
 }

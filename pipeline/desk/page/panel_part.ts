@@ -1,5 +1,5 @@
 import { chartField } from "./chart_field";
-import { button, Choices, labelled, offer, partChooser, refill, stamp } from "./controls";
+import { button, Choices, labelled, offer, refill, stamp } from "./controls";
 import { clock, Edit, el, Page, Panel, Part } from "./page";
 import { placements, strumChoices } from "./panel_lesson";
 import { numberField, Place, saved, Saved, textField } from "./saved_fields";
@@ -167,6 +167,6 @@ export const partPanel: Panel = {
     };
     page.onLesson(show);
     page.onPart(show);
-    return el("div", { class: "stack" }, partChooser(page), none, body);
+    return el("div", { class: "stack" }, none, body);
   },
 };

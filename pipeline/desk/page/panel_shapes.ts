@@ -1,4 +1,4 @@
-import { button, describe, labelled, newId, partChooser, refill, told } from "./controls";
+import { button, describe, labelled, newId, refill, told } from "./controls";
 import { fretboard, fretsOf, textOf } from "./fretboard";
 import { Edit, el, Page, Panel, refused } from "./page";
 import { sentence } from "./saved_fields";
@@ -134,7 +134,7 @@ export const shapesPanel: Panel = {
     });
     page.onLesson(() => void (chord ? choose(chord, false) : showList()));
     page.onPart(() => showList());
-    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Press a chord to choose its shape."), partChooser(page, "The whole lesson"), list,
+    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Press a chord to choose its shape."), list,
       el("div", { class: "row" }, labelled("Another chord", other), button("Show its shapes", ask)), one,
       el("small", {}, "A shape that hurts is the wrong shape."));
   },

@@ -1,4 +1,4 @@
-import { button, count, group, labelled, partChooser, told } from "./controls";
+import { button, count, group, labelled, told } from "./controls";
 import { lateness, latencyBox } from "./latency";
 import { Edit, el, Panel, Part, refused } from "./page";
 import { sentence } from "./saved_fields";
@@ -34,6 +34,8 @@ export const tapPanel: Panel = {
     const each = el("select", {}, el("option", { value: "change" }, "each chord change"), el("option", { value: "beat" }, "each beat"));
     const rate = el("select", {}, ...[[1, "full speed"], [0.75, "three quarters"], [0.5, "half speed"]].map(([value, words]) => el("option", { value: String(value) }, String(words))));
     const from = el("select", {}, el("option", { value: "part" }, "two seconds before the part"), el("option", { value: "here" }, "where the film stands"));
+    const begins = labelled("Begin", from);
+    begins.classList.add("wide");
     const now = el("span", { class: "now" });
     const then = el("span", { class: "then" });
     const pad = el("button", { type: "button", class: "pad", hidden: true }, now, then);
@@ -168,8 +170,8 @@ export const tapPanel: Panel = {
       if (played(same) !== played(part)) void forget();
       else part = same ?? null;
     });
-    return el("div", { class: "stack" }, partChooser(page),
-      group("How", el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), labelled("Begin", from)), latencyBox(() => undefined)),
+    return el("div", { class: "stack" },
+      group("How", el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), begins), latencyBox(() => undefined)),
       el("div", { class: "row" }, start), pad, state, passList, result);
   },
 };
