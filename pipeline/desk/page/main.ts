@@ -8,6 +8,7 @@ import { bind, listenToKeys } from "./keys";
 import { el } from "./page";
 import type { Page, Panel } from "./page";
 import { panels } from "./panels";
+import { partChoice } from "./part_choice";
 import { FilmPlayer } from "./player";
 import { said, say } from "./say";
 import { store } from "./store";
@@ -114,7 +115,7 @@ async function begin(): Promise<void> {
   document.body.replaceChildren(
     header(), lostBanner(),
     el("main", {}, film.element, bar, strip.element,
-       el("section", { class: "side", "aria-label": "Panels" }, tabs.element, said)));
+       el("section", { class: "side", "aria-label": "Panels" }, partChoice(page), tabs.element, said)));
   for (const panel of all) tabs.add(panel, page);
   tabs.open(store.lesson.parts.length ? "Part" : "Lesson");
   listenToKeys();
