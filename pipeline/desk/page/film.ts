@@ -32,7 +32,8 @@ export class FilmView {
   take(lesson: Lesson): void {
     this.lesson = lesson;
     this.overlays.take(lesson.drawn);
-    const words = lesson.broken ? "This is the version before: the lesson as it is now cannot be drawn. See Findings." : "";
+    const before = lesson.drawn ? "This is the version before: the lesson as it is now cannot be drawn." : "The lesson cannot be drawn yet.";
+    const words = lesson.broken ? `${before} See Findings.` : "";
     this.old.hidden = !words;
     if (this.old.textContent !== words) this.old.textContent = words;
     this.takeFilm(lesson.film);

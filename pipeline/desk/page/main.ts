@@ -10,7 +10,7 @@ import type { Page, Panel } from "./page";
 import { panels } from "./panels";
 import { partChoice } from "./part_choice";
 import { FilmPlayer } from "./player";
-import { said, say } from "./say";
+import { readAloud, said, say } from "./say";
 import { store } from "./store";
 import { Strip } from "./strip";
 import { Tabs } from "./tabs";
@@ -95,7 +95,7 @@ function followParts(): void {
     const to = store.part === null ? (way > 0 ? 0 : count - 1) : Math.max(0, Math.min(count - 1, store.part + way));
     store.select(to);
     const part = store.lesson.parts[to]!;
-    say(part.name);
+    readAloud(part.name);
     if (part.from !== null) void player.seek(part.from);
   };
   bind("[", "Previous part", go(-1));

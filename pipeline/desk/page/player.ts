@@ -12,6 +12,7 @@ export class FilmPlayer implements Player {
 
   private film: Film | null = null;
   private index = 0; // of the frame that is on screen, or is about to be
+  private without = 0; // the time that is looked at while there is no film
   private wanted: number | null = null; // a frame to go to once the seek before it has ended
   private told: ((time: number) => void)[] = [];
   private toldState: (() => void)[] = [];
@@ -33,7 +34,7 @@ export class FilmPlayer implements Player {
     this.watch();
   }
 
-  get time(): number { return this.frames[this.index] ?? this.film?.start ?? 0; }
+  get time(): number { return this.frames[this.index] ?? this.without; }
   get playing(): boolean { return !this.video.paused && !this.video.ended; }
   get rate(): number { return this.video.playbackRate; }
   set rate(rate: number) { this.video.defaultPlaybackRate = this.video.playbackRate = rate; }
@@ -108,7 +109,9 @@ export class FilmPlayer implements Player {
   pause(): void { this.video.pause(); }
 
   async seek(time: number): Promise<void> {
-    if (this.frames.length) await this.go(this.frameAt(time));
+    if (this.frames.length) return this.go(this.frameAt(time));
+    this.without = Math.max(0, time);
+    this.show(0);
   }
 
   async step(frames: number): Promise<void> {

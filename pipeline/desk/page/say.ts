@@ -4,7 +4,14 @@ import { el } from "./page";
 const good = el("div", { class: "said", role: "status" });
 const bad = el("div", { class: "said", role: "alert" });
 
-export const said = el("div", { class: "says" }, good, bad);
+const heard = el("div", { class: "unseen", role: "status" });
+
+export const said = el("div", { class: "says" }, good, bad, heard);
+
+/** What is seen on the page anyway: read aloud alone. */
+export function readAloud(words: string): void {
+  heard.textContent = words;
+}
 
 export function say(words: string, tone: "good" | "bad" = "good"): void {
   const place = tone === "bad" ? bad : good;

@@ -8,6 +8,7 @@ import type { Row, StripMark } from "./marks";
 import { clock, el, refused } from "./page";
 import type { Lesson, Mark, Page } from "./page";
 import type { FilmPlayer } from "./player";
+import { readAloud } from "./say";
 import { drawStrip } from "./strip_drawing";
 
 const border = 24; // free pixels before the film's start and behind its end
@@ -23,7 +24,6 @@ export class Strip {
   private readonly flag = el("div", { class: "strip-flag", hidden: true, "aria-hidden": "true" });
   private readonly proposals = el("div", { class: "strip-proposals", "aria-hidden": "true" });
   private readonly untimed = el("div", { class: "untimed" });
-  private readonly told = el("div", { class: "unseen", role: "status" });
   private readonly rows: Record<Row, HTMLElement>;
   private readonly buttons = new Map<string, HTMLButtonElement>();
   private marks = new Map<string, StripMark>();
@@ -53,7 +53,7 @@ export class Strip {
       this.untimed);
     const help = el("p", { id: "strip-help", class: "unseen" },
       "Up and down arrows go to other marks. Left and right arrows move this by one frame, with Shift by ten. Enter goes to it. Delete removes a pin or a cue.");
-    this.element = el("section", { class: "strip", "aria-label": "Strip of time" }, bar, this.room, help, this.told);
+    this.element = el("section", { class: "strip", "aria-label": "Strip of time" }, bar, this.room, help);
     this.listen();
   }
 
@@ -399,7 +399,7 @@ export class Strip {
       if (!path || !(await this.page.change("move", { path, frames: sum }))) break;
       const now = this.marks.get(id);
       if (!now) break;
-      this.told.textContent = `${now.name}, ${clock(now.time)}`;
+      readAloud(`${now.name}, ${clock(now.time)}`);
       void this.player.seek(now.time);
     }
     this.nudges.delete(id);

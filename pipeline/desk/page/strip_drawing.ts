@@ -58,7 +58,9 @@ function drawRuler(pen: CanvasRenderingContext2D, view: StripView, places: Strip
     pen.lineTo(x, view.height);
     pen.stroke();
     pen.fillStyle = colours.soft;
-    pen.fillText(clock(i * step, step < 1 ? 1 : 0), x + 4, places.ruler / 2);
+    const words = clock(i * step, step < 1 ? 1 : 0);
+    const width = pen.measureText(words).width;
+    pen.fillText(words, x + 4 + width > view.width ? x - 4 - width : x + 4, places.ruler / 2);
   }
 }
 

@@ -30,7 +30,11 @@ function tool(drawing: string, words: string, pressed: () => void): HTMLButtonEl
 }
 
 export function transport(player: FilmPlayer): HTMLElement {
-  const toggle = () => (player.playing ? player.pause() : void player.play());
+  const toggle = () => {
+    if (!player.usable) say("There is no film to play yet.");
+    else if (player.playing) player.pause();
+    else void player.play();
+  };
   const step = (frames: number) => () => void player.step(frames);
   const by = (seconds: number) => () => void player.seek(player.time + seconds);
   const to = (times: () => number[], way: 1 | -1, none: string) => () => {
@@ -84,7 +88,7 @@ export function transport(player: FilmPlayer): HTMLElement {
   player.onState(show);
   player.onFrame(showTime);
   store.onLesson((lesson) => {
-    length.textContent = ` / ${clock(lesson.film.end, 0)}`;
+    length.textContent = lesson.film.end > 0 ? ` / ${clock(lesson.film.end, 0)}` : "";
     silent.hidden = volume.hidden = !lesson.film.sound;
     showTime();
   });
