@@ -31,7 +31,7 @@ const keys = ["t", "T", "Enter", " "];
 export const tapPanel: Panel = {
   name: "Tap",
   build(page) {
-    const each = el("select", {}, el("option", { value: "change" }, "each chord change"), el("option", { value: "beat" }, "each beat"));
+    const each = el("select", {}, el("option", { value: "change" }, "each change"), el("option", { value: "beat" }, "each beat"));
     const rate = el("select", {}, ...[[1, "full speed"], [0.75, "three quarters"], [0.5, "half speed"]].map(([value, words]) => el("option", { value: String(value) }, String(words))));
     const from = el("select", {}, el("option", { value: "part" }, "two seconds before the part"), el("option", { value: "here" }, "where the film stands"));
     const begins = labelled("Begin", from);
