@@ -41,12 +41,13 @@ function steps(page: Page, film: Run | null): Step[] {
     { words: "Name the parts", state: parts.length ? count(parts.length, "part") : "none yet", done: parts.length > 0, action: "Add a part",
       act: () => void addPart(page) },
     { words: "Type the chords", state: having.length ? `${having.length} of ${count(parts.length, "part")} have chords` : "none yet",
-      done: having.length > 0, action: "Part", act: first(parts.filter((each) => !having.includes(each)), "Part") },
+      done: having.length > 0, action: "Type them", act: first(parts.filter((each) => !having.includes(each)), "Part") },
     { words: "Say when: tap along, or have them heard", state: !parts.length ? "" : untimed.length ? `${count(untimed.length, "part")} without a time` : "all have a time",
-      done: parts.length > 0 && !untimed.length, action: "Tap", act: first(untimed, "Tap") },
-    { words: "Fix what the check finds", state: errors || warnings ? `${count(errors, "error")}, ${count(warnings, "warning")}` : "No problems found.",
-      done: errors === 0, action: "Full check", act: () => page.open("Out") },
-    { words: "Make the film", state: film ? film.made[0] ?? "made" : "not made from here yet", done: film !== null, action: "Out",
+      done: parts.length > 0 && !untimed.length, action: "Tap along", act: first(untimed, "Tap") },
+    { words: "Fix what the check finds", state: [errors && count(errors, "error"), warnings && count(warnings, "warning")].filter((each) => each).join(", ") || "No problems found.",
+      done: errors === 0, action: errors || warnings ? "Show them" : "Full check",
+      act: () => page.open(errors || warnings ? "Findings" : "Out") },
+    { words: "Make the film", state: film ? film.made[0] ?? "made" : "not made from here yet", done: film !== null, action: "Make it",
       act: () => page.open("Out") },
   ];
 }
@@ -173,8 +174,8 @@ function partRow(page: Page, part: Part, again: () => void): HTMLElement[] {
   const tools: HTMLElement = el("div", { class: "row" },
     button("Open", () => page.open("Part"), { "data-key": "open", "aria-label": `Open ${part.name}` }),
     button("Rename", () => rename(page, part, tools, again), { "data-key": "rename", "aria-label": `Rename ${part.name}` }),
-    button("Up", move(part.index - 1), { disabled: part.index === 0, "data-key": "up", "aria-label": `${part.name}: earlier in the list` }),
-    button("Down", move(part.index + 1), { disabled: part.index === last, "data-key": "down", "aria-label": `${part.name}: later in the list` }),
+    button("Up", move(part.index - 1), { disabled: part.index === 0, "data-key": "up", "aria-label": `Up: ${part.name} earlier in the list` }),
+    button("Down", move(part.index + 1), { disabled: part.index === last, "data-key": "down", "aria-label": `Down: ${part.name} later in the list` }),
     button("Delete", async () => {
       if (await page.edit(`Delete ${part.name}`, [{ path: ["sections", part.index], remove: true }])) page.say(`${part.name} is deleted. Undo brings it back.`);
     }, { disabled: last === 0, "data-key": "delete", "aria-label": `Delete ${part.name}` }));
