@@ -1,12 +1,9 @@
 #pragma once
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/desk_film.h"
-
-#include <memory>
 
 namespace tabard::pipeline {
 
-/// tap, move.
-void add_music_answers(Routes& routes, Desk& desk, std::shared_ptr<DeskFilm> film);
+/// tap: the musical answers.
+void add_music_answers(Routes& routes, Desk& desk);
 
 } // namespace tabard::pipeline

@@ -117,7 +117,7 @@ Answer still(Seen& seen, Request const& request)
 
 } // namespace
 
-std::shared_ptr<DeskFilm> add_view_answers(Routes& routes, Desk& desk)
+void add_view_answers(Routes& routes, Desk& desk)
 {
     auto const seen = std::make_shared<Seen>(desk);
     routes.get["lesson"] = [seen](Request const&) { return lesson(*seen); };
@@ -126,7 +126,6 @@ std::shared_ptr<DeskFilm> add_view_answers(Routes& routes, Desk& desk)
     routes.get["frames"] = [seen](Request const&) { return frames(*seen); };
     routes.get["film"] = [seen](Request const&) { return film(*seen); };
     routes.get["still"] = [seen](Request const& request) { return still(*seen, request); };
-    return {seen, &seen->film};
 }
 
 } // namespace tabard::pipeline

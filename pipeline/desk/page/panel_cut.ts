@@ -21,45 +21,15 @@ interface Cut {
 const most = 8 << 20; // bytes of an edit list
 
 function table(page: Page, { rows, remarks, lesson }: Cut): HTMLElement {
-  const body = rows.map(({ what, words, before, after }) =>
-    el(
-      "tr",
-      { class: `cue-${what}` },
-      el(
-        "td",
-        {},
-        before === null
-          ? null
-          : el("img", { src: page.api.url(`still?time=${before}&width=120`), alt: `The old film at ${clock(before)}`, loading: "lazy" }),
-      ),
-      el("td", {}, el("strong", {}, what), el("br"), words),
-      el("td", {}, before === null ? "–" : clock(before)),
-      el("td", {}, after === null ? "–" : clock(after)),
-    ),
-  );
-  return el(
-    "div",
-    { class: "stack" },
+  const body = rows.map(({ what, words, before, after }) => el("tr", { class: `cue-${what}` },
+    el("td", {}, before === null ? null : el("img", { src: page.api.url(`still?time=${before}&width=120`), alt: `The old film at ${clock(before)}`, loading: "lazy" })),
+    el("td", {}, el("strong", {}, what), el("br"), words),
+    el("td", {}, before === null ? "–" : clock(before)), el("td", {}, after === null ? "–" : clock(after))));
+  return el("div", { class: "stack" },
     remarks.length ? el("ul", { class: "remarks" }, ...remarks.map((each) => el("li", {}, each))) : null,
-    el(
-      "div",
-      { class: "scrolled", tabIndex: 0, role: "region", "aria-label": "What becomes of each cue" },
-      el(
-        "table",
-        {},
-        el("thead", {}, el("tr", {}, el("th", {}, "Picture"), el("th", {}, "What"), el("th", {}, "Was at"), el("th", {}, "Is at"))),
-        el("tbody", {}, ...body),
-      ),
-    ),
-    lesson
-      ? el(
-          "div",
-          { class: "row" },
-          el("span", {}, `The new lesson is ${lesson}.`),
-          button("Open it", () => void open(page, lesson), { class: "main" }),
-        )
-      : null,
-  );
+    el("div", { class: "scrolled", tabIndex: 0, role: "region", "aria-label": "What becomes of each cue" }, el("table", {},
+      el("thead", {}, el("tr", {}, el("th", {}, "Picture"), el("th", {}, "What"), el("th", {}, "Was at"), el("th", {}, "Is at"))), el("tbody", {}, ...body))),
+    lesson ? el("div", { class: "row" }, el("span", {}, `The new lesson is ${lesson}.`), button("Open it", () => void open(page, lesson), { class: "main" })) : null);
 }
 
 async function open(page: Page, name: string): Promise<void> {
@@ -104,37 +74,15 @@ export const cutPanel: Panel = {
       const folder = await page.api.get<{ films: string[]; cuts: string[] }>("folder");
       if (refused(folder)) return;
       const films = folder.films.filter((each) => each !== page.lesson.film.name);
-      offer(
-        film,
-        [
-          ["", films.length || folder.cuts.length ? "choose" : "nothing else is in the folder"],
-          ...[...folder.cuts, ...films].map((each): [string, string] => [each, each]),
-        ],
-        "",
-      );
+      offer(film, [["", films.length || folder.cuts.length ? "choose" : "nothing else is in the folder"], ...[...folder.cuts, ...films].map((each): [string, string] => [each, each])], "");
       offer(footage, [["", "not there yet"], ...films.map((each): [string, string] => [each, each])], "");
     };
     page.onLesson(() => void fill());
     film.addEventListener("focus", () => void (film.value === "" && fill()));
-    return el(
-      "div",
-      { class: "stack" },
-      el(
-        "p",
-        { class: "quiet" },
-        "Was the film cut again? Say how, and every cue follows. The lesson on the desk stays as it is; a new one is made beside it.",
-      ),
-      group(
-        "With an edit list",
-        labelled("The new film", footage, "In the lesson's folder"),
-        dropPlace(page, (name, text) => void box.start({ name, text, ...(footage.value ? { footage: footage.value } : {}) }, "cut")),
-      ),
-      group(
-        "With the new film",
-        labelled("Film of the folder", film, "Found by comparing the sound"),
-        el("div", { class: "row" }, compare),
-      ),
-      box.element,
-    );
+    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Was the film cut again? Say how, and every cue follows. The lesson on the desk stays as it is; a new one is made beside it."),
+      group("With an edit list", labelled("The new film", footage, "In the lesson's folder"),
+        dropPlace(page, (name, text) => void box.start({ name, text, ...(footage.value ? { footage: footage.value } : {}) }, "cut"))),
+      group("With the new film", labelled("Film of the folder", film, "Found by comparing the sound"), el("div", { class: "row" }, compare)),
+      box.element);
   },
 };

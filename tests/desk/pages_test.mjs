@@ -1,0 +1,85 @@
+// Two pages, other programs and a server that ends, as seen from the page.
+import assert from 'node:assert/strict';
+import fs from 'node:fs';
+import {test} from 'node:test';
+import {lessonFolder, startDesk, temporaryFolder, until} from './desk.mjs';
+import {openBrowser, openPage} from './browser.mjs';
+import {filmIsThere, openTab, saved} from './teacher.mjs';
+
+const heading = page => page.getByRole('heading', {level: 1});
+async function retitle(page, words) {
+  const field = (await openTab(page, 'Lesson')).getByRole('textbox', {name: 'Title', exact: true});
+  await field.fill(words);
+  await field.press('Tab');
+}
+
+test('what is changed on one page is seen on the other', async t => {
+  const desk = await startDesk(t, lessonFolder(t)), browser = await openBrowser(t);
+  const [one, other] = [await openPage(t, browser, desk), await openPage(t, browser, desk)];
+  await Promise.all([filmIsThere(one), filmIsThere(other)]);
+  await retitle(one, 'From one');
+  await desk.untilSaved(({title}) => title === 'From one');
+  await until(async () => await heading(other).innerText() === 'From one', 'the other page');
+  await retitle(other, 'From the other');
+  await desk.untilSaved(({title}) => title === 'From the other');
+  await until(async () => await heading(one).innerText() === 'From the other', 'the first page');
+  await one.getByRole('button', {name: /^Undo: /}).click();
+  await until(async () => await heading(other).innerText() === 'From one', 'undone on both');
+});
+
+test('what another program writes is seen on the page without a question', async t => {
+  const desk = await startDesk(t, lessonFolder(t));
+  const page = await openPage(t, await openBrowser(t), desk);
+  await filmIsThere(page);
+  fs.writeFileSync(desk.file, JSON.stringify({...desk.cues(), title: 'From an editor'}));
+  await until(async () => await heading(page).innerText() === 'From an editor', 'the page');
+});
+
+for (const keep of ['Keep mine', "Keep the file's"])
+  test(`where a page and another program change the lesson, both versions are shown: ${keep}`, async t => {
+    const desk = await startDesk(t, lessonFolder(t));
+    const page = await openPage(t, await openBrowser(t), desk).then(async page => {
+      await filmIsThere(page);
+      return page;
+    });
+    await page.route('**/events', () => {}); // a page that does not hear of it: it asks, and nobody answers
+    await page.reload();
+    await filmIsThere(page);
+    await openTab(page, 'Lesson');
+    const theirs = JSON.stringify({...desk.cues(), title: 'From an editor'}, null, 1);
+    fs.writeFileSync(desk.file, theirs);
+    await retitle(page, 'From the page');
+    const dialog = page.getByRole('dialog', {name: 'Two versions of this lesson'});
+    await dialog.waitFor();
+    assert.match(await dialog.innerText(), /From the page/);
+    assert.match(await dialog.innerText(), /From an editor/);
+    assert.equal(fs.readFileSync(desk.file, 'utf8'), theirs, 'nothing is overwritten before the answer');
+    await dialog.getByRole('button', {name: keep}).click();
+    const [kept, left] = keep === 'Keep mine' ? ['From the page', 'From an editor'] : ['From an editor', 'From the page'];
+    await desk.untilSaved(({title}) => title === kept);
+    await until(async () => await heading(page).innerText() === kept, 'the page');
+    const versions = await (await desk.get('versions')).json();
+    const texts = await Promise.all(versions.map(async ({id}) => (await desk.get('version?id=' + encodeURIComponent(id))).text()));
+    assert.ok(texts.some(text => text.includes(left)), 'the other one is a version');
+  });
+
+test('the page says that the desk has ended, keeps what is typed, and a new desk has all that was saved', async t => {
+  const file = lessonFolder(t), state = temporaryFolder(t), browser = await openBrowser(t);
+  const desk = await startDesk(t, file, {state});
+  const page = await openPage(t, browser, desk);
+  await filmIsThere(page);
+  await retitle(page, 'Before the end');
+  await desk.untilSaved(({title}) => title === 'Before the end');
+  await saved(page);
+  await desk.kill();
+  await page.getByRole('alert').filter({hasText: /not running/}).waitFor();
+  await retitle(page, 'After the end');
+  await page.getByRole('alert').filter({hasText: /not saved/}).first().waitFor();
+  assert.equal(await page.getByRole('textbox', {name: 'Title', exact: true}).inputValue(), 'After the end', 'what was typed is still there');
+  const again = await startDesk(t, file, {state});
+  const next = await openPage(t, browser, again);
+  await filmIsThere(next);
+  assert.equal(await heading(next).innerText(), 'Before the end');
+  await next.getByRole('button', {name: /^Undo: /}).click();
+  await again.untilSaved(({title}) => title === 'Lantern on the Quay');
+});
