@@ -128,6 +128,7 @@ JournalReading read_journal(std::string_view bytes)
             reading.last_is_written = true;
         else if (auto entry = read_entry(*payload)) {
             reading.entries.push_back(*std::move(entry));
+            reading.last = reading.sound;
             reading.last_is_written = false;
         } else
             break;
@@ -140,7 +141,8 @@ Journal::Journal(std::filesystem::path path, AppendFile file, JournalReading rea
     : m_path(std::move(path)),
       m_file(std::move(file)),
       m_entries(std::move(reading.entries)),
-      m_last_is_written(reading.last_is_written)
+      m_last_is_written(reading.last_is_written),
+      m_last(static_cast<std::int64_t>(reading.last))
 {
 }
 
@@ -160,7 +162,7 @@ Result<void> Journal::append(JournalEntry entry)
         TRY_VOID(shorten());
     std::int64_t const begin = m_file.size();
     TRY_VOID(m_file.append(record(entry)));
-    m_before_last = begin;
+    m_last = begin;
     m_entries.push_back(std::move(entry));
     m_last_is_written = false;
     return {};
@@ -177,7 +179,7 @@ Result<void> Journal::take_back()
 {
     m_entries.pop_back();
     m_last_is_written = true;
-    return m_file.cut_to(m_before_last);
+    return m_file.cut_to(m_last);
 }
 
 Result<void> Journal::shorten()

@@ -25,6 +25,7 @@ struct JournalEntry {
 struct JournalReading {
     std::vector<JournalEntry> entries;
     bool last_is_written = true; ///< false: whether the last entry reached the cue file is not known
+    std::size_t last = 0;        ///< where the last entry begins
     std::size_t sound = 0;       ///< bytes; what follows is a record that was never finished
 };
 JournalReading read_journal(std::string_view bytes);
@@ -52,7 +53,7 @@ private:
     AppendFile m_file;
     std::vector<JournalEntry> m_entries;
     bool m_last_is_written;
-    std::int64_t m_before_last = 0; ///< where the last entry begins
+    std::int64_t m_last; ///< where the last entry begins
 };
 
 } // namespace tabard::pipeline
