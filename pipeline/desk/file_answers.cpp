@@ -77,9 +77,10 @@ Answer versions(Desk const& desk)
     return list_answer(list);
 }
 
-Answer version(Desk const& desk, Request const& request)
+Answer version(Desk& desk, Request const& request)
 {
-    auto text = desk.version(request.value("id"));
+    std::string const id = request.value("id");
+    auto text = id.empty() ? Result<std::string>(desk.view()->file.text) : desk.version(id);
     return text ? Answer{200, "text/plain; charset=utf-8", *std::move(text), {}, {}} : refusal(text.error());
 }
 

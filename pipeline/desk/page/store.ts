@@ -28,6 +28,7 @@ class Store {
   private stateTold: (() => void)[] = [];
   private reading: Promise<boolean> | null = null;
   private stale = false;
+  private wished: number | null = null; // the part that was chosen last
 
   onLesson(told: Told<Lesson>): void { this.lessonTold.push(told); if (this.lesson) told(this.lesson); }
   onPart(told: Told<number | null>): void { this.partTold.push(told); if (this.lesson) told(this.part); }
@@ -37,6 +38,7 @@ class Store {
 
   select(part: number | null): void {
     if (part !== null && !this.lesson.parts[part]) part = null;
+    this.wished = part;
     if (part === this.part) return;
     this.part = part;
     tell(this.partTold, part);
@@ -66,7 +68,9 @@ class Store {
     this.lesson = lesson;
     if (first && lesson.parts.length) this.part = 0;
     const before = this.part;
-    if (before !== null && !lesson.parts[before]) this.part = lesson.parts.length ? lesson.parts.length - 1 : null;
+    this.wished = this.part ?? this.wished;
+    // A file that cannot be read has no parts: once it can, the part is chosen that was before.
+    this.part = this.wished === null || !lesson.parts.length ? null : Math.min(this.wished, lesson.parts.length - 1);
     tell(this.lessonTold, lesson);
     tell(this.filmTold, lesson.film);
     if (this.part !== before) tell(this.partTold, this.part);
@@ -121,14 +125,16 @@ class Store {
       say(`${sentence(answer)} This change was not made; the page now shows the new version.`, "bad");
       return false;
     }
-    const keep = await this.settle({ what: answer.what, mine, theirs, digest });
+    const keep = await this.settle({ what: sentence({ ...answer, fix: "" }), mine, theirs, digest });
     if (!keep) {
       say("This change is not saved yet: choose which version to keep.", "bad");
       return false;
     }
     const settled = await api.post<{ digest: string }>("settle", { keep, mine, theirs: digest });
     this.answered(settled);
+    if (refused(settled) && settled.status === 409) return this.meet(settled); // it was changed again
     if (refused(settled)) say(sentence(settled), "bad");
+    else if (theirs === "") say("The cue file is written again.");
     else say(keep === "mine" ? "Your version is kept. The other one is among the versions." : "The file's version is kept. Yours is among the versions.");
     await this.read();
     return !refused(settled) && keep === "mine";
@@ -146,9 +152,12 @@ class Store {
       else tell(this.filmTold, this.lesson.film);
     });
     on<{ run: Run } | Run>("run", (run) => tell(this.runTold, "run" in run ? run.run : run));
-    on<{ digest: string }>("elsewhere", () => { void this.edit("", []); });
+    on<{ digest: string }>("elsewhere", () => { void this.edit("Look at the file", []); });
     events.onopen = () => { void this.read(); };
-    events.onerror = () => { void this.read(); };
+    events.onerror = () => {
+      void this.read();
+      if (events.readyState === EventSource.CLOSED) setTimeout(() => this.listen(), 2000);
+    };
   }
 
   private changed(): void {
