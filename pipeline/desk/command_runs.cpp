@@ -202,7 +202,7 @@ struct CommandRuns::Impl {
         change(going, [&](CommandRun& run) {
             run.state = RunState::done;
             run.share = 1;
-            run.what = without_advice(last_line(end->err, ""));
+            run.what = outcome->what.empty() ? without_advice(last_line(end->err, "")) : outcome->what;
             run.made = outcome->made;
             run.result = outcome->result;
         });

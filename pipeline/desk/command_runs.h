@@ -29,6 +29,7 @@ struct CommandEnd {
 struct CommandOutcome {
     std::vector<MadeFile> made;
     std::string result = "null"; ///< JSON on one line
+    std::string what;            ///< its last message; empty: as the command said it
 };
 
 /// A command that is to run.

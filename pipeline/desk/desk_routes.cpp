@@ -3,6 +3,7 @@
 #include "pipeline/desk/desk.h"
 #include "pipeline/desk/music_answers.h"
 #include "pipeline/desk/page_files.h"
+#include "pipeline/desk/run_answers.h"
 #include "pipeline/desk/view_answers.h"
 
 namespace tabard::pipeline {
@@ -25,6 +26,7 @@ Routes desk_routes(Desk& desk)
     add_page_files(routes);
     add_file_answers(routes, desk);
     add_music_answers(routes, desk);
+    add_run_answers(routes, desk);
     add_view_answers(routes, desk);
     return routes;
 }

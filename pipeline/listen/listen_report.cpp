@@ -109,10 +109,22 @@ JsonValue cue_value(HeardChordCue const& cue)
     return value;
 }
 
+/// As a cue file has them.
+JsonValue exact_pins(std::vector<Pin> const& pins)
+{
+    std::vector<JsonValue> items;
+    for (Pin const& pin : pins)
+        items.push_back(
+            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time_exact(pin.time))}));
+    return JsonValue::array(std::move(items));
+}
+
 JsonValue section_value(HeardSection const& section)
 {
     JsonValue value = JsonValue::object({});
+    value.set("section", JsonValue::number(section.section));
     value.set("name", JsonValue::string(section.name));
+    value.set("words", JsonValue::string(section_text(section)));
     value.set("found", boolean(section.found));
     value.set("trusted", boolean(section.trusted()));
     value.set("confidence", number(section.confidence, 2));
@@ -120,10 +132,12 @@ JsonValue section_value(HeardSection const& section)
         value.set("doubt", JsonValue::string(section.doubt));
     if (!section.found)
         return value;
+    value.set("doubtful", boolean(is_doubtful(section)));
     value.set("from", seconds(section.played.from));
     value.set("to", seconds(section.played.to));
     value.set("tempo", number(static_cast<double>(section.tempo.thousandths) / 1000, 1));
     value.set("pins", JsonValue::number(static_cast<std::int64_t>(section.pins.size())));
+    value.set("exact_pins", exact_pins(section.pins));
     std::vector<JsonValue> changes;
     for (HeardChordCue const& cue : section.changes)
         changes.push_back(cue_value(cue));
@@ -131,17 +145,10 @@ JsonValue section_value(HeardSection const& section)
     return value;
 }
 
-} // namespace
-
-std::string listen_text(LessonHeard const& heard)
+/// What is said of the lesson as a whole, a line each.
+std::string lesson_text(LessonHeard const& heard)
 {
     std::string text;
-    for (HeardSection const& section : heard.sections)
-        text += section_text(section);
-    if (std::ranges::any_of(heard.sections, is_doubtful))
-        text +=
-            "Help with what is doubtful: write when the part begins and its tempo, or the bars of the parts beside it; "
-            "or take it as it is with --doubtful\n";
     if (heard.frets_off != 0)
         text +=
             fmt::format("Everything sounds {} {} {} than charted: is the capo right?\n", std::abs(heard.frets_off),
@@ -157,6 +164,20 @@ std::string listen_text(LessonHeard const& heard)
     for (std::string const& remark : heard.remarks)
         text += remark + "\n";
     return text;
+}
+
+} // namespace
+
+std::string listen_text(LessonHeard const& heard)
+{
+    std::string text;
+    for (HeardSection const& section : heard.sections)
+        text += section_text(section);
+    if (std::ranges::any_of(heard.sections, is_doubtful))
+        text +=
+            "Help with what is doubtful: write when the part begins and its tempo, or the bars of the parts beside it; "
+            "or take it as it is with --doubtful\n";
+    return text + lesson_text(heard);
 }
 
 std::string listen_json(LessonHeard const& heard)
@@ -177,6 +198,7 @@ std::string listen_json(LessonHeard const& heard)
     document.set("sections", JsonValue::array(std::move(sections)));
     document.set("unexpected", JsonValue::array(std::move(unexpected)));
     document.set("remarks", JsonValue::array(std::move(remarks)));
+    document.set("words", JsonValue::string(lesson_text(heard)));
     return document_text(document);
 }
 

@@ -29,16 +29,21 @@ bool looks_like_cues(std::string_view text)
 
 } // namespace
 
+bool is_lesson(fs::path const& file)
+{
+    std::error_code unknown;
+    if (file.extension() != ".json" || fs::is_directory(file, unknown))
+        return false;
+    auto const text = read_file_text(file, kMostLessonBytes);
+    return !text || looks_like_cues(*text);
+}
+
 Result<std::vector<fs::path>> lessons_in(fs::path const& folder)
 {
     std::vector<fs::path> lessons;
     std::error_code failed;
     for (fs::recursive_directory_iterator at(folder, failed), end; !failed && at != end; at.increment(failed)) {
-        std::error_code unknown;
-        if (at->path().extension() != ".json" || at->is_directory(unknown))
-            continue;
-        auto const text = read_file_text(at->path(), kMostLessonBytes);
-        if (!text || looks_like_cues(*text))
+        if (is_lesson(at->path()))
             lessons.push_back(at->path());
     }
     if (failed)

@@ -71,7 +71,7 @@ TEST_F(Commands, GiveTheirLastMessageAndWhatTheyPrinted)
     CommandPlan plan =
         shell("echo one >&2; echo '{}'; echo 'Wrote film.mp4. Next: tabard check film.mp4' >&2", m_folder.path());
     plan.outcome = [](CommandEnd const& end) -> Result<CommandOutcome> {
-        return CommandOutcome{{{"film.mp4", "/nowhere/film.mp4"}}, "\"" + end.out.substr(0, 2) + "\""};
+        return CommandOutcome{{{"film.mp4", "/nowhere/film.mp4"}}, "\"" + end.out.substr(0, 2) + "\"", ""};
     };
     CommandRun const run = ended(runs, *runs.begin(plan));
     EXPECT_EQ(run.state, RunState::done);
