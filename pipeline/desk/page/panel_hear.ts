@@ -11,22 +11,45 @@ interface Timing {
 }
 
 interface Heard {
-  part: number;
+  part: number | null; // null: a part that is proposed
   name: string;
   words: string;
-  doubt: string | number | boolean | null;
-  before: Timing;
+  doubt: string; // empty: it is sure
+  before: Timing | null;
   after: Timing;
+  with?: number[]; // parts that are taken along
   edits: Edit[];
 }
+
+interface Result {
+  parts: Heard[];
+  remarks: string[];
+  edits: Edit[]; // take all that is sure
+}
+
+const nothing: Result = { parts: [], remarks: [], edits: [] };
 
 function timing({ from, to, pins }: Timing): string {
   return `${span(from, to)}${pins.length ? `, ${count(pins.length, "pin")}` : ""}`;
 }
 
-/** What the places in a result depend on: it counts for the parts that were there when it was made. */
+/** What the places in a result depend on: it counts for the parts that were there when it began. */
 function partsOf(page: Page): string {
   return JSON.stringify(page.lesson.parts.map(({ name, as, written }) => [name, as, written.bars]));
+}
+
+function marks({ parts }: Result, taken: Set<number | null>): { from: number; to: number; words: string }[] {
+  return parts
+    .filter(({ part, edits }) => !taken.has(part) && (part === null || edits.length))
+    .flatMap(({ name, after: { from, to, pins } }) => [
+      ...(from === null ? [] : [{ from, to: to ?? from, words: name }]),
+      ...pins.map(([bar, time]) => ({ from: time, to: time, words: `${name} ${bar}` })),
+    ]);
+}
+
+function difference({ before, after }: Heard): HTMLElement {
+  const now = before ? [el("dt", {}, "Now"), el("dd", {}, timing(before))] : [];
+  return el("dl", {}, ...now, el("dt", {}, "Heard"), el("dd", {}, timing(after)));
 }
 
 export const hearPanel: Panel = {
@@ -35,53 +58,104 @@ export const hearPanel: Panel = {
     const which = el("select");
     const anywhere = el("input", { type: "checkbox" });
     const list = el("ul", { class: "heard" });
-    let heard: Heard[] = [];
-    let taken = new Set<number>();
-    let parts = "";
+    let result = nothing;
+    let taken = new Set<number | null>();
+    let begun = { id: "", parts: "" };
+    let note = "";
+    let taking = false;
 
-    const propose = (): void => page.propose(heard.filter(({ part }) => !taken.has(part)).flatMap(({ name, after }) => [
-      ...(after.from === null ? [] : [{ from: after.from, to: after.to ?? after.from, words: name }]),
-      ...after.pins.map(([bar, time]) => ({ from: time, to: time, words: `${name} ${bar}` }))]));
-    const take = async (some: Heard[]): Promise<void> => {
-      const what = some.length === 1 ? `Hear ${some[0].name}` : `Hear ${count(some.length, "part")}`;
-      if (!(await page.edit(what, some.flatMap(({ edits }) => edits)))) return;
-      some.forEach(({ part }) => taken.add(part));
+    const take = async (words: string, edits: Edit[], parts: (number | null)[]): Promise<void> => {
+      taking = true; // what it changes does not make the result old
+      const done = await page.edit(words, edits);
+      taking = false;
+      if (!done) return;
+      parts.forEach((part) => taken.add(part));
+      begun.parts = partsOf(page);
       show();
     };
     const row = (each: Heard): HTMLElement => {
-      const done = taken.has(each.part);
-      const at = each.after.from ?? each.before.from;
-      return el("li", { class: each.doubt ? "doubted" : "" }, el("strong", {}, each.name), each.doubt ? el("span", { class: "doubt" }, "in doubt") : null,
-        el("p", {}, each.words),
-        each.edits.length ? el("dl", {}, el("dt", {}, "Now"), el("dd", {}, timing(each.before)), el("dt", {}, "Heard"), el("dd", {}, timing(each.after))) : null,
-        el("div", { class: "row" }, at === null ? null : button(`Look at ${clock(at)}`, () => void page.player.seek(at), { "data-key": `l${each.part}` }),
-          !each.edits.length ? null : done ? el("span", { class: "quiet" }, "Taken") : button("Take", () => void take([each]), { "data-key": `t${each.part}`, "aria-label": `Take the times of ${each.name}` })));
+      const { part, name, words, doubt, after, before, edits } = each;
+      const along = (each.with ?? []).map((index) => page.lesson.parts[index]?.name ?? "");
+      const at = after.from ?? before?.from ?? null;
+      const press = (): void => void take(`Hear ${name}`, edits, [part, ...(each.with ?? [])]);
+      return el(
+        "li",
+        { class: doubt ? "doubted" : "" },
+        el("div", { class: "row" }, el("strong", {}, name), doubt ? el("span", { class: "doubt" }, `in doubt: ${doubt}`) : null),
+        words ? el("p", {}, words) : null,
+        edits.length || part === null ? difference(each) : null,
+        along.length ? el("p", {}, `Taken along: ${along.join(", ")}`) : null,
+        el(
+          "div",
+          { class: "row" },
+          at === null ? null : button(`Look at ${clock(at)}`, () => void page.player.seek(at), { "data-key": `l${part}` }),
+          !edits.length ? null : button("Take", press, { "data-key": `t${part}`, "aria-label": `Take the times of ${name}` }),
+          taken.has(part) ? el("span", { class: "quiet" }, "Taken") : null,
+        ),
+      );
+    };
+    const takeAll = (): HTMLElement | null => {
+      const sure = result.parts.filter(({ doubt }) => !doubt).map(({ part }) => part);
+      if (!result.edits.length || sure.every((part) => taken.has(part))) return null;
+      const proposed = result.parts.some(({ part }) => part === null);
+      const press = (): void => void take(proposed ? "Take the parts that were heard" : "Hear all parts", result.edits, sure);
+      return el("li", {}, button(proposed ? "Take these parts" : "Take all that are sure", press, { class: "main", "data-key": "all" }));
     };
     const show = (): void => {
-      const stale = heard.length > 0 && partsOf(page) !== parts;
-      if (stale) heard = [];
-      const open = heard.filter(({ part, edits }) => edits.length && !taken.has(part));
-      const good = open.filter(({ doubt }) => !doubt);
-      refill(list, stale ? el("li", {}, "The parts have changed since. Listen again.") : null, ...heard.map(row),
-        good.length > 1 || (good.length && open.length > 1) ? el("li", {}, button(`Take all that are sure (${good.length})`, () => void take(good), { class: "main", "data-key": "all" })) : null);
-      propose();
+      if (!taking && result !== nothing && partsOf(page) !== begun.parts) {
+        result = nothing;
+        note = "The parts have changed since. Listen again.";
+      }
+      const remarks = [note, ...result.remarks].filter((each) => each).map((each) => el("li", {}, each));
+      refill(list, ...remarks, takeAll(), ...result.parts.map(row));
+      page.propose(marks(result, taken));
     };
-    const came = (run: Run): void => {
-      heard = ((run.result as { parts?: Heard[] } | null)?.parts ?? []);
+    const came = (run: Run, _: HTMLElement, old: boolean): void => {
+      result = old ? nothing : ((run.result as Result | null) ?? nothing);
+      note = old ? "This was heard before the page was opened. Listen again to take it." : "";
       taken = new Set();
-      parts = partsOf(page);
       show();
     };
-    const box = runBox(page, ["listen"], came);
-    const start = button("Listen", () => void box.start({ kind: "listen", part: which.value === "" ? null : Number(which.value), anywhere: anywhere.checked }), { class: "main" });
-    const choose = (): void => offer(which, [["", "all parts"], ...page.lesson.parts.map(({ index, name }): [string, string] => [String(index), name])], page.part === null ? "" : String(page.part));
-    page.onLesson(() => {
+    page.onRun(({ id, kind }) => {
+      if ((kind === "listen" || kind === "start") && id !== begun.id) begun = { id, parts: partsOf(page) };
+    });
+    const box = runBox(page, ["listen", "start"], came);
+    const listen = (): void =>
+      void box.start({ kind: "listen", part: which.value === "" ? null : Number(which.value), anywhere: anywhere.checked });
+    const find = group(
+      "A film of whose parts nothing is written",
+      el("p", { class: "quiet" }, "Finds in the sound where somebody talks and where is played, and the tempo."),
+      el(
+        "div",
+        { class: "row" },
+        button("Find the parts", () => void box.start({ kind: "start" })),
+      ),
+    );
+    const choose = (): void =>
+      offer(
+        which,
+        [["", "all parts"], ...page.lesson.parts.map(({ index, name }): [string, string] => [String(index), name])],
+        page.part === null ? "" : String(page.part),
+      );
+    page.onLesson(({ parts }) => {
+      find.hidden = parts.some(({ as, written, show }) => as !== null || written.bars || show.length);
       choose();
-      show();
+      if (result !== nothing) show();
     });
     page.onPart(choose);
-    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Finds each chord change of the charts in the film's sound. Nothing is changed before you take it."),
-      group("Listen to", labelled("Part", which), el("label", { class: "check" }, anywhere, "Look in the whole film, not only near the times it has"), el("div", { class: "row" }, start)),
-      box.element, list);
+    return el(
+      "div",
+      { class: "stack" },
+      el("p", { class: "quiet" }, "Finds each chord change of the charts in the film's sound. Nothing is changed before you take it."),
+      group(
+        "Listen to",
+        labelled("Part", which),
+        el("label", { class: "check" }, anywhere, "Look in the whole film, not only near the times it has"),
+        el("div", { class: "row" }, button("Listen", listen, { class: "main" })),
+      ),
+      find,
+      box.element,
+      list,
+    );
   },
 };

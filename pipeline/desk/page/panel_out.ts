@@ -5,13 +5,27 @@ import { sentence } from "./saved_fields";
 
 // What a lesson becomes: films, a sheet, what is published. And the check that looks at film and sound.
 
-function without(name: string): string {
-  return name.replace(/\.[^.]*$/, "");
-}
-
-function output(page: Page, title: string, words: string, kind: string, press: string, body: () => Record<string, unknown>, ...fields: HTMLElement[]): HTMLElement {
+function output(
+  page: Page,
+  title: string,
+  words: string,
+  kind: string,
+  press: string,
+  body: () => Record<string, unknown>,
+  ...fields: HTMLElement[]
+): HTMLElement {
   const box = runBox(page, [kind]);
-  return group(title, el("p", { class: "quiet" }, words), ...fields, el("div", { class: "row" }, button(press, () => void box.start({ kind, ...body() }))), box.element);
+  return group(
+    title,
+    el("p", { class: "quiet" }, words),
+    ...fields,
+    el(
+      "div",
+      { class: "row" },
+      button(press, () => void box.start({ kind, ...body() })),
+    ),
+    box.element,
+  );
 }
 
 function check(text: string): { input: HTMLInputElement; element: HTMLElement } {
@@ -20,14 +34,9 @@ function check(text: string): { input: HTMLInputElement; element: HTMLElement } 
 }
 
 function film(page: Page): HTMLElement {
-  const name = el("input", { type: "text", spellcheck: false, autocomplete: "off" });
+  const name = el("input", { type: "text", spellcheck: false, autocomplete: "off", placeholder: "the usual one" });
   const draft = check("A draft: quick, in lower quality");
   const part = check("Only the selected part");
-  let own = false;
-  name.addEventListener("input", () => (own = true));
-  page.onLesson(({ name: lesson }) => {
-    if (!own) name.value = `${without(lesson)}-film.mp4`;
-  });
   page.onPart((now) => {
     part.input.disabled = now === null;
     if (now === null) part.input.checked = false;
@@ -36,33 +45,120 @@ function film(page: Page): HTMLElement {
     const chosen = part.input.checked && page.part !== null ? page.lesson.parts[page.part] : null;
     return chosen && chosen.from !== null ? { from: chosen.from, to: chosen.to } : {};
   };
-  return output(page, "Film", "The film with its overlays, beside the lesson. Only what has changed since the last one is made anew.", "render", "Make the film",
-    () => ({ name: name.value, draft: draft.input.checked, ...stretch() }), labelled("Name", name), draft.element, part.element);
+  return output(
+    page,
+    "Film",
+    "The film with its overlays, beside the lesson. Only what has changed since the last one is made anew.",
+    "render",
+    "Make the film",
+    () => ({ name: name.value.trim(), draft: draft.input.checked, ...stretch() }),
+    labelled("Name", name, "Of a film (.mp4, .mov, .mkv, .webm)"),
+    draft.element,
+    part.element,
+  );
 }
 
 function sheet(page: Page): HTMLElement {
   const paper = el("select", {}, el("option", { value: "a4" }, "A4"), el("option", { value: "letter" }, "Letter"));
-  return output(page, "Sheet", "Chords, bars and words to print, a PDF beside the lesson.", "sheet", "Make the sheet", () => ({ paper: paper.value }), labelled("Paper", paper));
+  return output(
+    page,
+    "Sheet",
+    "Chords, bars and words to print, a PDF beside the lesson.",
+    "sheet",
+    "Make the sheet",
+    () => ({ paper: paper.value }),
+    labelled("Paper", paper),
+  );
 }
 
 function fullCheck(page: Page): HTMLElement {
   const show = (run: Run, into: HTMLElement): void => {
-    const found = (run.result as { findings?: Finding[] } | null)?.findings ?? [];
-    into.replaceChildren(found.length ? el("ul", { class: "rows" }, ...found.map((each) => el("li", { class: `found ${each.severity}` }, el("strong", {}, each.severity), " ", sentence(each),
-      each.time === null ? null : button("Look", () => void page.player.seek(each.time as number), { "aria-label": `Look at ${each.what}` }),
-      ...each.repairs.map(({ words, edits }) => button(words, () => void page.edit(words, edits)))))) : el("p", { class: "good" }, "No problems found."));
+    const { findings: found = [], digest = "" } = (run.result ?? {}) as { findings?: Finding[]; digest?: string };
+    const fixes = (each: Finding): HTMLElement[] =>
+      each.repairs.map(({ words, edits }) =>
+        button(words, () => {
+          if (page.lesson.digest === digest) void page.edit(words, edits);
+          else page.say("The lesson has changed since this check. Check again.", "bad");
+        }),
+      );
+    into.replaceChildren(
+      found.length
+        ? el(
+            "ul",
+            { class: "rows" },
+            ...found.map((each) =>
+              el(
+                "li",
+                { class: `found ${each.severity}` },
+                el("strong", {}, each.severity),
+                " ",
+                sentence(each),
+                each.time === null
+                  ? null
+                  : button("Look", () => void page.player.seek(each.time as number), { "aria-label": `Look at ${each.what}` }),
+                ...fixes(each),
+              ),
+            ),
+          )
+        : el("p", { class: "good" }, "No problems found."),
+    );
   };
+  const listens = check("Charts against what is played, too");
   const box = runBox(page, ["check"], show);
-  return group("Full check", el("p", { class: "quiet" }, "Looks at every frame of the film and at its sound too: hidden faces and hands, flashing, charts against what is played. It takes a while."),
-    el("div", { class: "row" }, button("Check film and sound", () => void box.start({ kind: "check" }))), box.element);
+  return group(
+    "Full check",
+    el(
+      "p",
+      { class: "quiet" },
+      "Looks at the frames and the sound of the film too: hidden faces and hands, flashing, black or frozen frames. It takes a while.",
+    ),
+    listens.element,
+    el(
+      "div",
+      { class: "row" },
+      button("Check film and sound", () => void box.start({ kind: "check", listen: listens.input.checked })),
+    ),
+    box.element,
+  );
 }
 
 export const outPanel: Panel = {
   name: "Out",
-  build: (page) => el("div", { class: "stack" }, fullCheck(page), film(page),
-    output(page, "Film with overlays to switch", "A Matroska film (.mkv) beside the lesson: the viewer switches the overlays on and off. Frames and sound are copied as they are.", "switchable", "Make it", () => ({})),
-    output(page, "Track for an editor", "The overlays alone, with transparency (.mov), beside the lesson: lay it over the film in an editing program.", "track", "Make the track", () => ({})),
-    sheet(page),
-    output(page, "Chapters, captions, cover", "A folder beside the lesson with chapters, captions, a description and a cover picture.", "publish", "Make them", () => ({})),
-    el("p", { class: "caution" }, "Rights in songs, words and recordings are yours to clear before you publish. Local rules and professional advice come first.")),
+  build: (page) =>
+    el(
+      "div",
+      { class: "stack" },
+      fullCheck(page),
+      film(page),
+      output(
+        page,
+        "Film with overlays to switch",
+        "A Matroska film (.mkv) beside the lesson: the viewer switches the overlays on and off. Frames and sound are copied as they are.",
+        "switchable",
+        "Make it",
+        () => ({}),
+      ),
+      output(
+        page,
+        "Track for an editor",
+        "The overlays alone, with transparency (.mov), beside the lesson: lay it over the film in an editing program.",
+        "track",
+        "Make the track",
+        () => ({}),
+      ),
+      sheet(page),
+      output(
+        page,
+        "Chapters, captions, cover",
+        "A folder beside the lesson with chapters, captions, a description and a cover picture.",
+        "publish",
+        "Make them",
+        () => ({}),
+      ),
+      el(
+        "p",
+        { class: "caution" },
+        "Rights in songs, words and recordings are yours to clear before you publish. Local rules and professional advice come first.",
+      ),
+    ),
 };

@@ -6,14 +6,29 @@ import { sentence } from "./saved_fields";
 
 /** Asks in a dialog; true: yes. */
 export function sure(words: string, yes: string): Promise<boolean> {
-  const dialog = el("dialog", {}, el("form", { method: "dialog", class: "ask" }, el("p", {}, words),
-    el("div", { class: "buttons" }, el("button", { value: "yes", class: "main" }, yes), el("button", { value: "", autofocus: true }, "Cancel"))));
+  const dialog = el(
+    "dialog",
+    {},
+    el(
+      "form",
+      { method: "dialog", class: "ask" },
+      el("p", {}, words),
+      el(
+        "div",
+        { class: "buttons" },
+        el("button", { value: "yes", class: "main" }, yes),
+        el("button", { value: "", autofocus: true }, "Cancel"),
+      ),
+    ),
+  );
   document.body.append(dialog);
   dialog.showModal();
-  return new Promise((answered) => dialog.addEventListener("close", () => {
-    dialog.remove();
-    answered(dialog.returnValue === "yes");
-  }));
+  return new Promise((answered) =>
+    dialog.addEventListener("close", () => {
+      dialog.remove();
+      answered(dialog.returnValue === "yes");
+    }),
+  );
 }
 
 /** "about 2 min left", from the share that is done after some seconds; empty: too early to say. */
@@ -39,8 +54,11 @@ export function runsBefore(page: Page): Promise<Run[]> {
 
 const states = { running: "", done: "Done.", failed: "It failed.", cancelled: "Cancelled." };
 
-/** Follows the newest run of these kinds, also one that ran before the page was opened. `show` draws what it gave, in `into`. */
-export function runBox(page: Page, kinds: string[], show: (run: Run, into: HTMLElement) => void = made(page)): RunBox {
+/** Draws what a run gave. `old`: it began before the page was opened. */
+export type Shown = (run: Run, into: HTMLElement, old: boolean) => void;
+
+/** Follows the newest run of these kinds. */
+export function runBox(page: Page, kinds: string[], show: Shown = made(page)): RunBox {
   const words = el("strong");
   const bar = el("progress", { max: 1, "aria-label": "How much is done" });
   const state = el("p", { role: "status" });
@@ -53,6 +71,7 @@ export function runBox(page: Page, kinds: string[], show: (run: Run, into: HTMLE
   element.className = "run";
   element.hidden = true;
   let now: Run | null = null;
+  let old = new Set<string>();
   let began = 0;
 
   const told = (run: Run): void => {
@@ -69,21 +88,29 @@ export function runBox(page: Page, kinds: string[], show: (run: Run, into: HTMLE
     bar.hidden = cancel.hidden = !running;
     if (run.share > 0) bar.value = run.share;
     else bar.removeAttribute("value");
-    last.textContent = running ? [left(run.share, (performance.now() - began) / 1000), run.what].filter((each) => each).join(" · ") : run.state === "done" ? "" : run.what;
+    last.textContent = running
+      ? [left(run.share, (performance.now() - began) / 1000), run.what].filter((each) => each).join(" · ")
+      : run.state === "done"
+        ? ""
+        : run.what;
     last.className = run.state === "failed" ? "problem" : "quiet";
     as.hidden = !run.command;
     command.textContent = run.command;
     if (!turned) return;
-    state.textContent = states[run.state];
-    if (run.state === "done") show(run, results);
+    state.textContent = run.state === "done" && run.what ? `${run.what}.` : states[run.state];
+    if (run.state === "done") show(run, results, old.has(run.id));
   };
   page.onRun(told);
-  void runsBefore(page).then((runs) => runs.forEach(told));
+  void runsBefore(page).then((runs) => {
+    old = new Set(runs.map(({ id }) => id));
+    runs.forEach(told);
+  });
 
   const start = async (body: Record<string, unknown>, path = "runs"): Promise<boolean> => {
     const answer = await page.api.post<{ id: string }>(path, body);
     if (!refused(answer)) return true;
-    if (answer.status === 409 && answer.body?.exists && (await sure(`${answer.body.exists} is there already.`, "Replace it"))) return start({ ...body, force: true }, path);
+    if (answer.status === 409 && answer.body?.exists && (await sure(`${answer.body.exists} is there already.`, "Replace it")))
+      return start({ ...body, force: true }, path);
     if (answer.status !== 409 || !answer.body?.exists) page.say(sentence(answer), "bad");
     return false;
   };
@@ -99,7 +126,12 @@ function address(page: Page, run: Run, name: string, more = ""): string {
 
 function play(source: string, name: string): void {
   const video = el("video", { controls: true, src: source, class: "played" });
-  const dialog = el("dialog", { "aria-label": name, class: "player" }, el("form", { method: "dialog" }, el("div", { class: "row" }, el("strong", {}, name), el("button", {}, "Close"))), video);
+  const dialog = el(
+    "dialog",
+    { "aria-label": name, class: "player" },
+    el("form", { method: "dialog" }, el("div", { class: "row" }, el("strong", {}, name), el("button", {}, "Close"))),
+    video,
+  );
   document.body.append(dialog);
   dialog.addEventListener("close", () => dialog.remove());
   dialog.showModal();
@@ -108,13 +140,25 @@ function play(source: string, name: string): void {
 }
 
 /** The files that a run made: to be played, looked at, saved. */
-export function made(page: Page): (run: Run, into: HTMLElement) => void {
-  return (run, into) => into.replaceChildren(el("ul", { class: "rows" }, ...run.made.map((name) => {
-    const there = address(page, run, name);
-    return el("li", { class: "row" }, el("span", { class: "name" }, name),
-      films.test(name) ? button("Play", () => play(there, name), { "aria-label": `Play ${name}` })
-        : el("a", { href: there, target: "_blank", rel: "noopener", "aria-label": `Open ${name}` }, "Open"),
-      el("a", { href: address(page, run, name, "&download=1"), download: name, "aria-label": `Save ${name}` }, "Save"),
-      pictures.test(name) ? el("img", { src: there, alt: name, class: "made", loading: "lazy" }) : null);
-  })));
+export function made(page: Page): Shown {
+  return (run, into) =>
+    into.replaceChildren(
+      el(
+        "ul",
+        { class: "rows" },
+        ...run.made.map((name) => {
+          const there = address(page, run, name);
+          return el(
+            "li",
+            { class: "row" },
+            el("span", { class: "name" }, name),
+            films.test(name)
+              ? button("Play", () => play(there, name), { "aria-label": `Play ${name}` })
+              : el("a", { href: there, target: "_blank", rel: "noopener", "aria-label": `Open ${name}` }, "Open"),
+            el("a", { href: address(page, run, name, "&download=1"), download: name, "aria-label": `Save ${name}` }, "Save"),
+            pictures.test(name) ? el("img", { src: there, alt: name, class: "made", loading: "lazy" }) : null,
+          );
+        }),
+      ),
+    );
 }
