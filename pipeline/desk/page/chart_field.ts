@@ -36,13 +36,18 @@ function marked(text: string, mistakes: Mistake[]): (Node | string)[] {
 
 /** The bars in words, for who does not see the picture. */
 function inWords({ bars }: Chart): string {
-  return bars.map(({ number, chords }) => `Bar ${number}: ${chords.map(({ name, beats }) => `${name || "no chord"} ${beats}`).join(", ")}`).join(". ");
+  return bars
+    .map(({ number, chords }) => `Bar ${number}: ${chords.map(({ name, beats }) => `${name || "no chord"} ${beats}`).join(", ")}`)
+    .join(". ");
 }
 
 /** The value that the file has for `text`: several lines are a list. */
 export function chartValue(text: string): unknown {
-  const lines = text.split("\n").map((line) => line.trim()).filter((line) => line);
-  return lines.length > 1 ? lines : lines[0] ?? "";
+  const lines = text
+    .split("\n")
+    .map((line) => line.trim())
+    .filter((line) => line);
+  return lines.length > 1 ? lines : (lines[0] ?? "");
 }
 
 function same(a: string, b: string): boolean {
@@ -56,7 +61,11 @@ export function chartField(page: Page): HTMLElement {
   const read = told("unseen");
   const drawn = el("img", { class: "bars", alt: "", hidden: true });
   const state = el("small", { class: "quiet" });
-  const hint = el("small", { id: newId() }, "A bar ends with |. One more beat of a chord is /, the bar before again is %. Repeats: |: C | G :| x2. Ctrl+Enter saves.");
+  const hint = el(
+    "small",
+    { id: newId() },
+    "A bar ends with |. One more beat of a chord is /, the bar before again is %. Repeats: |: C | G :| x2. Ctrl+Enter saves.",
+  );
   describe(input, list);
   describe(input, hint);
   let part: Part | null = null;
@@ -64,13 +73,17 @@ export function chartField(page: Page): HTMLElement {
   let asked = 0;
   let waiting = 0;
 
-  const goTo = ({ at, length }: Mistake) => (): void => {
-    input.focus();
-    input.setSelectionRange(at, at + length);
-  };
+  const goTo =
+    ({ at, length }: Mistake) =>
+    (): void => {
+      input.focus();
+      input.setSelectionRange(at, at + length);
+    };
   const showMistakes = (text: string, mistakes: Mistake[]): void => {
     under.replaceChildren(...marked(text, mistakes));
-    list.replaceChildren(...mistakes.map((each) => el("li", { class: each.severity }, button(sentence(each), goTo(each), { class: "plain" }))));
+    list.replaceChildren(
+      ...mistakes.map((each) => el("li", { class: each.severity }, button(sentence(each), goTo(each), { class: "plain" }))),
+    );
     const words = mistakes.length ? `${count(mistakes.length, "mistake")}: ${sentence(mistakes[0])}` : "";
     if (read.textContent !== words) read.textContent = words;
     if (mistakes.some(({ severity }) => severity === "error")) input.setAttribute("aria-invalid", "true");
@@ -80,7 +93,7 @@ export function chartField(page: Page): HTMLElement {
     if (!part) return;
     const text = input.value;
     const mine = ++asked;
-    const source = text || part.as === null ? text : page.lesson.parts.find(({ name }) => name === part?.as)?.written.bars ?? "";
+    const source = text || part.as === null ? text : (page.lesson.parts.find(({ name }) => name === part?.as)?.written.bars ?? "");
     if (!source.trim()) {
       showMistakes(text, []);
       drawn.hidden = true;
@@ -137,6 +150,15 @@ export function chartField(page: Page): HTMLElement {
   });
   page.onLesson(show);
   page.onPart(show);
-  return el("div", { class: "field chart" }, el("label", { htmlFor: input.id }, "Bars"),
-    el("div", { class: "typed" }, under, input), hint, state, list, read, drawn);
+  return el(
+    "div",
+    { class: "field chart" },
+    el("label", { htmlFor: input.id }, "Bars"),
+    el("div", { class: "typed" }, under, input),
+    hint,
+    state,
+    list,
+    read,
+    drawn,
+  );
 }

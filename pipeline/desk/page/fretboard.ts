@@ -44,10 +44,18 @@ export function fretboard(changed: (frets: Frets) => void): Fretboard {
     const name = `String ${board.frets.length - string}`;
     const on = row > 0 && now === first + row - 1;
     const words = row === 0 ? (now === null ? "✕" : now === 0 ? "○" : "") : on ? "●" : "";
-    const what = row === 0 ? (now === null ? "not played" : now === 0 ? "open" : `fret ${now}`) : `fret ${first + row - 1}${on ? ", pressed" : ""}`;
-    return el("div", { role: "gridcell" }, button(words, () => press(row, string), {
-      "data-key": `f${row}.${string}`, "aria-label": `${name}, ${what}`, "aria-pressed": row > 0 ? String(on) : null,
-      tabIndex: row === at[0] && string === at[1] ? 0 : -1 }));
+    const what =
+      row === 0 ? (now === null ? "not played" : now === 0 ? "open" : `fret ${now}`) : `fret ${first + row - 1}${on ? ", pressed" : ""}`;
+    return el(
+      "div",
+      { role: "gridcell" },
+      button(words, () => press(row, string), {
+        "data-key": `f${row}.${string}`,
+        "aria-label": `${name}, ${what}`,
+        "aria-pressed": row > 0 ? String(on) : null,
+        tabIndex: row === at[0] && string === at[1] ? 0 : -1,
+      }),
+    );
   };
   const line = (row: number): HTMLElement => {
     const line = el("div", { role: "row", class: row === 0 ? "nut" : "" }, ...board.frets.map((_, string) => cell(row, string)));

@@ -38,13 +38,16 @@ function click(sound: AudioContext, when: number): void {
 /** performance.now() at which a moment of the sound's clock is heard. */
 function heard(sound: AudioContext, when: number): number {
   const { contextTime, performanceTime } = sound.getOutputTimestamp();
-  return contextTime && performanceTime ? performanceTime + (when - contextTime) * 1000
+  return contextTime && performanceTime
+    ? performanceTime + (when - contextTime) * 1000
     : performance.now() + (when - sound.currentTime + (sound.outputLatency || 0)) * 1000;
 }
 
 /** Seconds from the nearest click to each tap; taps of the first clicks are left out. */
 export function lags(taps: number[], begin: number, gap: number, skip: number): number[] {
-  return taps.map((tap) => ({ tap, nearest: Math.round((tap - begin) / gap) })).filter(({ nearest }) => nearest >= skip && nearest < clicks)
+  return taps
+    .map((tap) => ({ tap, nearest: Math.round((tap - begin) / gap) }))
+    .filter(({ nearest }) => nearest >= skip && nearest < clicks)
     .map(({ tap, nearest }) => tap - (begin + nearest * gap));
 }
 
@@ -53,7 +56,11 @@ export function latencyBox(changed: () => void): HTMLElement {
   const state = el("strong");
   const result = told();
   const pad = el("button", { type: "button", class: "pad", hidden: true }, "Tap with each click");
-  const hint = el("small", { id: newId() }, "Ears, fingers and keys take a moment. Tap to sixteen quiet clicks once, and that moment is taken off what you tap. Turn your sound down first, then up as you need it.");
+  const hint = el(
+    "small",
+    { id: newId() },
+    "Ears, fingers and keys take a moment. Tap to sixteen quiet clicks once, and that moment is taken off what you tap. Turn your sound down first, then up as you need it.",
+  );
   let stop: (() => void) | null = null;
   const show = (): void => void (state.textContent = `${Math.round(lateness() * 1000)} ms`);
   const set = (seconds: number): void => {
@@ -82,7 +89,12 @@ export function latencyBox(changed: () => void): HTMLElement {
       stop = null;
       void sound.close();
       start.textContent = "Measure";
-      const late = lags(taps.map((each) => each / 1000), at / 1000, every, first);
+      const late = lags(
+        taps.map((each) => each / 1000),
+        at / 1000,
+        every,
+        first,
+      );
       pad.hidden = true;
       start.focus();
       if (late.length < least) {
@@ -105,6 +117,18 @@ export function latencyBox(changed: () => void): HTMLElement {
   const start = button("Measure", () => (stop ? stop() : void measure()));
   describe(start, hint);
   show();
-  return el("details", {}, el("summary", {}, "How late you tap: ", state), hint, pad,
-    el("div", { class: "row" }, start, button("Set to 0", () => set(0))), result);
+  return el(
+    "details",
+    {},
+    el("summary", {}, "How late you tap: ", state),
+    hint,
+    pad,
+    el(
+      "div",
+      { class: "row" },
+      start,
+      button("Set to 0", () => set(0)),
+    ),
+    result,
+  );
 }

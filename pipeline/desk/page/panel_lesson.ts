@@ -10,7 +10,17 @@ export const placements: Choices = [
   ...corners.map((each): [string, string] => [each, each.replace("-", " ")]),
   ...corners.map((each): [string, string] => [`compact-${each}`, `${each.replace("-", " ")}, all together`]),
 ];
-const instruments = ["guitar", "short-scale guitar", "12-string guitar", "7-string guitar", "baritone guitar", "bass", "ukulele", "mandolin", "banjo"];
+const instruments = [
+  "guitar",
+  "short-scale guitar",
+  "12-string guitar",
+  "7-string guitar",
+  "baritone guitar",
+  "bass",
+  "ukulele",
+  "mandolin",
+  "banjo",
+];
 
 type Key = keyof Lesson["lesson"];
 
@@ -38,16 +48,46 @@ function steps(page: Page, film: Run | null): Step[] {
     page.open(panel);
   };
   return [
-    { words: "Name the parts", state: parts.length ? count(parts.length, "part") : "none yet", done: parts.length > 0, action: "Add a part",
-      act: () => void addPart(page) },
-    { words: "Type the chords", state: having.length ? `${having.length} of ${count(parts.length, "part")} have chords` : "none yet",
-      done: having.length > 0, action: "Part", act: first(parts.filter((each) => !having.includes(each)), "Part") },
-    { words: "Say when: tap along, or have them heard", state: !parts.length ? "" : untimed.length ? `${count(untimed.length, "part")} without a time` : "all have a time",
-      done: parts.length > 0 && !untimed.length, action: "Tap", act: first(untimed, "Tap") },
-    { words: "Fix what the check finds", state: errors || warnings ? `${count(errors, "error")}, ${count(warnings, "warning")}` : "No problems found.",
-      done: errors === 0, action: "Full check", act: () => page.open("Out") },
-    { words: "Make the film", state: film ? film.made[0] ?? "made" : "not made from here yet", done: film !== null, action: "Out",
-      act: () => page.open("Out") },
+    {
+      words: "Name the parts",
+      state: parts.length ? count(parts.length, "part") : "none yet",
+      done: parts.length > 0,
+      action: "Add a part",
+      act: () => void addPart(page),
+    },
+    {
+      words: "Type the chords",
+      state: having.length ? `${having.length} of ${count(parts.length, "part")} have chords` : "none yet",
+      done: having.length > 0,
+      action: "Type them",
+      act: first(
+        parts.filter((each) => !having.includes(each)),
+        "Part",
+      ),
+    },
+    {
+      words: "Say when: tap along, or have them heard",
+      state: !parts.length ? "" : untimed.length ? `${count(untimed.length, "part")} without a time` : "all have a time",
+      done: parts.length > 0 && !untimed.length,
+      action: "Tap along",
+      act: first(untimed, "Tap"),
+    },
+    {
+      words: "Fix what the check finds",
+      state:
+        [errors && count(errors, "error"), warnings && count(warnings, "warning")].filter((each) => each).join(", ") ||
+        "No problems found.",
+      done: errors === 0,
+      action: errors || warnings ? "Show them" : "Full check",
+      act: () => page.open(errors || warnings ? "Findings" : "Out"),
+    },
+    {
+      words: "Make the film",
+      state: film ? (film.made[0] ?? "made") : "not made from here yet",
+      done: film !== null,
+      action: "Make it",
+      act: () => page.open("Out"),
+    },
   ];
 }
 
@@ -63,11 +103,18 @@ function stepList(page: Page): HTMLElement {
     left.textContent = open ? `${open} of ${all.length}` : "nothing";
     if (!seen) box.open = all.slice(0, 3).some(({ done }) => !done);
     seen = true;
-    refill(list, ...all.map(({ words, state, done, action, act }) =>
-      el("li", { class: done ? "done" : "" },
-        el("span", { class: "mark", role: "img", "aria-label": done ? "Done:" : "To do:" }, done ? "✓" : ""),
-        el("span", {}, words, el("br"), el("small", {}, state)),
-        button(action, act, { "data-key": words }))));
+    refill(
+      list,
+      ...all.map(({ words, state, done, action, act }) =>
+        el(
+          "li",
+          { class: done ? "done" : "" },
+          el("span", { class: "mark", role: "img", "aria-label": done ? "Done:" : "To do:" }, done ? "✓" : ""),
+          el("span", {}, words, el("br"), el("small", {}, state)),
+          button(action, act, { "data-key": words }),
+        ),
+      ),
+    );
   };
   const made = (run: Run): void => {
     if (run.kind !== "render" || run.state !== "done") return;
@@ -82,19 +129,30 @@ function stepList(page: Page): HTMLElement {
 
 function lessonFields(page: Page): HTMLElement {
   const place = (key: Key | "title", label: string, hint = ""): Place => ({
-    label, hint, words: `Change ${label.toLowerCase()}`, path: () => [key],
+    label,
+    hint,
+    words: `Change ${label.toLowerCase()}`,
+    path: () => [key],
     value: () => (key === "title" ? page.lesson.title : page.lesson.lesson[key]),
   });
   const choice = (key: Key, label: string, choices: () => Choices, hint = "") => {
     const select = el("select");
     const field = saved(page, select, place(key, label, hint));
-    return { ...field, show: () => {
-      offer(select, choices(), String(page.lesson.lesson[key] ?? ""));
-      field.show();
-    } };
+    return {
+      ...field,
+      show: () => {
+        offer(select, choices(), String(page.lesson.lesson[key] ?? ""));
+        field.show();
+      },
+    };
   };
-  const left = el("input", { type: "checkbox", onchange: () =>
-    void page.edit("Change left-handed", [left.checked ? { path: ["left_handed"], value: true } : { path: ["left_handed"], remove: true }]) });
+  const left = el("input", {
+    type: "checkbox",
+    onchange: () =>
+      void page.edit("Change left-handed", [
+        left.checked ? { path: ["left_handed"], value: true } : { path: ["left_handed"], remove: true },
+      ]),
+  });
   left.dataset.path = '["left_handed"]';
   const fields = [
     textField(page, place("title", "Title")),
@@ -102,10 +160,17 @@ function lessonFields(page: Page): HTMLElement {
     numberField(page, place("capo", "Capo", "The fret; empty for none"), 0, 24),
     textField(page, place("meter", "Meter", "4/4, 6/8, 3+2/8")),
     numberField(page, place("tempo", "Tempo", "Beats a minute"), 1, 1000, "any"),
-    choice("instrument", "Instrument", () => [["", "guitar, as nothing is said"], ...instruments.map((each): [string, string] => [each, each])]),
+    choice("instrument", "Instrument", () => [
+      ["", "guitar, as nothing is said"],
+      ...instruments.map((each): [string, string] => [each, each]),
+    ]),
     choice("strum", "Strum", () => strumChoices(page, "nothing said"), "Of parts that name none"),
     choice("placement", "Place of the cards", () => [["", "nothing said"], ["auto", "auto"], ...placements]),
-    choice("theme", "Cards", () => [["", "light or dark, by the film"], ["light_card", "light"], ["dark_card", "dark"]]),
+    choice("theme", "Cards", () => [
+      ["", "light or dark, by the film"],
+      ["light_card", "light"],
+      ["dark_card", "dark"],
+    ]),
   ];
   page.onLesson(() => {
     fields.forEach((each) => each.show());
@@ -113,7 +178,13 @@ function lessonFields(page: Page): HTMLElement {
   });
   const [title, ...rest] = fields.map(({ element }) => element);
   title.classList.add("wide");
-  return el("div", { class: "fields" }, title, ...rest, el("div", { class: "field" }, el("label", { class: "check" }, left, "Left-handed diagrams")));
+  return el(
+    "div",
+    { class: "fields" },
+    title,
+    ...rest,
+    el("div", { class: "field" }, el("label", { class: "check" }, left, "Left-handed diagrams")),
+  );
 }
 
 function newName(page: Page): string {
@@ -144,7 +215,8 @@ function rename(page: Page, part: Part, row: HTMLElement, again: () => void): vo
     if (done) return;
     done = true;
     const edits: Edit[] = [{ path: ["sections", part.index, "name"], value: name.value }];
-    for (const each of page.lesson.parts) if (each.as === part.name) edits.push({ path: ["sections", each.index, "as"], value: name.value });
+    for (const each of page.lesson.parts)
+      if (each.as === part.name) edits.push({ path: ["sections", each.index, "as"], value: name.value });
     if (name.value.trim() && name.value !== part.name) void page.edit(`Rename ${part.name}`, edits);
     again();
   };
@@ -166,18 +238,43 @@ function partRow(page: Page, part: Part, again: () => void): HTMLElement[] {
   const move = (to: number) => async () => {
     if (await page.edit(`Move ${part.name} in the list`, [{ path: ["sections", part.index], move: to }])) page.select(to);
   };
-  const row = el("button", { type: "button", class: "part", "data-key": `part${part.index}`, "aria-current": chosen ? "true" : null,
-                             onclick: () => page.select(part.index) },
-    el("span", {}, part.name), el("small", { class: part.from === null ? "untimed" : "" }, span(part.from, part.to)));
+  const row = el(
+    "button",
+    {
+      type: "button",
+      class: "part",
+      "data-key": `part${part.index}`,
+      "aria-current": chosen ? "true" : null,
+      onclick: () => page.select(part.index),
+    },
+    el("span", {}, part.name),
+    el("small", { class: part.from === null ? "untimed" : "" }, span(part.from, part.to)),
+  );
   if (!chosen) return [row];
-  const tools: HTMLElement = el("div", { class: "row" },
+  const tools: HTMLElement = el(
+    "div",
+    { class: "row" },
     button("Open", () => page.open("Part"), { "data-key": "open", "aria-label": `Open ${part.name}` }),
     button("Rename", () => rename(page, part, tools, again), { "data-key": "rename", "aria-label": `Rename ${part.name}` }),
-    button("Up", move(part.index - 1), { disabled: part.index === 0, "data-key": "up", "aria-label": `${part.name}: earlier in the list` }),
-    button("Down", move(part.index + 1), { disabled: part.index === last, "data-key": "down", "aria-label": `${part.name}: later in the list` }),
-    button("Delete", async () => {
-      if (await page.edit(`Delete ${part.name}`, [{ path: ["sections", part.index], remove: true }])) page.say(`${part.name} is deleted. Undo brings it back.`);
-    }, { disabled: last === 0, "data-key": "delete", "aria-label": `Delete ${part.name}` }));
+    button("Up", move(part.index - 1), {
+      disabled: part.index === 0,
+      "data-key": "up",
+      "aria-label": `Up: ${part.name} earlier in the list`,
+    }),
+    button("Down", move(part.index + 1), {
+      disabled: part.index === last,
+      "data-key": "down",
+      "aria-label": `Down: ${part.name} later in the list`,
+    }),
+    button(
+      "Delete",
+      async () => {
+        if (await page.edit(`Delete ${part.name}`, [{ path: ["sections", part.index], remove: true }]))
+          page.say(`${part.name} is deleted. Undo brings it back.`);
+      },
+      { disabled: last === 0, "data-key": "delete", "aria-label": `Delete ${part.name}` },
+    ),
+  );
   return [row, tools];
 }
 
@@ -186,9 +283,16 @@ function partList(page: Page): HTMLElement {
   const show = (): void => refill(list, ...page.lesson.parts.map((part) => el("li", {}, ...partRow(page, part, show))));
   page.onLesson(show);
   page.onPart(show);
-  return group("Parts", list,
-    el("div", { class: "row" }, button("Add a part here", () => void addPart(page), { title: "It begins where the film stands" }),
-      button("Add one without a time", () => void addPart(page, false), { title: "Type its chords, and have its time heard or tapped" })));
+  return group(
+    "Parts",
+    list,
+    el(
+      "div",
+      { class: "row" },
+      button("Add a part here", () => void addPart(page), { title: "It begins where the film stands" }),
+      button("Add one without a time", () => void addPart(page, false), { title: "Type its chords, and have its time heard or tapped" }),
+    ),
+  );
 }
 
 export const lessonPanel: Panel = {

@@ -21,7 +21,9 @@ interface Verdict {
 }
 
 function picture(page: Page, name: string, frets: string, fingers: string): HTMLImageElement {
-  const source = page.api.url(`diagram?frets=${encodeURIComponent(frets)}&fingers=${encodeURIComponent(fingers)}&name=${encodeURIComponent(name)}`);
+  const source = page.api.url(
+    `diagram?frets=${encodeURIComponent(frets)}&fingers=${encodeURIComponent(fingers)}&name=${encodeURIComponent(name)}`,
+  );
   return el("img", { src: source, alt: "", loading: "lazy", class: "diagram" });
 }
 
@@ -35,7 +37,10 @@ function chordsOf(page: Page): string[] {
   return here.length ? here : [...new Set(names)];
 }
 
-function ownShape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLElement; show(chord: string, frets: string, fingers: string): void } {
+function ownShape(
+  page: Page,
+  taken: (edits: Edit[]) => void,
+): { element: HTMLElement; show(chord: string, frets: string, fingers: string): void } {
   const board = fretboard(() => {
     frets.value = textOf(board.frets);
     fingers.value = "";
@@ -52,7 +57,13 @@ function ownShape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLEl
   let asked = 0;
   const judge = async (): Promise<void> => {
     const mine = ++asked;
-    const query = [["chord", chord], ["frets", frets.value], ["fingers", fingers.value]].map(([key, value]) => `${key}=${encodeURIComponent(value)}`).join("&");
+    const query = [
+      ["chord", chord],
+      ["frets", frets.value],
+      ["fingers", fingers.value],
+    ]
+      .map(([key, value]) => `${key}=${encodeURIComponent(value)}`)
+      .join("&");
     const answer = await page.api.get<Verdict>(`verdict?${query}`);
     if (mine !== asked) return;
     take.disabled = refused(answer);
@@ -65,8 +76,10 @@ function ownShape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLEl
     const shape = { frets: frets.value, ...(fingers.value || answer.fingers ? { fingers: fingers.value || answer.fingers } : {}) };
     edits = answer.edits ?? [{ path: ["shapes", chord], value: shape }];
     verdict.className = answer.fine ? "verdict good" : "verdict";
-    verdict.textContent = [...(answer.what.length ? answer.what : answer.fine ? ["nothing against it"] : []),
-      ...(answer.names.length ? [`it is ${answer.names.join(" or ")}`] : [])].join("; ");
+    verdict.textContent = [
+      ...(answer.what.length ? answer.what : answer.fine ? ["nothing against it"] : []),
+      ...(answer.names.length ? [`it is ${answer.names.join(" or ")}`] : []),
+    ].join("; ");
   };
   frets.addEventListener("input", () => {
     const read = fretsOf(frets.value);
@@ -74,16 +87,35 @@ function ownShape(page: Page, taken: (edits: Edit[]) => void): { element: HTMLEl
     void judge();
   });
   fingers.addEventListener("input", () => void judge());
-  const element = el("details", {}, el("summary", {}, "A shape of your own"), el("div", { class: "own" }, board.element,
-    el("div", { class: "stack" }, labelled("Frets", frets, "Low string first, x is not played"), labelled("Fingers", fingers, "1 to 4, T the thumb, - none"), verdict, take)));
-  return { element, show(name, now, hand) {
-    chord = name;
-    const strings = page.lesson.shapes[0] ? fretsOf(page.lesson.shapes[0].frets).length : 6;
-    frets.value = now || "x".repeat(strings);
-    fingers.value = hand;
-    board.show(fretsOf(frets.value));
-    void judge();
-  } };
+  const element = el(
+    "details",
+    {},
+    el("summary", {}, "A shape of your own"),
+    el(
+      "div",
+      { class: "own" },
+      board.element,
+      el(
+        "div",
+        { class: "stack" },
+        labelled("Frets", frets, "Low string first, x is not played"),
+        labelled("Fingers", fingers, "1 to 4, T the thumb, - none"),
+        verdict,
+        take,
+      ),
+    ),
+  );
+  return {
+    element,
+    show(name, now, hand) {
+      chord = name;
+      const strings = page.lesson.shapes[0] ? fretsOf(page.lesson.shapes[0].frets).length : 6;
+      frets.value = now || "x".repeat(strings);
+      fingers.value = hand;
+      board.show(fretsOf(frets.value));
+      void judge();
+    },
+  };
 }
 
 export const shapesPanel: Panel = {
@@ -99,16 +131,34 @@ export const shapesPanel: Panel = {
     const own = ownShape(page, taken);
     const one = el("section", { class: "stack", hidden: true }, title, why, choices, own.element);
 
-    const showChoices = ({ choices: all }: Shapes): void => refill(choices, ...all.map(({ frets, fingers, words, used, edits }) =>
-      el("button", { type: "button", class: "card", "aria-pressed": String(used), "data-key": frets, onclick: () => taken(edits ?? [{ path: ["shapes", chord], value: { frets, fingers } }]) },
-        picture(page, chord, frets, fingers), el("span", { class: "mono" }, frets), used ? el("strong", {}, "in the lesson") : null,
-        el("small", {}, words.join(", ")))));
+    const showChoices = ({ choices: all }: Shapes): void =>
+      refill(
+        choices,
+        ...all.map(({ frets, fingers, words, used, edits }) =>
+          el(
+            "button",
+            {
+              type: "button",
+              class: "card",
+              "aria-pressed": String(used),
+              "data-key": frets,
+              onclick: () => taken(edits ?? [{ path: ["shapes", chord], value: { frets, fingers } }]),
+            },
+            picture(page, chord, frets, fingers),
+            el("span", { class: "mono" }, frets),
+            used ? el("strong", {}, "in the lesson") : null,
+            el("small", {}, words.join(", ")),
+          ),
+        ),
+      );
     const choose = async (name: string, fresh: boolean): Promise<void> => {
       chord = name;
       showList();
       if (!name) return;
       title.textContent = name;
-      const answer = await page.api.get<Shapes>(`shapes?chord=${encodeURIComponent(name)}${page.part === null ? "" : `&part=${page.part}`}`);
+      const answer = await page.api.get<Shapes>(
+        `shapes?chord=${encodeURIComponent(name)}${page.part === null ? "" : `&part=${page.part}`}`,
+      );
       if (chord !== name) return;
       one.hidden = false;
       if (refused(answer)) {
@@ -116,16 +166,36 @@ export const shapesPanel: Panel = {
         choices.replaceChildren();
         return;
       }
-      why.textContent = answer.names === false && answer.what ? sentence(answer) : answer.choices.length ? "" : "No shape is known for it: make your own below.";
+      why.textContent =
+        answer.names === false && answer.what
+          ? sentence(answer)
+          : answer.choices.length
+            ? ""
+            : "No shape is known for it: make your own below.";
       showChoices(answer);
       const used = page.lesson.shapes.find((each) => each.name === name);
       if (fresh) own.show(name, used?.frets ?? answer.choices[0]?.frets ?? "", used?.fingers ?? answer.choices[0]?.fingers ?? "");
     };
-    const showList = (): void => refill(list, ...chordsOf(page).map((name) => {
-      const shape = page.lesson.shapes.find((each) => each.name === name);
-      return el("button", { type: "button", class: "card", "data-key": name, "aria-pressed": String(name === chord), onclick: () => void choose(name, true) },
-        shape ? picture(page, name, shape.frets, shape.fingers) : null, el("span", {}, name), shape?.own ? el("small", {}, "your own") : null);
-    }));
+    const showList = (): void =>
+      refill(
+        list,
+        ...chordsOf(page).map((name) => {
+          const shape = page.lesson.shapes.find((each) => each.name === name);
+          return el(
+            "button",
+            {
+              type: "button",
+              class: "card",
+              "data-key": name,
+              "aria-pressed": String(name === chord),
+              onclick: () => void choose(name, true),
+            },
+            shape ? picture(page, name, shape.frets, shape.fingers) : null,
+            el("span", {}, name),
+            shape?.own ? el("small", {}, "your own") : null,
+          );
+        }),
+      );
     const ask = (): void => {
       if (other.value.trim()) void choose(other.value.trim(), true);
     };
@@ -134,8 +204,14 @@ export const shapesPanel: Panel = {
     });
     page.onLesson(() => void (chord ? choose(chord, false) : showList()));
     page.onPart(() => showList());
-    return el("div", { class: "stack" }, el("p", { class: "quiet" }, "Press a chord to choose its shape."), list,
-      el("div", { class: "row" }, labelled("Another chord", other), button("Show its shapes", ask)), one,
-      el("small", {}, "A shape that hurts is the wrong shape."));
+    return el(
+      "div",
+      { class: "stack" },
+      el("p", { class: "quiet" }, "Press a chord to choose its shape."),
+      list,
+      el("div", { class: "row" }, labelled("Another chord", other), button("Show its shapes", ask)),
+      one,
+      el("small", {}, "A shape that hurts is the wrong shape."),
+    );
   },
 };

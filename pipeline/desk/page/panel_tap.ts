@@ -31,9 +31,22 @@ const keys = ["t", "T", "Enter", " "];
 export const tapPanel: Panel = {
   name: "Tap",
   build(page) {
-    const each = el("select", {}, el("option", { value: "change" }, "each chord change"), el("option", { value: "beat" }, "each beat"));
-    const rate = el("select", {}, ...[[1, "full speed"], [0.75, "three quarters"], [0.5, "half speed"]].map(([value, words]) => el("option", { value: String(value) }, String(words))));
-    const from = el("select", {}, el("option", { value: "part" }, "two seconds before the part"), el("option", { value: "here" }, "where the film stands"));
+    const each = el("select", {}, el("option", { value: "change" }, "each change"), el("option", { value: "beat" }, "each beat"));
+    const rate = el(
+      "select",
+      {},
+      ...[
+        [1, "full speed"],
+        [0.75, "three quarters"],
+        [0.5, "half speed"],
+      ].map(([value, words]) => el("option", { value: String(value) }, String(words))),
+    );
+    const from = el(
+      "select",
+      {},
+      el("option", { value: "part" }, "two seconds before the part"),
+      el("option", { value: "here" }, "where the film stands"),
+    );
     const begins = labelled("Begin", from);
     begins.classList.add("wide");
     const now = el("span", { class: "now" });
@@ -49,7 +62,8 @@ export const tapPanel: Panel = {
     let running: (() => void) | null = null;
 
     const stop = (): void => running?.();
-    const ask = (sent: Pass[]) => page.api.post<Tapped>("tap", { part: part?.index, each: each.value, passes: sent.map(({ taps }) => taps), late: 0 });
+    const ask = (sent: Pass[]) =>
+      page.api.post<Tapped>("tap", { part: part?.index, each: each.value, passes: sent.map(({ taps }) => taps), late: 0 });
 
     const forget = async (): Promise<void> => {
       stop();
@@ -67,7 +81,9 @@ export const tapPanel: Panel = {
         return;
       }
       asks = answer.asks ?? [];
-      state.textContent = asks.length ? `${count(asks.length, "tap")} to make. T, Enter or the space bar taps; Escape stops.` : "This part has no bars to tap: type them first.";
+      state.textContent = asks.length
+        ? `${count(asks.length, "tap")} to make. T, Enter or the space bar taps; Escape stops.`
+        : "This part has no bars to tap: type them first.";
       start.disabled = !asks.length;
     };
 
@@ -142,7 +158,13 @@ export const tapPanel: Panel = {
       result.replaceChildren(
         answer.warning ? el("p", { class: "problem" }, answer.warning) : "",
         answer.tempo !== null ? el("p", {}, `Tempo ${Math.round(answer.tempo * 10) / 10}.`) : "",
-        el("div", { class: "row" }, button("Keep", () => void keep(answer), { class: "main" }), button("Tap another pass", () => void begin())));
+        el(
+          "div",
+          { class: "row" },
+          button("Keep", () => void keep(answer), { class: "main" }),
+          button("Tap another pass", () => void begin()),
+        ),
+      );
     };
 
     const keep = async (answer: Tapped): Promise<void> => {
@@ -154,13 +176,28 @@ export const tapPanel: Panel = {
     const showPasses = (): void => {
       if (!passes.length) page.propose([]);
       result.hidden = true;
-      passList.replaceChildren(...passes.map((pass, index) => el("li", { class: "row" },
-        el("span", {}, `Pass ${index + 1}: ${pass.taps.length} of ${count(asks.length, "tap")}${pass.rate === 1 ? "" : `, at ${pass.rate}`}`),
-        button("Drop", () => {
-          passes.splice(index, 1);
-          state.textContent = "";
-          void judge();
-        }, { "aria-label": `Drop pass ${index + 1}` }))));
+      passList.replaceChildren(
+        ...passes.map((pass, index) =>
+          el(
+            "li",
+            { class: "row" },
+            el(
+              "span",
+              {},
+              `Pass ${index + 1}: ${pass.taps.length} of ${count(asks.length, "tap")}${pass.rate === 1 ? "" : `, at ${pass.rate}`}`,
+            ),
+            button(
+              "Drop",
+              () => {
+                passes.splice(index, 1);
+                state.textContent = "";
+                void judge();
+              },
+              { "aria-label": `Drop pass ${index + 1}` },
+            ),
+          ),
+        ),
+      );
     };
 
     each.addEventListener("change", () => void forget());
@@ -170,8 +207,19 @@ export const tapPanel: Panel = {
       if (played(same) !== played(part)) void forget();
       else part = same ?? null;
     });
-    return el("div", { class: "stack" },
-      group("How", el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), begins), latencyBox(() => undefined)),
-      el("div", { class: "row" }, start), pad, state, passList, result);
+    return el(
+      "div",
+      { class: "stack" },
+      group(
+        "How",
+        el("div", { class: "fields" }, labelled("Tap", each), labelled("Film at", rate), begins),
+        latencyBox(() => undefined),
+      ),
+      el("div", { class: "row" }, start),
+      pad,
+      state,
+      passList,
+      result,
+    );
   },
 };

@@ -10,10 +10,17 @@ export function partChoice(page: Page): HTMLElement {
   };
   const select = el("select", { onchange: choose });
   const show = (): void =>
-    offer(select, [["", page.lesson.parts.length ? "None chosen" : "This lesson has no parts yet"],
-      ...page.lesson.parts.map(({ index, name, from }): [string, string] =>
-        [String(index), from === null ? `${name} (no time yet)` : `${name}, ${clock(from)}`])],
-      page.part === null ? "" : String(page.part));
+    offer(
+      select,
+      [
+        ["", page.lesson.parts.length ? "None chosen" : "This lesson has no parts yet"],
+        ...page.lesson.parts.map(({ index, name, from }): [string, string] => [
+          String(index),
+          from === null ? `${name} (no time yet)` : `${name}, ${clock(from)}`,
+        ]),
+      ],
+      page.part === null ? "" : String(page.part),
+    );
   page.onLesson(show);
   page.onPart(show);
   const field = labelled("Part", select);

@@ -67,12 +67,14 @@ export function saved(page: Page, control: Control, place: Place): Saved {
     if (control.value === last) return settle("");
     if (!control.checkValidity()) return settle(control.validationMessage);
     const path = place.path();
-    const edits = place.edits?.(control.value)
-      ?? [control.value === "" ? { path, remove: true } as const : { path, value: typed(control) }];
+    const edits = place.edits?.(control.value) ?? [
+      control.value === "" ? ({ path, remove: true } as const) : { path, value: typed(control) },
+    ];
     const errors = await newErrors(page, place.words, edits);
     const here = control.dataset.path === JSON.stringify(path);
     if (errors.length && here) settle(sentence(errors[0]), () => void save(edits));
-    else if (errors.length) page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
+    else if (errors.length)
+      page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
     else await save(edits);
   };
   const show = (): void => {

@@ -9,21 +9,45 @@ function renamed(page: Page, old: string, name: string): Edit[] {
   if (page.lesson.lesson.strum === old) edits.push({ path: ["strum"], value: name });
   for (const { index, written, show } of page.lesson.parts) {
     if (written.strum === old) edits.push({ path: ["sections", index, "strum"], value: name });
-    for (const cue of show) if (cue.kind === "strum" && cue.value === old) edits.push({ path: ["sections", index, "show", cue.index, "strum"], value: name });
+    for (const cue of show)
+      if (cue.kind === "strum" && cue.value === old) edits.push({ path: ["sections", index, "show", cue.index, "strum"], value: name });
   }
   return edits;
 }
 
 function row(page: Page, { name, steps, path }: Lesson["strums"][0]): HTMLElement {
-  const named = el("input", { type: "text", defaultValue: name, size: 10, "aria-label": `Name of strum ${name}`, "data-key": `n${name}`, onchange: () => {
-    if (named.value.trim() && named.value !== name) void page.edit(`Rename strum ${name}`, renamed(page, name, named.value.trim()));
-  } });
-  const written = el("input", { type: "text", defaultValue: steps, class: "steps-of", spellcheck: false, "aria-label": `Steps of ${name}`, "data-key": `s${name}`, onchange: () => {
-    if (written.value.trim()) void page.edit(`Change strum ${name}`, [{ path, value: written.value.trim() }]);
-  } });
+  const named = el("input", {
+    type: "text",
+    defaultValue: name,
+    size: 10,
+    "aria-label": `Name of strum ${name}`,
+    "data-key": `n${name}`,
+    onchange: () => {
+      if (named.value.trim() && named.value !== name) void page.edit(`Rename strum ${name}`, renamed(page, name, named.value.trim()));
+    },
+  });
+  const written = el("input", {
+    type: "text",
+    defaultValue: steps,
+    class: "steps-of",
+    spellcheck: false,
+    "aria-label": `Steps of ${name}`,
+    "data-key": `s${name}`,
+    onchange: () => {
+      if (written.value.trim()) void page.edit(`Change strum ${name}`, [{ path, value: written.value.trim() }]);
+    },
+  });
   written.dataset.path = JSON.stringify(["strums", name]);
-  return el("li", { class: "row" }, named, written,
-    button("Delete", () => void page.edit(`Delete strum ${name}`, [{ path: ["strums", name], remove: true }]), { "aria-label": `Delete strum ${name}`, "data-key": `x${name}` }));
+  return el(
+    "li",
+    { class: "row" },
+    named,
+    written,
+    button("Delete", () => void page.edit(`Delete strum ${name}`, [{ path: ["strums", name], remove: true }]), {
+      "aria-label": `Delete strum ${name}`,
+      "data-key": `x${name}`,
+    }),
+  );
 }
 
 export function strumList(page: Page): HTMLElement {
@@ -38,7 +62,18 @@ export function strumList(page: Page): HTMLElement {
     if (await page.edit(`Add strum ${named}`, [{ path: ["strums", named], value: { steps: written } }])) name.value = steps.value = "";
   };
   page.onLesson(() => refill(list, ...page.lesson.strums.map((each) => row(page, each))));
-  return el("details", {}, el("summary", {}, "Strums of the lesson"), list,
-    el("div", { class: "row" }, labelled("New strum", name), labelled("Steps of a bar", steps), button("Add", () => void add())),
-    el("small", {}, "D down, U up, - the hand passes; x after it muted, > louder, p i m a the finger. 6p plucks a string, Rp the bass."));
+  return el(
+    "details",
+    {},
+    el("summary", {}, "Strums of the lesson"),
+    list,
+    el(
+      "div",
+      { class: "row" },
+      labelled("New strum", name),
+      labelled("Steps of a bar", steps),
+      button("Add", () => void add()),
+    ),
+    el("small", {}, "D down, U up, - the hand passes; x after it muted, > louder, p i m a the finger. 6p plucks a string, Rp the bass."),
+  );
 }

@@ -17,11 +17,32 @@ async function takeHere(page: Page, path: Path, written: boolean, words: string)
 }
 
 /** Buttons for a time in the file. `what`: "Verse begins", read before what each does. `key`: of the row in its list. */
-export function timeButtons(page: Page, what: string, path: () => Path, written: () => boolean, now: () => number | null, key: string): HTMLButtonElement[] {
+export function timeButtons(
+  page: Page,
+  what: string,
+  path: () => Path,
+  written: () => boolean,
+  now: () => number | null,
+  key: string,
+): HTMLButtonElement[] {
   return [
-    button("−1", () => void nudge(page, path(), -1, now), { "data-key": `${key}-`, "aria-label": `${what}: one frame earlier`, title: "One frame earlier", disabled: !written() }),
-    button("+1", () => void nudge(page, path(), 1, now), { "data-key": `${key}+`, "aria-label": `${what}: one frame later`, title: "One frame later", disabled: !written() }),
-    button("Here", () => void takeHere(page, path(), written(), `${what} here`), { "data-key": `${key}h`, "aria-label": `${what}: where the film stands`, title: "Where the film stands" }),
+    button("−1", () => void nudge(page, path(), -1, now), {
+      "data-key": `${key}-`,
+      "aria-label": `−1 frame: ${what}`,
+      title: "One frame earlier",
+      disabled: !written(),
+    }),
+    button("+1", () => void nudge(page, path(), 1, now), {
+      "data-key": `${key}+`,
+      "aria-label": `+1 frame: ${what}`,
+      title: "One frame later",
+      disabled: !written(),
+    }),
+    button("Here", () => void takeHere(page, path(), written(), `${what} here`), {
+      "data-key": `${key}h`,
+      "aria-label": `Here: ${what}`,
+      title: "Where the film stands",
+    }),
   ];
 }
 
@@ -31,8 +52,11 @@ export function timeField(page: Page, place: Place, now: () => number | null): S
   const row = el("div", { class: "row" });
   field.control.replaceWith(row);
   row.append(field.control, earlier, later, here);
-  return { ...field, show: () => {
-    field.show();
-    earlier.disabled = later.disabled = place.value() === null;
-  } };
+  return {
+    ...field,
+    show: () => {
+      field.show();
+      earlier.disabled = later.disabled = place.value() === null;
+    },
+  };
 }
