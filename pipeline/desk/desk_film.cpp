@@ -1,8 +1,16 @@
 #include "pipeline/desk/desk_film.h"
 
+#include "pipeline/desk/file_state.h"
+#include "pipeline/desk/stand_in.h"
+#include "pipeline/desk/waveform.h"
+#include "pipeline/files/file_text.h"
+#include "pipeline/files/output_file.h"
+#include "pipeline/media/digest.h"
 #include "pipeline/media/read/coded_film.h"
+#include "pipeline/media/read/fingerprint.h"
 #include "pipeline/media/read/picture_times.h"
 
+#include <cmath>
 #include <mutex>
 #include <thread>
 
@@ -14,21 +22,35 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// What tells one film from another without reading it.
+// Raise it when the same film is made or measured in another way.
+constexpr std::int64_t kVersion = 1;
+constexpr std::size_t kMostWaveform = 50u * 3600 * 24;
+
+/// Which film, and which version of its file.
 struct FilmVersion {
-    fs::path path;
-    std::uintmax_t size = 0;
-    fs::file_time_type written;
+    fs::path path; ///< empty: none that can be read
+    FileState state;
     friend bool operator==(FilmVersion const&, FilmVersion const&) = default;
 };
 
 FilmVersion version_of(KnownFilm const& film)
 {
-    std::error_code failed;
-    FilmVersion version{film.headers ? film.path : fs::path{}, 0, {}};
-    version.size = fs::file_size(version.path, failed);
-    version.written = fs::last_write_time(version.path, failed);
-    return version;
+    return film.headers ? FilmVersion{film.path, file_state(film.path)} : FilmVersion{};
+}
+
+/// Of a long film the fingerprint may miss what its headers say.
+Result<std::string> key_of(MediaInfo const& film)
+{
+    TRY_ASSIGN(std::string const fingerprint, footage_fingerprint(film.path));
+    Digest digest;
+    digest.add("desk").add(kVersion).add(fingerprint);
+    VideoTrack const& video = *film.video;
+    for (std::int64_t const fact :
+         {std::int64_t{video.stream}, std::int64_t{video.stored.width}, std::int64_t{video.stored.height},
+          std::int64_t{video.orientation.quarter_turns}, std::int64_t{video.orientation.mirrored}, video.start.count(),
+          video.duration.count()})
+        digest.add(fact);
+    return digest.hex();
 }
 
 Result<std::vector<Time>> frames_of(fs::path const& film, std::stop_token const& stop)
@@ -37,41 +59,136 @@ Result<std::vector<Time>> frames_of(fs::path const& film, std::stop_token const&
     return read_picture_times(coded);
 }
 
+/// Of this thread and those that it starts: the page comes first.
+void work_behind_others()
+{
+    constexpr int kNice = 10;
+    static_cast<void>(setpriority(PRIO_PROCESS, static_cast<id_t>(gettid()), kNice));
+}
+
 } // namespace
 
 struct DeskFilm::Impl {
+    FilmFolders folders;
     std::function<void(FilmState const&)> told;
-    mutable std::mutex mutex; // guards all below but the threads, which only take() and the end touch
+
+    mutable std::mutex mutex; // guards what follows
     FilmVersion version;
-    FilmState state;
+    FilmState now;
     std::optional<fs::path> playable;
     Result<Frames> frames = Frames{};
-    std::mutex taking;
-    std::jthread reads;
+    Result<Waveform> waveform = Waveform{};
 
-    void begin(fs::path film);
+    std::mutex taking; // guards the threads
+    std::jthread reads;
+    std::jthread makes;
+
+    void begin(MediaInfo const& film);
+    void come_to(FilmState state, std::stop_token const& stop);
     void read_frames(fs::path const& film, std::stop_token const& stop);
+    void read_sound(MediaInfo const& film, std::stop_token const& stop);
+    Result<std::string> kept_waveform(MediaInfo const& film, std::stop_token const& stop) const;
+    void make(MediaInfo const& film, std::stop_token const& stop);
+    Result<fs::path> stand_in(MediaInfo const& film, std::stop_token const& stop);
+
+    template <class Value>
+    void keep(Result<std::shared_ptr<Value const>>& kept, Result<Value> value, std::stop_token const& stop)
+    {
+        std::scoped_lock const lock{mutex};
+        if (stop.stop_requested())
+            return;
+        if (value)
+            kept = std::make_shared<Value const>(*std::move(value));
+        else
+            kept = value.error();
+    }
 };
+
+void DeskFilm::Impl::come_to(FilmState state, std::stop_token const& stop)
+{
+    {
+        std::scoped_lock const lock{mutex};
+        if (stop.stop_requested())
+            return;
+        now = state;
+    }
+    told(state);
+}
 
 void DeskFilm::Impl::read_frames(fs::path const& film, std::stop_token const& stop)
 {
-    auto times = frames_of(film, stop);
-    std::scoped_lock const lock{mutex};
-    if (stop.stop_requested())
-        return;
-    if (times)
-        frames = std::make_shared<std::vector<Time> const>(*std::move(times));
-    else
-        frames = times.error();
+    keep(frames, frames_of(film, stop), stop);
 }
 
-void DeskFilm::Impl::begin(fs::path film)
+Result<std::string> DeskFilm::Impl::kept_waveform(MediaInfo const& film, std::stop_token const& stop) const
 {
-    reads = std::jthread([this, film = std::move(film)](std::stop_token const& stop) { read_frames(film, stop); });
+    auto const key = key_of(film);
+    fs::path const file = key ? folders.state / ("waveform-" + *key) : fs::path{};
+    if (key)
+        if (auto known = read_file_text(file, kMostWaveform))
+            return known;
+    auto made = read_waveform(film.path, stop);
+    if (made && key) // else it is read again the next time
+        static_cast<void>(write_text(*made, file, Existing::replace, {}));
+    return made;
 }
 
-DeskFilm::DeskFilm(std::function<void(FilmState const&)> told) : m_impl(std::make_unique<Impl>())
+void DeskFilm::Impl::read_sound(MediaInfo const& film, std::stop_token const& stop)
 {
+    keep(waveform, kept_waveform(film, stop), stop);
+}
+
+Result<fs::path> DeskFilm::Impl::stand_in(MediaInfo const& film, std::stop_token const& stop)
+{
+    TRY_ASSIGN(std::string const key, key_of(film));
+    TRY_ASSIGN(fs::path const folder, stand_in_folder(folders.cache));
+    fs::path const file = folder / (key + ".mp4");
+    std::error_code failed;
+    if (fs::exists(file, failed)) {
+        fs::last_write_time(file, fs::file_time_type::clock::now(), failed); // used just now
+        return file;
+    }
+    double said = 0;
+    auto const progress = [&](double share) {
+        if (share - said < 0.01)
+            return;
+        said = share;
+        come_to({"making", std::floor(share * 100) / 100, ""}, stop);
+    };
+    TRY_VOID(make_stand_in(film, file, stop, progress));
+    return file;
+}
+
+void DeskFilm::Impl::make(MediaInfo const& film, std::stop_token const& stop)
+{
+    auto const made = stand_in(film, stop);
+    if (!made)
+        return come_to({"refused", 0, made.error().what}, stop);
+    {
+        std::scoped_lock const lock{mutex};
+        if (!stop.stop_requested())
+            playable = *made;
+    }
+    come_to({"ready", 1, ""}, stop);
+}
+
+void DeskFilm::Impl::begin(MediaInfo const& film)
+{
+    reads = std::jthread([this, film](std::stop_token const& stop) {
+        read_frames(film.path, stop); // the page waits for them
+        work_behind_others();
+        read_sound(film, stop);
+    });
+    if (!plays_in_browsers(film))
+        makes = std::jthread([this, film](std::stop_token const& stop) {
+            work_behind_others();
+            make(film, stop);
+        });
+}
+
+DeskFilm::DeskFilm(FilmFolders folders, std::function<void(FilmState const&)> told) : m_impl(std::make_unique<Impl>())
+{
+    m_impl->folders = std::move(folders);
     m_impl->told = std::move(told);
 }
 
@@ -84,26 +201,30 @@ void DeskFilm::take(KnownFilm const& film)
     {
         std::scoped_lock const lock{m_impl->mutex};
         if (now.path.empty())
-            m_impl->state = film_state(film);
+            m_impl->now = film_state(film);
         if (m_impl->version == now)
             return;
     }
-    m_impl->reads = {}; // stops and waits
+    m_impl->makes.request_stop();
+    m_impl->reads = {}; // waits
+    m_impl->makes = {};
     {
         std::scoped_lock const lock{m_impl->mutex};
+        bool const plays = film.headers && plays_in_browsers(*film.headers);
         m_impl->version = now;
-        m_impl->state = film_state(film);
+        m_impl->now = !film.headers || plays ? film_state(film) : FilmState{"making", 0, ""};
         m_impl->frames = Frames{};
-        m_impl->playable = film.headers ? std::optional(film.path) : std::nullopt;
+        m_impl->waveform = Waveform{};
+        m_impl->playable = plays ? std::optional(film.path) : std::nullopt;
     }
     if (film.headers)
-        m_impl->begin(film.path);
+        m_impl->begin(*film.headers);
 }
 
 FilmState DeskFilm::state() const
 {
     std::scoped_lock const lock{m_impl->mutex};
-    return m_impl->state;
+    return m_impl->now;
 }
 
 std::optional<fs::path> DeskFilm::playable() const
@@ -116,6 +237,12 @@ Result<DeskFilm::Frames> DeskFilm::frames() const
 {
     std::scoped_lock const lock{m_impl->mutex};
     return m_impl->frames;
+}
+
+Result<DeskFilm::Waveform> DeskFilm::waveform() const
+{
+    std::scoped_lock const lock{m_impl->mutex};
+    return m_impl->waveform;
 }
 
 } // namespace tabard::pipeline

@@ -77,26 +77,24 @@ Json written(JsonValue const& object, std::string_view key)
     return number.is_number() ? number : Json(nullptr);
 }
 
-/// Bars as one text; a list of lines as its chart has them.
-Json written_bars(JsonValue const& part, Section const* section)
+/// Bars as one text; a list of lines with a line end between two.
+Json written_bars(JsonValue const& part)
 {
     JsonValue const* const bars = part.find("bars");
     if (!bars || bars->kind != JsonValue::Kind::array)
         return written(part, "bars");
-    if (section && section->bars)
-        return section->bars->value.text;
     std::string lines;
     for (JsonValue const& line : bars->items)
-        lines += (lines.empty() ? "" : "\n") + line.text;
+        lines += (&line == &bars->items.front() ? "" : "\n") + line.text;
     return lines;
 }
 
-Json written_json(JsonValue const& part, Section const* section)
+Json written_json(JsonValue const& part)
 {
     Json json;
     for (char const* const key : {"from", "to", "tempo", "meter", "strum", "count_in", "placement", "text"})
         json[key] = written(part, key);
-    json["bars"] = written_bars(part, section);
+    json["bars"] = written_bars(part);
     return json;
 }
 
@@ -204,7 +202,7 @@ Json part_json(JsonValue const& part, std::size_t index, Understood const& under
         json["name"] = "";
     json["as"] = written(part, "as");
     json.update(times_json(span, span && understood.has_time(*span)));
-    json["written"] = written_json(part, section);
+    json["written"] = written_json(part);
     json["tempo"] = section ? tempo_json(*section, *span) : Json(nullptr);
     json["meter"] = section ? section->meter->text() : understood.lesson()->meter->text();
     json["strum"] = section && section->strum ? Json(**section->strum) : Json(nullptr);

@@ -6,6 +6,7 @@
 #include "pipeline/desk/lesson_json.h"
 #include "pipeline/desk/scenes_json.h"
 #include "pipeline/desk/still_picture.h"
+#include "pipeline/render/group_cache.h"
 
 #include <algorithm>
 #include <bit>
@@ -15,6 +16,12 @@ namespace {
 
 constexpr double kLongestWindow = 3600; // of scenes: nobody waits for more
 
+FilmFolders folders_of(Desk const& desk)
+{
+    auto const state = desk.options().state;
+    return {state, GroupCache::default_folder().value_or(state)};
+}
+
 /// What the answers share.
 struct Seen {
     Desk& desk;
@@ -23,7 +30,7 @@ struct Seen {
     Stills stills;
 
     explicit Seen(Desk& on)
-        : desk(on), film([&on](FilmState const& state) {
+        : desk(on), film(folders_of(on), [&on](FilmState const& state) {
               on.tell({"film", json_text({{"state", state.state}, {"share", state.share}, {"why", state.why}})});
           })
     {
@@ -85,6 +92,19 @@ Answer frames(Seen& seen)
     return made_of_bytes(std::move(bytes));
 }
 
+Answer waveform(Seen& seen)
+{
+    seen.view();
+    auto const known = seen.film.waveform();
+    if (!known)
+        return refusal(known.error());
+    if (!*known)
+        return {202, "application/octet-stream", "", {}, {}};
+    if ((*known)->empty())
+        return {204, "application/octet-stream", "", {}, {}};
+    return made_of_bytes(**known);
+}
+
 std::string type_of(std::filesystem::path const& film)
 {
     std::string const ending = small_letters(film.extension().string());
@@ -124,6 +144,7 @@ void add_view_answers(Routes& routes, Desk& desk)
     routes.get["scenes"] = [seen](Request const& request) { return scenes(*seen, request); };
     routes.get["layer"] = [seen](Request const& request) { return seen->layers.paint(request.rest); };
     routes.get["frames"] = [seen](Request const&) { return frames(*seen); };
+    routes.get["waveform"] = [seen](Request const&) { return waveform(*seen); };
     routes.get["film"] = [seen](Request const&) { return film(*seen); };
     routes.get["still"] = [seen](Request const& request) { return still(*seen, request); };
 }

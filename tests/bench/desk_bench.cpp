@@ -1,16 +1,20 @@
 // How long the desk takes from an edit to what the page draws.
 //   desk_bench CUES [SECONDS]      at this time of the film (10)
+#include "overlay/drawing/png.h"
 #include "pipeline/desk/desk_film.h"
 #include "pipeline/desk/lesson_json.h"
 #include "pipeline/desk/scenes_json.h"
 #include "pipeline/desk/still_picture.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/media/read/media_reader.h"
 #include "pipeline/render/footage_light.h"
+#include "pipeline/render/still.h"
 #include "pipeline/timeline/placement.h"
 
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
+#include <ctime>
 #include <thread>
 
 #include <fmt/format.h>
@@ -25,9 +29,11 @@ template <class Work>
 auto timed(char const* what, Work const& work)
 {
     auto const begin = std::chrono::steady_clock::now();
+    std::clock_t const busy = std::clock();
     auto result = work();
     std::chrono::duration<double, std::milli> const took = std::chrono::steady_clock::now() - begin;
-    fmt::print("{:>9.1f} ms  {}\n", took.count(), what);
+    fmt::print("{:>9.1f} ms  {:>9.1f} of processors  {}\n", took.count(),
+               1e3 * static_cast<double>(std::clock() - busy) / CLOCKS_PER_SEC, what);
     return result;
 }
 
@@ -53,7 +59,7 @@ int main(int argc, char** argv)
     if (!view.drawn || !view.film.headers)
         return 3;
     auto const lesson = timed("lesson", [&] { return lesson_json(view, film_state(view.film)); });
-    DeskFilm film([](FilmState const&) {});
+    DeskFilm film({"/nonexistent", "/nonexistent"}, [](FilmState const&) {});
     auto const frames = timed("frames", [&] {
         film.take(view.film);
         while (film.frames() && !*film.frames())
@@ -83,6 +89,14 @@ int main(int argc, char** argv)
     Stills stills;
     timed("still", [&] { return stills.picture(*view.drawn, {at, false, std::nullopt}); });
     timed("still, 960 wide", [&] { return stills.picture(*view.drawn, {at, false, 960}); });
+    timed("decoding it", [&] {
+        auto reader = MediaReader::open(view.film.path);
+        auto const sought = reader->seek(at);
+        auto const next = reader->next();
+        return bool{next} && bool{sought};
+    });
+    auto const whole = render_still(view.film.path, at, {}, view.drawn->look);
+    timed("its PNG", [&] { return overlay::encode_png(whole->picture)->size(); });
     timed("light of the film", [&] { return bool{measure_footage_light(*view.film.headers)}; });
     fmt::print("lesson {} kB, scenes {} kB\n", lesson.size() / 1000, scenes.size() / 1000);
     return 0;

@@ -129,7 +129,8 @@ void describe_pictures(AVCodecContext& encoder, EncoderInput const& input)
     AVFrame const& first = *input.first;
     encoder.width = first.width;
     encoder.height = first.height;
-    encoder.pix_fmt = supported_form(encoder.codec, static_cast<AVPixelFormat>(first.format));
+    encoder.pix_fmt =
+        input.plain ? AV_PIX_FMT_YUV420P : supported_form(encoder.codec, static_cast<AVPixelFormat>(first.format));
     encoder.sample_aspect_ratio = input.aspect;
     encoder.color_range = first.color_range;
     encoder.color_primaries = first.color_primaries;

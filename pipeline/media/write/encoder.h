@@ -23,6 +23,7 @@ struct EncoderInput {
     FrameRate rate;
     bool interlaced = false;
     bool global_header = false; ///< the container keeps parameter sets itself
+    bool plain = false;         ///< 8 bits and 4:2:0, whatever the pictures have
 };
 
 /// An encoder for pictures like `input.first`; its pixel format may differ from theirs where the codec knows fewer.

@@ -56,7 +56,7 @@ struct FilmWriter::Impl {
         bool const interlaced = stays_interlaced(*first.handle);
         TRY_ASSIGN(encoder, av::open_encoder(options.encoder,
                                              {first.handle.get(), aspect_of(*source.video, *first.handle), first.clock,
-                                              source.video->rate, interlaced, global_header},
+                                              source.video->rate, interlaced, global_header, options.for_browsers},
                                              output.path));
         if (encoder->pix_fmt != first.handle->format)
             report.notes.push_back(fmt::format("The {} encoder cannot keep {}: frames become {}.",
@@ -79,7 +79,7 @@ struct FilmWriter::Impl {
     bool stays_interlaced(AVFrame const& first)
     {
         bool const fields = source.video->interlaced || first.interlaced_frame != 0;
-        if (!fields || first.height != source.video->stored.height)
+        if (!fields || options.for_browsers || first.height != source.video->stored.height)
             return false;
         if (options.encoder.codec == VideoCodec::h264)
             return true;

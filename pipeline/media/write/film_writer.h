@@ -25,6 +25,8 @@ struct WriteOptions {
     std::optional<std::vector<Chapter>> chapters; ///< replace the source's
     Time from{};                                  ///< a part of the film: [from, to) becomes [0, to - from)
     std::optional<Time> to;
+    /// What any browser plays: frames of 8 bits and 4:2:0 without fields, sound as AAC, MP3 or Opus, nothing else.
+    bool for_browsers = false;
     SoundDigests whole_sound; ///< of the source, proved before: copied without being decoded
     std::stop_token stop;
 };

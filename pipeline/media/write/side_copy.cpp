@@ -94,6 +94,11 @@ bool can_be_decoded(AVStream const& sound)
     return decoder || decoder.error().kind == ErrorKind::unsupported;
 }
 
+bool plays_in_browsers(AVCodecID sound)
+{
+    return sound == AV_CODEC_ID_AAC || sound == AV_CODEC_ID_MP3 || sound == AV_CODEC_ID_OPUS;
+}
+
 bool copies(AVStream const& from, Container container, Location location)
 {
     if (is_telemetry(&from) && location == Location::drop)
@@ -168,7 +173,10 @@ Result<void> SideCopy::add_lane(AVStream const& from, WriteOptions const& option
 {
     Lane& lane = m_lanes.back();
     bool const is_sound = from.codecpar->codec_type == AVMEDIA_TYPE_AUDIO;
-    bool const copied = copies(from, options.container, options.location);
+    if (options.for_browsers && !is_sound)
+        return {};
+    bool const copied = copies(from, options.container, options.location) &&
+                        (!options.for_browsers || plays_in_browsers(from.codecpar->codec_id));
     if (!copied && !is_sound) {
         leave_out(from, options);
         return {};
