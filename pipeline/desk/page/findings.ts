@@ -2,6 +2,7 @@
 import { icon } from "./icons";
 import { clock, el } from "./page";
 import type { Finding, Page, Panel } from "./page";
+import { asSentence } from "./store";
 
 const names = { error: "Error", warning: "Warning", advice: "Advice" };
 
@@ -60,8 +61,8 @@ function row(page: Page, finding: Finding): HTMLElement {
   return el("li", { class: `finding ${finding.severity}` },
             goes ? el("button", { type: "button", class: "bare go", title: "Go there", onclick: () => goTo(page, finding) }, ...head)
                  : el("div", { class: "go" }, ...head),
-            el("p", {}, finding.what, finding.more > 0 ? ` (and ${finding.more} more like this)` : null),
-            finding.fix ? el("p", { class: "quiet" }, finding.fix) : null,
+            el("p", {}, asSentence(finding.what), finding.more > 0 ? ` (And ${finding.more} more like this.)` : null),
+            finding.fix ? el("p", { class: "quiet" }, asSentence(finding.fix)) : null,
             repairs.length ? el("div", { class: "buttons" }, ...repairs) : null);
 }
 

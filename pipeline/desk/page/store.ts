@@ -177,8 +177,12 @@ function tell<T>(all: Told<T>[], value: T): void {
 }
 
 export function sentence(answer: Refused): string {
-  const whole = (words: string) => words.replace(/^[a-z](?=[a-z]* )/, (letter) => letter.toUpperCase()) + (/[.!?]$/.test(words) ? "" : ".");
-  return answer.fix ? `${whole(answer.what)} ${whole(answer.fix)}` : whole(answer.what);
+  return answer.fix ? `${asSentence(answer.what)} ${asSentence(answer.fix)}` : asSentence(answer.what);
+}
+
+/** Messages are made to stand after a file and a line; alone they begin large and end with a full stop. */
+export function asSentence(words: string): string {
+  return words.replace(/^[a-z](?=[a-z]* )/, (letter) => letter.toUpperCase()) + (/[.!?]$/.test(words) ? "" : ".");
 }
 
 export const store = new Store();
