@@ -43,7 +43,7 @@ function marks({ parts }: Result, taken: Set<number | null>): { from: number; to
     .filter(({ part, edits }) => !taken.has(part) && (part === null || edits.length))
     .flatMap(({ name, after: { from, to, pins } }) => [
       ...(from === null ? [] : [{ from, to: to ?? from, words: name }]),
-      ...pins.map(([bar, time]) => ({ from: time, to: time, words: `${name} ${bar}` })),
+      ...pins.map(([bar, time]) => ({ from: time, to: time, words: bar })),
     ]);
 }
 
@@ -106,7 +106,7 @@ export const hearPanel: Panel = {
         result = nothing;
         note = "The parts have changed since. Listen again.";
       }
-      const remarks = [note, ...result.remarks].filter((each) => each).map((each) => el("li", {}, each));
+      const remarks = [note, ...result.remarks].filter((each) => each).map((each) => el("li", { class: "remark" }, each));
       refill(list, ...remarks, takeAll(), ...result.parts.map(row));
       page.propose(marks(result, taken));
     };

@@ -67,7 +67,8 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
   const results = el("div", { class: "stack" });
   const command = el("code", { class: "command" });
   const as = el("details", { hidden: true }, el("summary", {}, "As a command"), command);
-  const element = group("", words, el("div", { class: "row" }, bar, cancel), state, last, results, as);
+  const progress = el("div", { class: "row" }, bar, cancel);
+  const element = group("", words, progress, state, last, results, as);
   element.className = "run";
   element.hidden = true;
   let now: Run | null = null;
@@ -85,7 +86,7 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
     element.hidden = false;
     words.textContent = run.words;
     const running = run.state === "running";
-    bar.hidden = cancel.hidden = !running;
+    progress.hidden = !running;
     if (run.share > 0) bar.value = run.share;
     else bar.removeAttribute("value");
     last.textContent = running
@@ -97,7 +98,7 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
     as.hidden = !run.command;
     command.textContent = run.command;
     if (!turned) return;
-    state.textContent = run.state === "done" && run.what ? `${run.what}.` : states[run.state];
+    state.textContent = run.state === "done" && run.what ? run.what.replace(/([^.!?])$/, "$1.") : states[run.state];
     if (run.state === "done") show(run, results, old.has(run.id));
   };
   page.onRun(told);
@@ -118,6 +119,7 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
 }
 
 const films = /\.(mp4|webm|mov|mkv|m4v)$/i;
+const readable = /\.(pdf|txt|vtt|srt|png)$/i;
 const pictures = /\.(png|jpe?g|svg)$/i;
 
 function address(page: Page, run: Run, name: string, more = ""): string {
@@ -136,7 +138,10 @@ function play(source: string, name: string): void {
   dialog.addEventListener("close", () => dialog.remove());
   dialog.showModal();
   video.volume = 0.5; // quietly at first
-  void video.play().catch(() => undefined); // a container that this browser does not play shows its controls, and can be saved
+  video.addEventListener("error", () =>
+    video.replaceWith(el("p", { class: "ask" }, "This browser does not play this kind of film. Save it, and open it in a film player.")),
+  );
+  void video.play().catch(() => undefined); // its controls are there
 }
 
 /** The files that a run made: to be played, looked at, saved. */
@@ -154,7 +159,9 @@ export function made(page: Page): Shown {
             el("span", { class: "name" }, name),
             films.test(name)
               ? button("Play", () => play(there, name), { "aria-label": `Play ${name}` })
-              : el("a", { href: there, target: "_blank", rel: "noopener", "aria-label": `Open ${name}` }, "Open"),
+              : readable.test(name)
+                ? el("a", { href: there, target: "_blank", rel: "noopener", "aria-label": `Open ${name}` }, "Open")
+                : null,
             el("a", { href: address(page, run, name, "&download=1"), download: name, "aria-label": `Save ${name}` }, "Save"),
             pictures.test(name) ? el("img", { src: there, alt: name, class: "made", loading: "lazy" }) : null,
           );
