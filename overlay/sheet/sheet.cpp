@@ -210,7 +210,70 @@ Result<SheetFile> draw_page(SheetModel const& model, SheetOptions const& options
     return file;
 }
 
+/// The rows of bars of a part, one under the other.
+class BarsDrawing {
+public:
+    static constexpr double kEdge = 4; ///< points around the bars
+
+    BarsDrawing(cairo_t& cr, SheetPart const& part, SheetOptions const& options)
+        : m_type(cr, options.font),
+          m_setting{cr, m_type, sizes(options), options, page_size(options.paper).inner_width()}
+    {
+        SheetModel model;
+        model.parts = {part};
+        m_blocks = part_blocks(m_setting, model);
+        m_blocks.erase(m_blocks.begin()); // its heading
+    }
+
+    PageSize size() const
+    {
+        double height = 2 * kEdge;
+        for (Block const& block : m_blocks)
+            height += block.space_before + block.height;
+        return {m_setting.width + 2 * kEdge, height};
+    }
+    void draw() const
+    {
+        double y = kEdge;
+        for (Block const& block : m_blocks) {
+            y += block.space_before;
+            block.draw({kEdge, y});
+            y += block.height;
+        }
+    }
+
+private:
+    Type m_type;
+    Setting m_setting;
+    std::vector<Block> m_blocks;
+};
+
+PageSize size_of_bars(SheetPart const& part, SheetOptions const& options)
+{
+    Surface const surface = recording(page_size(options.paper));
+    Context const cr{cairo_create(surface.get())};
+    return BarsDrawing{*cr, part, options}.size();
+}
+
 } // namespace
+
+Result<SheetFile> draw_bars(SheetPart const& part, SheetOptions const& options)
+{
+    SheetPart const bars{"", "", part.meter, "", "", "", part.bars, {}};
+    PageSize const size = size_of_bars(bars, options);
+    SheetFile file;
+    Surface const surface{cairo_svg_surface_create_for_stream(append, &file, size.width, size.height)};
+    {
+        Context const cr{cairo_create(surface.get())};
+        set_colour(*cr, kPaper);
+        cairo_paint(cr.get());
+        BarsDrawing{*cr, bars, options}.draw();
+        TRY_VOID(check(cairo_status(cr.get())));
+    }
+    cairo_surface_finish(surface.get());
+    TRY_VOID(check(cairo_surface_status(surface.get())));
+    return file;
+}
 
 int count_pages(SheetModel const& model, SheetOptions const& options)
 {

@@ -31,6 +31,10 @@ using SheetFile = std::vector<std::byte>;
 /// Cairo cannot write.
 Result<std::vector<SheetFile>> draw_sheet(SheetModel const& model, SheetOptions const& options, SheetFormat format);
 
+/// The bars of one part alone as an SVG of their own size: as they stand on the sheet, without its name and words.
+/// Fails with io where Cairo cannot write.
+Result<SheetFile> draw_bars(SheetPart const& part, SheetOptions const& options);
+
 /// How many pages that gives.
 int count_pages(SheetModel const& model, SheetOptions const& options);
 

@@ -1,3 +1,4 @@
+#include "pipeline/cues/chart_text.h"
 #include "pipeline/cues/likely_steps.h"
 #include "pipeline/cues/next_command.h"
 #include "pipeline/cues/object_reader.h"
@@ -10,33 +11,6 @@
 
 namespace tabard::pipeline {
 namespace {
-
-/// A chart's text put together from its lines, with the place in the file of each byte.
-struct ChartText {
-    std::string text;
-    std::vector<SourcePosition> places;
-};
-
-void append_line(ChartText& chart, std::string_view line, std::vector<SourcePosition> places)
-{
-    auto const last = chart.text.find_last_not_of(" \t");
-    auto const first = line.find_first_not_of(" \t");
-    if (last != std::string::npos && first != std::string_view::npos) {
-        bool const closed = chart.text[last] == '|';
-        bool const opened = line[first] == '|' || line.substr(first).starts_with(":|");
-        std::string_view const join = closed && opened ? "" : closed || opened ? " " : " | ";
-        if (closed && opened) {
-            chart.text.resize(last + 1);
-            chart.places.resize(last + 1);
-            places.erase(places.begin(), places.begin() + static_cast<std::ptrdiff_t>(first));
-            line.remove_prefix(first);
-        }
-        chart.text += join;
-        chart.places.insert(chart.places.end(), join.size(), places.front());
-    }
-    chart.text += line;
-    chart.places.insert(chart.places.end(), places.begin(), places.end() - 1);
-}
 
 /// One string, or a list of strings that follow each other.
 std::optional<ChartText> chart_text(ReadContext& context, JsonValue const& value)
@@ -53,7 +27,7 @@ std::optional<ChartText> chart_text(ReadContext& context, JsonValue const& value
         }
         auto places = context.places_of(line);
         end = places.back();
-        append_line(chart, line.text, std::move(places));
+        chart.append_line(line.text, std::move(places));
     }
     chart.places.push_back(end);
     return chart;

@@ -25,9 +25,8 @@ Routes desk_routes(Desk& desk)
     Routes routes;
     add_page_files(routes);
     add_file_answers(routes, desk);
-    add_music_answers(routes, desk);
     add_run_answers(routes, desk);
-    add_view_answers(routes, desk);
+    add_music_answers(routes, desk, add_view_answers(routes, desk));
     return routes;
 }
 

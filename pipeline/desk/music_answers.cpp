@@ -1,11 +1,17 @@
 #include "pipeline/desk/music_answers.h"
 
+#include "pipeline/desk/chart_answer.h"
+#include "pipeline/desk/move_answer.h"
 #include "pipeline/desk/tap_answer.h"
 
 namespace tabard::pipeline {
 
-void add_music_answers(Routes& routes, Desk& desk)
+void add_music_answers(Routes& routes, Desk& desk, std::shared_ptr<DeskFilm> film)
 {
+    routes.post["chart"] = [&desk](Request const& request) { return chart_answer(*desk.view(), request.body); };
+    routes.post["move"] = [&desk, film = std::move(film)](Request const& request) {
+        return move_answer(desk, *film, request.body);
+    };
     routes.post["tap"] = [&desk](Request const& request) { return tap_answer(*desk.view(), request.body); };
 }
 

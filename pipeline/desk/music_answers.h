@@ -1,9 +1,12 @@
 #pragma once
 #include "pipeline/desk/desk.h"
+#include "pipeline/desk/desk_film.h"
+
+#include <memory>
 
 namespace tabard::pipeline {
 
-/// tap: the musical answers.
-void add_music_answers(Routes& routes, Desk& desk);
+/// chart, move, tap.
+void add_music_answers(Routes& routes, Desk& desk, std::shared_ptr<DeskFilm> film);
 
 } // namespace tabard::pipeline

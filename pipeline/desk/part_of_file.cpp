@@ -8,8 +8,6 @@ namespace tabard::pipeline {
 
 std::optional<Lesson> sketch_of(LessonView const& view)
 {
-    if (view.drawn && view.drawn->digest == view.digest)
-        return view.drawn->opened.lesson;
     LessonReadOptions options;
     options.charts = Charts::untimed;
     if (view.film.headers && view.film.headers->video)

@@ -2,6 +2,7 @@
 
 #include "pipeline/cues/meter_ticks.h"
 #include "pipeline/cues/tempo_limits.h"
+#include "pipeline/desk/part_times.h"
 #include "pipeline/desk/written_time.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/timeline/tempo_map.h"
@@ -16,39 +17,6 @@ namespace {
 
 /// What comes within this of each other is at the same time: a frame of 25 a second.
 constexpr Time kSame = from_ticks(40, 1, 1000);
-
-/// When a part is on screen, as far as the file says it without its neighbours.
-struct PartTimes {
-    std::optional<Time> from;
-    std::optional<Time> to;
-    std::optional<Time> bars_from;
-    std::optional<Time> bars_to;
-    std::optional<Time> last_cue; ///< of "show"
-    std::optional<Time> first_cue;
-};
-
-std::int64_t first_tick(Section const& section)
-{
-    return section.piece ? section.piece->from_bar.offset(*section.meter) : 0;
-}
-
-PartTimes times_of(Section const& section)
-{
-    PartTimes times;
-    if (section.to)
-        times.to = **section.to;
-    if (auto const map = tempo_map(section)) {
-        times.bars_from = map->time_at(first_tick(section));
-        times.bars_to = map->time_at((*section.bars)->bars() * bar_ticks(*section.meter));
-    }
-    times.from = section.from ? std::optional(**section.from) : times.bars_from;
-    for (ShowCue const& cue : section.show) {
-        times.first_cue = times.first_cue ? std::min(*times.first_cue, *cue.from) : *cue.from;
-        Time const end = cue.to ? **cue.to : *cue.from;
-        times.last_cue = times.last_cue ? std::max(*times.last_cue, end) : end;
-    }
-    return times;
-}
 
 /// The section as it is with these pins.
 Section with_pins(Section section, TappedPart const& tapped)
@@ -76,10 +44,10 @@ public:
         : m_document(document),
           m_part(part),
           m_tapped(tapped),
-          m_old(times_of(part.own())),
+          m_old(part_times(part.own())),
           m_after(with_pins(part.own(), tapped))
     {
-        m_new = times_of(m_after);
+        m_new = part_times(m_after);
     }
 
     TapEdits write()
@@ -149,26 +117,20 @@ private:
     void end_before()
     {
         for (std::size_t n = 0; n < sections().size(); ++n) {
-            PartTimes const other = times_of(sections()[n]);
+            PartTimes const other = part_times(sections()[n]);
             if (n == m_part.section || !other.to || !other.from || *other.from >= *m_from || *other.to == *m_from)
                 continue;
             bool const touched = m_part.own().from && *other.to == **m_part.own().from;
-            if ((touched || *other.to > *m_from) && shown_to(other) <= *m_from + kSame)
+            if ((touched || *other.to > *m_from) && other.shown_to() <= *m_from + kSame)
                 set_time(n, "to", *m_from);
         }
-    }
-
-    /// Until when a part shows what is its own.
-    static Time shown_to(PartTimes const& part)
-    {
-        return std::max(part.bars_to.value_or(*part.from), part.last_cue.value_or(*part.from));
     }
 
     std::optional<Time> next_begin() const
     {
         std::optional<Time> next;
         for (std::size_t n = 0; n < sections().size(); ++n) {
-            auto const from = times_of(sections()[n]).from;
+            auto const from = part_times(sections()[n]).from;
             if (n != m_part.section && from && *from > m_new.bars_from.value_or(*m_from) && (!next || *from < *next))
                 next = from;
         }
@@ -217,7 +179,7 @@ private:
     {
         Time const from = m_new.bars_from.value_or(*m_from);
         for (std::size_t n = 0; n < sections().size(); ++n) {
-            PartTimes const other = times_of(sections()[n]);
+            PartTimes const other = part_times(sections()[n]);
             if (n != m_part.section && other.from)
                 warn_of(n, other, from);
         }
@@ -228,9 +190,9 @@ private:
         Time const begin = other.bars_from.value_or(*other.from);
         std::string const& name = *sections()[n].name;
         bool const earlier = n < m_part.section;
-        if (begin < m_new.bars_to.value_or(from) - kSame && shown_to(other) > from + kSame)
+        if (begin < m_new.bars_to.value_or(from) - kSame && other.shown_to() > from + kSame)
             m_result.warnings.push_back(fmt::format("its bars and '{}' ({} to {}) are at the same time", name,
-                                                    print_time(begin, 1), print_time(shown_to(other), 1)));
+                                                    print_time(begin, 1), print_time(other.shown_to(), 1)));
         else if (bool const was_earlier = !m_old.from || (*other.from <= *m_old.from) == earlier;
                  was_earlier && (*other.from <= from) != earlier)
             m_result.warnings.push_back(fmt::format("it begins {} '{}' now, which comes {} it in the file",

@@ -137,7 +137,7 @@ Answer still(Seen& seen, Request const& request)
 
 } // namespace
 
-void add_view_answers(Routes& routes, Desk& desk)
+std::shared_ptr<DeskFilm> add_view_answers(Routes& routes, Desk& desk)
 {
     auto const seen = std::make_shared<Seen>(desk);
     routes.get["lesson"] = [seen](Request const&) { return lesson(*seen); };
@@ -147,6 +147,7 @@ void add_view_answers(Routes& routes, Desk& desk)
     routes.get["waveform"] = [seen](Request const&) { return waveform(*seen); };
     routes.get["film"] = [seen](Request const&) { return film(*seen); };
     routes.get["still"] = [seen](Request const& request) { return still(*seen, request); };
+    return {seen, &seen->film};
 }
 
 } // namespace tabard::pipeline

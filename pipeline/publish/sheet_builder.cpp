@@ -23,18 +23,6 @@ using overlay::SheetPart;
 
 constexpr std::size_t kMostAnchors = 6; ///< more sentences than that nobody reads
 
-std::vector<SheetBar> bars_of(Chart const& chart)
-{
-    std::vector<SheetBar> bars;
-    for (auto const& written : chart.written) {
-        SheetBar bar{{}, written.simile, written.opens_repeat, written.closes_repeat};
-        for (auto const& chord : written.chords)
-            bar.chords.push_back({label_of(chord.name.empty() ? "N.C." : chord.name), chord.beats, chord.held});
-        bars.push_back(std::move(bar));
-    }
-    return bars;
-}
-
 SheetPart part_of(Lesson const& lesson, Section const& section)
 {
     SheetPart part;
@@ -46,7 +34,7 @@ SheetPart part_of(Lesson const& lesson, Section const& section)
         part.strum = **section.strum;
     if (section.text)
         part.remark = **section.text;
-    part.bars = bars_of(**section.bars);
+    part.bars = sheet_bars(**section.bars);
     for (auto const& line : section.words)
         part.words.push_back(*line);
     return part;
@@ -56,7 +44,7 @@ SheetPart part_of(Lesson const& lesson, Section const& section)
 std::vector<std::vector<overlay::SheetBarChord>> played_bars(Chart const& chart)
 {
     std::vector<std::vector<overlay::SheetBarChord>> bars;
-    auto const written = bars_of(chart);
+    auto const written = sheet_bars(chart);
     for (int const index : chart.played)
         bars.push_back(written[static_cast<std::size_t>(index)].chords);
     return bars;
@@ -230,6 +218,18 @@ std::string unusual_tuning(Lesson const& lesson)
 }
 
 } // namespace
+
+std::vector<SheetBar> sheet_bars(Chart const& chart)
+{
+    std::vector<SheetBar> bars;
+    for (auto const& written : chart.written) {
+        SheetBar bar{{}, written.simile, written.opens_repeat, written.closes_repeat};
+        for (auto const& chord : written.chords)
+            bar.chords.push_back({label_of(chord.name.empty() ? "N.C." : chord.name), chord.beats, chord.held});
+        bars.push_back(std::move(bar));
+    }
+    return bars;
+}
 
 SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
 {

@@ -3,6 +3,7 @@
 #include "pipeline/cues/lesson.h"
 
 #include <optional>
+#include <vector>
 
 namespace tabard::pipeline {
 
@@ -10,5 +11,8 @@ namespace tabard::pipeline {
 /// side. Parts with the same bars are written out once, however fast they are played; talks are left out; a part that a
 /// cut has broken stands there once.
 overlay::SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level = std::nullopt);
+
+/// The bars of a chart as the sheet prints them.
+std::vector<overlay::SheetBar> sheet_bars(Chart const& chart);
 
 } // namespace tabard::pipeline

@@ -80,6 +80,36 @@ TEST(Sheet, IsExactlyTheSizeOfItsPaper)
     EXPECT_THAT(Pdf(samples::lantern_sheet(), on(Paper::letter)).ask({"pdfinfo"}), HasSubstr("612 x 792 pts (letter)"));
 }
 
+/// The number that an SVG's first attribute of this name has.
+double svg_length(SheetFile const& svg, std::string const& name)
+{
+    std::string const text(reinterpret_cast<char const*>(svg.data()), svg.size());
+    std::smatch found;
+    EXPECT_TRUE(std::regex_search(text, found, std::regex(name + "=\"([0-9.]+)")));
+    return found.empty() ? 0 : std::stod(found[1]);
+}
+
+SheetPart plain_bars(std::size_t count)
+{
+    SheetPart part;
+    part.name = "Not to be seen";
+    part.words = {"Not to be sung"};
+    part.bars.assign(count, SheetBar{{{{"C", "", ""}, 4, false}}, false, false, 0});
+    return part;
+}
+
+// Four bars make a row.
+TEST(Sheet, BarsAloneAreAsTallAsTheirRows)
+{
+    auto const height = [](std::size_t bars) { return svg_length(*draw_bars(plain_bars(bars), {}), "height"); };
+    EXPECT_EQ(height(1), height(4));
+    double const row = height(5) - height(4);
+    EXPECT_GT(row, 20);
+    EXPECT_NEAR(height(12) - height(5), row, 0.01);
+    std::string const text(reinterpret_cast<char const*>(draw_bars(plain_bars(1), {})->data()), 200);
+    EXPECT_THAT(text, HasSubstr("<svg"));
+}
+
 TEST(Sheet, IsASoundPdfWithTitleTagsAndDate)
 {
     SheetOptions options;
