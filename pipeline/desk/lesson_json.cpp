@@ -147,7 +147,8 @@ Json show_json(JsonValue const& part, Section const& section, Timeline const& ti
                                 {"kind", kind},
                                 {"value", value->text},
                                 {"from", json_seconds(*cue->from)},
-                                {"to", json_seconds(end_of(*cue, timeline))}});
+                                {"to", json_seconds(end_of(*cue, timeline))},
+                                {"ends", show->items[i].find("to") != nullptr}});
         }
     }
     return list;

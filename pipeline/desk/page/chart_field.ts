@@ -1,6 +1,6 @@
 import { button, count, describe, newId, told } from "./controls";
 import { el, Page, Part, refused } from "./page";
-import { sentence } from "./saved_fields";
+import { sentence } from "./store";
 
 // The bars of a part as text: asked as they are typed, mistakes marked under the letters, drawn below as on the sheet.
 

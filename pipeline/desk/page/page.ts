@@ -33,7 +33,7 @@ export interface Part {
   meter: string;
   strum: string | null;
   pins: { index: number; bar: string; time: number }[];
-  show: { index: number; kind: "chord" | "text" | "strum"; value: string; from: number; to: number | null }[];
+  show: { index: number; kind: "chord" | "text" | "strum"; value: string; from: number; to: number | null; ends: boolean }[];
   changes: { from: number; to: number; chord: string; bar: number; beat: number }[];
 }
 

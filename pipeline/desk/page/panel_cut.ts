@@ -1,6 +1,7 @@
 import { button, group, labelled, offer } from "./controls";
 import { clock, el, Page, Panel, refused, Run } from "./page";
 import { runBox } from "./run_box";
+import { sentence } from "./store";
 
 // The film was cut again: what becomes of each cue, and the lesson for the new film.
 
@@ -69,7 +70,7 @@ function table(page: Page, { rows, remarks, lesson }: Cut, make: (() => void) | 
 
 async function open(page: Page, name: string): Promise<void> {
   const answer = await page.api.post("open", { name });
-  if (refused(answer)) page.say([answer.what, answer.fix].filter((each) => each).join(". "), "bad");
+  if (refused(answer)) page.say(sentence(answer), "bad");
 }
 
 /** Where a file is dropped or chosen; its text is read here and sent. */

@@ -1,7 +1,7 @@
 import { button, group, labelled } from "./controls";
 import { Finding, el, Page, Panel, Run } from "./page";
 import { runBox } from "./run_box";
-import { sentence } from "./saved_fields";
+import { sentence } from "./store";
 
 // What a lesson becomes: films, a sheet, what is published. And the check that looks at film and sound.
 

@@ -1,6 +1,6 @@
 import { chartField } from "./chart_field";
 import { button, Choices, labelled, offer, refill, stamp } from "./controls";
-import { clock, Edit, el, Page, Panel, Part } from "./page";
+import { clock, Edit, el, Page, Panel, Part, Path } from "./page";
 import { placements, strumChoices } from "./panel_lesson";
 import { numberField, Place, saved, Saved, textField } from "./saved_fields";
 import { timeButtons, timeField } from "./time_field";
@@ -62,36 +62,30 @@ function fieldsOfPart(page: Page): Saved[] {
   ];
 }
 
-/** The place in a list of the file where something at `time` belongs. */
-function placeIn(times: number[], time: number): number {
-  const later = times.findIndex((each) => each > time);
-  return later < 0 ? times.length : later;
+/** Puts `value` into the list at `path` of the file, where something at `time` belongs. `there`: what it has. */
+function insertion(path: Path, there: { index: number; time: number }[], time: number, value: unknown): Edit {
+  if (!there.length) return { path, value: [value] };
+  const later = there.find((each) => each.time > time);
+  return { path: [...path, later ? later.index : there[there.length - 1].index + 1], insert: value };
 }
 
-function pinRows(page: Page, part: Part): HTMLElement[] {
-  const remove = (index: number) => (): void => {
-    const path = part.pins.length > 1 ? ["sections", part.index, "pins", index] : ["sections", part.index, "pins"];
-    void page.edit("Delete a pin", [{ path, remove: true }]);
-  };
-  return part.pins.map(({ index, bar, time }) =>
-    el(
-      "li",
-      { class: "row" },
-      button(`${bar} at ${clock(time)}`, () => void page.player.seek(time), {
-        class: "plain",
-        title: "Show in the film",
-        "data-key": `pin${index}`,
-      }),
-      ...timeButtons(
-        page,
-        `Pin ${bar}`,
-        () => ["sections", part.index, "pins", index, 1],
-        () => true,
-        () => current(page)?.pins[index]?.time ?? null,
-        `pin${index}`,
-      ),
-      button("Delete", remove(index), { "aria-label": `Delete pin ${bar}`, "data-key": `pin${index}x` }),
+function pinRow(page: Page, part: Part, { index, bar, time }: Part["pins"][0]): HTMLElement {
+  const path = ["sections", part.index, "pins"];
+  const now = (): number | null => current(page)?.pins.find((each) => each.index === index)?.time ?? null;
+  const remove = (): void => void page.edit("Delete a pin", [{ path: part.pins.length > 1 ? [...path, index] : path, remove: true }]);
+  return el(
+    "li",
+    { class: "row" },
+    seekButton(page, `${bar} at`, time, `pin${index}`),
+    ...timeButtons(
+      page,
+      `Pin ${bar}`,
+      () => [...path, index, 1],
+      () => true,
+      now,
+      `pin${index}`,
     ),
+    button("Delete", remove, { "aria-label": `Delete pin ${bar}`, "data-key": `pin${index}x` }),
   );
 }
 
@@ -103,21 +97,7 @@ function pins(page: Page): HTMLElement {
     const place = bar.value.trim();
     if (!part || !place) return bar.focus();
     const time = page.player.time;
-    const pin = [place, stamp(time)];
-    const edit: Edit = part.pins.length
-      ? {
-          path: [
-            "sections",
-            part.index,
-            "pins",
-            placeIn(
-              part.pins.map((each) => each.time),
-              time,
-            ),
-          ],
-          insert: pin,
-        }
-      : { path: ["sections", part.index, "pins"], value: [pin] };
+    const edit = insertion(["sections", part.index, "pins"], part.pins, time, [place, stamp(time)]);
     void page.edit(`Pin ${place} here`, [edit]).then((done) => {
       if (done) bar.value = "";
     });
@@ -127,7 +107,7 @@ function pins(page: Page): HTMLElement {
   });
   const show = (): void => {
     const part = current(page);
-    if (part) refill(list, ...pinRows(page, part));
+    if (part) refill(list, ...part.pins.map((each) => pinRow(page, part, each)));
   };
   page.onLesson(show);
   page.onPart(show);
@@ -140,71 +120,61 @@ function pins(page: Page): HTMLElement {
   );
 }
 
-function cueRows(page: Page, part: Part): HTMLElement[] {
-  return part.show.map(({ index, kind, value, from, to }) => {
-    const path = ["sections", part.index, "show", index];
-    const what = `${kind} ${value}`;
-    const words = el("input", {
-      type: "text",
-      defaultValue: value,
-      "aria-label": `${kind} of the cue at ${clock(from)}`,
-      "data-key": `cue${index}`,
-      onchange: () => void page.edit(`Change ${what}`, [{ path: [...path, kind], value: words.value }]),
-    });
-    words.dataset.path = JSON.stringify([...path, kind]);
-    const end =
-      to === null
-        ? button("End here", () => void page.edit(`End ${what} here`, [{ path: [...path, "to"], value: stamp(page.player.time) }]), {
-            "data-key": `cue${index}e`,
-          })
-        : button(`to ${clock(to)}`, () => void page.player.seek(to), {
-            class: "plain",
-            title: "Show in the film",
-            "data-key": `cue${index}e`,
-          });
-    return el(
-      "li",
-      { class: "cue" },
-      el(
-        "div",
-        { class: "row" },
-        el("small", {}, kind),
-        words,
-        button("Delete", () => void page.edit(`Delete ${what}`, [{ path, remove: true }]), {
-          "aria-label": `Delete ${what}`,
-          "data-key": `cue${index}x`,
-        }),
-      ),
-      el(
-        "div",
-        { class: "row" },
-        button(`from ${clock(from)}`, () => void page.player.seek(from), {
-          class: "plain",
-          title: "Show in the film",
-          "data-key": `cue${index}f`,
-        }),
-        ...timeButtons(
-          page,
-          what,
-          () => [...path, "from"],
-          () => true,
-          () => current(page)?.show[index]?.from ?? null,
-          `cue${index}f`,
-        ),
-        end,
-        ...(to === null
-          ? []
-          : timeButtons(
-              page,
-              `${what} ends`,
-              () => [...path, "to"],
-              () => true,
-              () => current(page)?.show[index]?.to ?? null,
-              `cue${index}t`,
-            )),
-      ),
-    );
+/** A time in a row: pressed, it is shown in the film. */
+function seekButton(page: Page, words: string, time: number, key: string): HTMLButtonElement {
+  return button(`${words} ${clock(time)}`, () => void page.player.seek(time), {
+    class: "plain",
+    title: "Show in the film",
+    "data-key": key,
   });
+}
+
+function cueRow(page: Page, part: Part, { index, kind, value, from, to, ends }: Part["show"][0]): HTMLElement {
+  const path = ["sections", part.index, "show", index];
+  const what = `${kind} ${value}`;
+  const key = `cue${index}`;
+  const now = (): Part["show"][0] | undefined => current(page)?.show.find((each) => each.index === index);
+  const words = el("input", { type: "text", defaultValue: value, "aria-label": `${kind} of the cue at ${clock(from)}`, "data-key": key });
+  words.addEventListener("change", () => void page.edit(`Change ${what}`, [{ path: [...path, kind], value: words.value }]));
+  words.dataset.path = JSON.stringify([...path, kind]);
+  const remove = (): void => void page.edit(`Delete ${what}`, [{ path, remove: true }]);
+  const end = (): void => void page.edit(`End ${what} here`, [{ path: [...path, "to"], value: stamp(page.player.time) }]);
+  const written = (): boolean => true;
+  const fromButtons = timeButtons(
+    page,
+    what,
+    () => [...path, "from"],
+    written,
+    () => now()?.from ?? null,
+    `${key}f`,
+  );
+  const toButtons = timeButtons(
+    page,
+    `${what} ends`,
+    () => [...path, "to"],
+    written,
+    () => now()?.to ?? null,
+    `${key}t`,
+  );
+  return el(
+    "li",
+    { class: "cue" },
+    el(
+      "div",
+      { class: "row" },
+      el("small", {}, kind),
+      words,
+      button("Delete", remove, { "aria-label": `Delete ${what}`, "data-key": `${key}x` }),
+    ),
+    el(
+      "div",
+      { class: "row" },
+      seekButton(page, "from", from, `${key}s`),
+      ...fromButtons,
+      ends ? null : button("End here", end, { "aria-label": `End here: ${what}`, "data-key": `${key}e` }),
+    ),
+    ends && to !== null ? el("div", { class: "row" }, seekButton(page, "to", to, `${key}e`), ...toButtons) : null,
+  );
 }
 
 /** Chords, texts and strums that are shown alone, for a talk. */
@@ -217,20 +187,8 @@ function cues(page: Page): HTMLElement {
     if (!part || !words.value.trim()) return words.focus();
     const time = page.player.time;
     const cue = { [kind.value]: words.value.trim(), from: stamp(time) };
-    const edit: Edit = part.show.length
-      ? {
-          path: [
-            "sections",
-            part.index,
-            "show",
-            placeIn(
-              part.show.map(({ from }) => from),
-              time,
-            ),
-          ],
-          insert: cue,
-        }
-      : { path: ["sections", part.index, "show"], value: [cue] };
+    const there = part.show.map(({ index, from }) => ({ index, time: from }));
+    const edit = insertion(["sections", part.index, "show"], there, time, cue);
     void page.edit(`Show ${words.value.trim()} here`, [edit]).then((done) => {
       if (done) words.value = "";
     });
@@ -240,7 +198,7 @@ function cues(page: Page): HTMLElement {
   });
   const show = (): void => {
     const part = current(page);
-    if (part) refill(list, ...cueRows(page, part));
+    if (part) refill(list, ...part.show.map((each) => cueRow(page, part, each)));
   };
   page.onLesson(show);
   page.onPart(show);

@@ -1,7 +1,7 @@
 import { button, describe, labelled, newId, refill, told } from "./controls";
 import { fretboard, fretsOf, textOf } from "./fretboard";
 import { Edit, el, Page, Panel, refused } from "./page";
-import { sentence } from "./saved_fields";
+import { sentence } from "./store";
 
 // How each chord is fretted: one of the shapes that players take, or one of the author's own.
 

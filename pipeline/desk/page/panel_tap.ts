@@ -1,7 +1,7 @@
 import { button, count, group, labelled, told } from "./controls";
 import { lateness, latencyBox } from "./latency";
 import { Edit, el, Panel, Part, refused } from "./page";
-import { sentence } from "./saved_fields";
+import { sentence } from "./store";
 
 // The film plays, and a key at each chord change (or each beat) says when it is.
 

@@ -1,6 +1,6 @@
 import { button, group } from "./controls";
 import { el, Page, refused, Run } from "./page";
-import { sentence } from "./saved_fields";
+import { sentence } from "./store";
 
 // A command that runs beside the page: started, followed, cancelled, and what it made.
 

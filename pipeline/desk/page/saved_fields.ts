@@ -1,5 +1,6 @@
 import { button, describe, labelled, newId, told } from "./controls";
 import { Edit, el, Finding, Page, Path, refused } from "./page";
+import { sentence } from "./store";
 
 // Fields that stand for a place in the cue file: saved when they are left. What would make a new error is not saved
 // before the author has read it.
@@ -12,10 +13,6 @@ async function newErrors(page: Page, what: string, edits: Edit[]): Promise<Findi
   if (refused(answer)) return [];
   const known = new Set(page.lesson.findings.map((each) => each.code + each.what));
   return answer.findings.filter((each) => each.severity === "error" && !known.has(each.code + each.what));
-}
-
-export function sentence({ what, fix }: { what: string; fix: string }): string {
-  return fix ? `${what}. ${fix}` : what;
 }
 
 export interface Saved {

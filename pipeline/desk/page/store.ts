@@ -176,7 +176,7 @@ function tell<T>(all: Told<T>[], value: T): void {
   }
 }
 
-export function sentence(answer: Refused): string {
+export function sentence(answer: { what: string; fix: string }): string {
   return answer.fix ? `${asSentence(answer.what)} ${asSentence(answer.fix)}` : asSentence(answer.what);
 }
 

@@ -46,6 +46,8 @@ TEST(LessonForThePage, HasEachChangeAtItsBeat)
     EXPECT_EQ(verse["strum"], "even"); // the only one of the lesson
     EXPECT_EQ(verse["tempo"], 120);
     EXPECT_EQ(verse["meter"], "4/4");
+    EXPECT_EQ(lesson["parts"][0]["show"][0]["ends"], false); // until the next chord
+    EXPECT_EQ(lesson["parts"][0]["show"][1]["ends"], true);
 }
 
 } // namespace
