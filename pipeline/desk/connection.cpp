@@ -17,8 +17,9 @@ namespace {
 using std::chrono::milliseconds;
 using std::chrono::steady_clock;
 
-constexpr std::size_t kMostBytes = std::size_t{5} << 20; // of one request, its body with it
-constexpr milliseconds kToSend{15'000};                  // one request
+constexpr std::size_t kLongestHead = std::size_t{64} << 10;
+constexpr std::size_t kLongestBody = std::size_t{5} << 20;
+constexpr milliseconds kToSend{15'000}; // one request
 // A browser stops taking a film that it has enough of, and asks again for the rest.
 constexpr milliseconds kToTake{20'000};
 
@@ -52,9 +53,11 @@ bool Connection::wait_for_request(milliseconds most)
 
 void Connection::begin_request()
 {
-    m_bytes = 0;
+    m_left = kLongestHead;
     m_until = steady_clock::now() + kToSend;
 }
+
+void Connection::begin_body() { m_left = kLongestBody; }
 
 std::ptrdiff_t Connection::fill()
 {
@@ -74,15 +77,15 @@ std::ptrdiff_t Connection::fill()
 
 std::ptrdiff_t Connection::read(char* bytes, std::size_t size)
 {
-    if (m_bytes >= kMostBytes)
+    if (m_left == 0)
         return -1;
     if (m_next == m_read.size())
         if (auto const got = fill(); got <= 0)
             return got;
-    std::size_t const count = std::min(size, m_read.size() - m_next);
+    std::size_t const count = std::min({size, m_read.size() - m_next, m_left});
     std::memcpy(bytes, m_read.data() + m_next, count);
     m_next += count;
-    m_bytes += count;
+    m_left -= count;
     return static_cast<std::ptrdiff_t>(count);
 }
 

@@ -16,8 +16,10 @@ public:
     int socket() const { return m_socket.get(); }
     /// Waits for the first byte of a request. False where none comes in time, or the other side has gone.
     bool wait_for_request(std::chrono::milliseconds most);
-    /// What is read from now on belongs to a new request.
+    /// What is read from now on belongs to a new request, first to its head, which is short.
     void begin_request();
+    /// Its body follows.
+    void begin_body();
 
     /// Up to `size` bytes; 0 at the end, -1 where time or bytes are used up.
     std::ptrdiff_t read(char* bytes, std::size_t size);
@@ -32,7 +34,7 @@ private:
     Descriptor m_socket;
     std::string m_read; ///< from the socket, from m_next on not yet given on
     std::size_t m_next = 0;
-    std::size_t m_bytes = 0; ///< of this request
+    std::size_t m_left = 0; ///< bytes that may still come of this request
     std::chrono::steady_clock::time_point m_until;
 };
 

@@ -144,8 +144,10 @@ private:
             auto const prepare = [&](httplib::Request& request) {
                 request.headers.erase("Accept-Encoding");
                 request.ranges.clear();
+                connection.begin_body();
                 // A body that is not read would be taken for the next request.
-                closed = !m_allows(request) || request.get_header_value<uint64_t>("Content-Length") > kMostBody;
+                closed =
+                    closed || !m_allows(request) || request.get_header_value<uint64_t>("Content-Length") > kMostBody;
             };
             goes_on = process_request(stream, left == 1, closed, prepare) && !closed;
         }
@@ -253,7 +255,8 @@ Request request_of(std::string_view behind, httplib::Request const& from, std::s
 Answer answer_of(std::map<std::string, Handler> const& routes, Request const& request)
 {
     auto const handler = routes.find(request.path);
-    if (handler == routes.end())
+    bool const named_more = !request.rest.empty() && request.path != "layer"; // what follows it is a layer's name
+    if (handler == routes.end() || named_more)
         return refusal(404, "there is nothing of that name");
     try {
         return handler->second(request);
