@@ -100,6 +100,13 @@ function followParts(): void {
   };
   bind("[", "Previous part", go(-1));
   bind("]", "Next part", go(1));
+  bind("c", "Choose the part at the play head", () => {
+    const time = player.time + 0.0005;
+    const part = store.lesson.parts.find((each) => each.from !== null && each.to !== null && time >= each.from && time < each.to);
+    if (!part) return say("No part is here.");
+    store.select(part.index);
+    readAloud(part.name);
+  });
 }
 
 async function begin(): Promise<void> {

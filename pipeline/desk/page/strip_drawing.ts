@@ -69,6 +69,7 @@ function drawSound(pen: CanvasRenderingContext2D, view: StripView, places: Strip
   pen.fillStyle = colours.line;
   pen.fillRect(0, middle, view.width, 1);
   if (!sound) return;
+  const most = sound.reduce((loudest, each) => Math.max(loudest, each), 16); // a quiet film is to be seen as well
   pen.fillStyle = colours.soft;
   pen.globalAlpha = 0.75;
   for (let x = 0; x < view.width; x++) {
@@ -77,7 +78,7 @@ function drawSound(pen: CanvasRenderingContext2D, view: StripView, places: Strip
     if (to <= 0 || from >= sound.length) continue;
     let loudest = 0;
     for (let i = Math.max(0, from); i < Math.min(to, sound.length); i++) loudest = Math.max(loudest, sound[i]!);
-    const high = Math.max(1, (loudest / 255) * places.soundHeight);
+    const high = Math.max(1, (loudest / most) * places.soundHeight);
     pen.fillRect(x, middle - high / 2, 1, high);
   }
   pen.globalAlpha = 1;
