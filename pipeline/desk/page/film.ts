@@ -61,8 +61,10 @@ export class FilmView {
     const [wide, high] = [Math.floor(film.width * scale), Math.floor(film.height * scale)];
     this.picture.style.width = `${wide}px`;
     this.picture.style.height = `${high}px`;
-    this.canvas.width = Math.round(wide * devicePixelRatio);
-    this.canvas.height = Math.round(high * devicePixelRatio);
+    // The size of the stills, so that the browser scales both alike; of a film that is much larger than it is shown, that shown.
+    const shown = Math.round(wide * devicePixelRatio);
+    this.canvas.width = film.width > 1.5 * shown ? shown : film.width;
+    this.canvas.height = Math.round((film.height * this.canvas.width) / film.width);
     this.scale = this.canvas.width / film.width;
     this.fresh = true;
     this.draw();
@@ -93,8 +95,7 @@ export class FilmView {
 
   private stillOf(time: number): string {
     const { drawn, film } = this.lesson!;
-    const shown = this.canvas.width;
-    const width = shown && film.width > 1.5 * shown ? `&width=${shown}` : "";
+    const width = this.canvas.width < film.width ? `&width=${this.canvas.width}` : "";
     return `still?time=${time.toFixed(6)}&digest=${drawn}${width}`;
   }
 

@@ -141,6 +141,7 @@ export class Overlays {
     if (!fresh && this.drawn === found.scene && this.drawnWhole) return true;
     const pen = canvas.getContext("2d")!;
     pen.clearRect(0, 0, canvas.width, canvas.height);
+    pen.imageSmoothingQuality = "high"; // as the browser scales the film and its stills
     this.count += 1;
     let whole = true;
     for (let i = 0; i + 1 < found.scene.length; i += 2) {
