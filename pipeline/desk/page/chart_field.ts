@@ -150,15 +150,6 @@ export function chartField(page: Page): HTMLElement {
   });
   page.onLesson(show);
   page.onPart(show);
-  return el(
-    "div",
-    { class: "field chart" },
-    el("label", { htmlFor: input.id }, "Bars"),
-    el("div", { class: "typed" }, under, input),
-    hint,
-    state,
-    list,
-    read,
-    drawn,
-  );
+  const head = el("div", { class: "row head" }, el("label", { htmlFor: input.id }, "Bars"), state);
+  return el("div", { class: "field chart" }, head, el("div", { class: "typed" }, under, input), list, read, drawn, hint);
 }
