@@ -59,7 +59,8 @@ export function chartField(page: Page): HTMLElement {
   const under = el("pre", { "aria-hidden": "true" });
   const list = el("ul", { class: "mistakes", id: newId() });
   const read = told("unseen");
-  const drawn = el("img", { class: "bars", alt: "", hidden: true });
+  const drawn = el("img", { class: "bars", alt: "" });
+  const sheet = el("div", { class: "scrolled", tabIndex: 0, role: "region", "aria-label": "The bars as on the sheet", hidden: true }, drawn);
   const state = el("small", { class: "quiet" });
   const hint = el(
     "small",
@@ -96,7 +97,7 @@ export function chartField(page: Page): HTMLElement {
     const source = text || part.as === null ? text : (page.lesson.parts.find(({ name }) => name === part?.as)?.written.bars ?? "");
     if (!source.trim()) {
       showMistakes(text, []);
-      drawn.hidden = true;
+      sheet.hidden = true;
       return;
     }
     const chart = await page.api.post<Chart>("chart", { part: part.index, bars: source, meter: part.meter });
@@ -106,7 +107,7 @@ export function chartField(page: Page): HTMLElement {
       return;
     }
     showMistakes(text, text ? chart.mistakes : []);
-    drawn.hidden = !chart.picture;
+    sheet.hidden = !chart.picture;
     if (chart.picture) drawn.src = chart.picture;
     drawn.alt = inWords(chart);
   };
@@ -151,5 +152,5 @@ export function chartField(page: Page): HTMLElement {
   page.onLesson(show);
   page.onPart(show);
   const head = el("div", { class: "row head" }, el("label", { htmlFor: input.id }, "Bars"), state);
-  return el("div", { class: "field chart" }, head, el("div", { class: "typed" }, under, input), list, read, drawn, hint);
+  return el("div", { class: "field chart" }, head, el("div", { class: "typed" }, under, input), list, read, sheet, hint);
 }
