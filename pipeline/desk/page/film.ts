@@ -8,7 +8,7 @@ import type { FilmPlayer } from "./player";
 export class FilmView {
   readonly element: HTMLElement;
   private readonly canvas = el("canvas", { "aria-hidden": "true" });
-  private readonly still = el("img", { class: "still", alt: "", hidden: true });
+  private still = el("img", { class: "still", alt: "", hidden: true });
   private readonly picture: HTMLElement;
   private readonly note = el("div", { class: "film-note", role: "status", hidden: true });
   private readonly old = el("div", { class: "film-old", role: "status" });
@@ -27,15 +27,13 @@ export class FilmView {
     player.onFrame(() => this.draw());
     player.onState(() => this.draw());
     player.video.addEventListener("loadedmetadata", () => this.fit());
+    player.video.addEventListener("error", () => { if (this.lesson) this.remark(); });
   }
 
   take(lesson: Lesson): void {
     this.lesson = lesson;
     this.overlays.take(lesson.drawn);
-    const before = lesson.drawn ? "This is the version before: the lesson as it is now cannot be drawn." : "The lesson cannot be drawn yet.";
-    const words = lesson.broken ? `${before} See Findings.` : "";
-    this.old.hidden = !words;
-    if (this.old.textContent !== words) this.old.textContent = words;
+    this.remark();
     this.takeFilm(lesson.film);
     this.fit();
   }
@@ -49,6 +47,17 @@ export class FilmView {
     this.note.append(el("p", {}, words));
     if (film.state === "making") this.note.append(el("progress", { max: 1, value: film.share, "aria-label": "Share of the film that is ready" }));
     if (film.why && film.state !== "making") this.note.append(el("p", { class: "quiet" }, film.why));
+  }
+
+  /** What is not as one would expect of the picture. */
+  private remark(): void {
+    const { broken, drawn, film } = this.lesson!;
+    const words = [];
+    if (broken && drawn) words.push("This is the version before: the lesson as it is now cannot be drawn. See Findings.");
+    if (broken && !drawn) words.push("The lesson cannot be drawn yet. See Findings.");
+    if (this.player.video.error && film.state === "ready") words.push(`This browser cannot play ${film.name}: you see its frames, but not how it moves.`);
+    this.old.hidden = words.length === 0;
+    if (this.old.textContent !== words.join(" ")) this.old.textContent = words.join(" ");
   }
 
   /** The largest box of the film's shape that has room. */
@@ -104,19 +113,16 @@ export class FilmView {
       this.waiting = window.setTimeout(() => void this.fetchStill(wanted, time), 40);
       return;
     }
-    const image = new Image();
-    image.src = api.url(wanted);
+    const image = el("img", { class: "still", alt: "", src: api.url(wanted) });
     try {
       await image.decode();
     } catch {
       return; // the live overlays stay
     }
     if (this.asked !== wanted) return;
-    this.still.src = image.src;
-    await this.still.decode().catch(() => undefined);
-    if (this.asked !== wanted) return;
-    this.still.dataset["time"] = String(time);
-    this.still.hidden = false;
+    image.dataset["time"] = String(time);
+    this.still.replaceWith(image);
+    this.still = image;
     this.element.dataset["still"] = time.toFixed(6);
     this.element.dataset["drawn"] = this.lesson!.drawn;
   }

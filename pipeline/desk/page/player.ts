@@ -7,11 +7,11 @@ import type { Film, Player } from "./page";
 export class FilmPlayer implements Player {
   readonly video = document.createElement("video");
   frames = new Float64Array(0);
-  loop: [number, number] | null = null;
   seeking = false;
 
   private film: Film | null = null;
   private index = 0; // of the frame that is on screen, or is about to be
+  private looped: [number, number] | null = null;
   private without = 0; // the time that is looked at while there is no film
   private wanted: number | null = null; // a frame to go to once the seek before it has ended
   private told: ((time: number) => void)[] = [];
@@ -30,6 +30,8 @@ export class FilmPlayer implements Player {
     for (const name of ["play", "pause", "ended", "ratechange", "volumechange", "loadedmetadata", "error", "waiting", "playing"])
       video.addEventListener(name, () => this.changed());
     video.addEventListener("ended", () => { if (this.loop) void this.seek(this.loop[0]).then(() => this.play()); });
+    // What was asked for before the film could be read.
+    video.addEventListener("loadedmetadata", () => { if (this.index > 0) void this.go(this.index); });
     video.addEventListener("pause", () => { this.stopping = true; });
     this.watch();
   }
@@ -38,6 +40,11 @@ export class FilmPlayer implements Player {
   get playing(): boolean { return !this.video.paused && !this.video.ended; }
   get rate(): number { return this.video.playbackRate; }
   set rate(rate: number) { this.video.defaultPlaybackRate = this.video.playbackRate = rate; }
+  get loop(): [number, number] | null { return this.looped; }
+  set loop(loop: [number, number] | null) {
+    this.looped = loop;
+    this.changed();
+  }
   get usable(): boolean { return this.frames.length > 0 && this.loaded !== ""; }
 
   /** The film of the lesson. Nothing happens where it is the one before. */

@@ -36,6 +36,7 @@ export class Strip {
   private soundOf = "";
   private drawing = 0;
   private freeUntil = 0; // the user looks elsewhere: the strip does not follow the film
+  private touched = false;
   private dragged: string | null = null;
   private readonly nudges = new Map<string, number>(); // frames that are still to be sent
 
@@ -68,6 +69,10 @@ export class Strip {
     room.addEventListener("scroll", () => this.redraw());
     room.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     room.addEventListener("pointerdown", (event) => this.pressed(event));
+    room.addEventListener("click", (event) => {
+      if (this.touched && !(event.target as Element).closest(".on-strip")) void player.seek(player.snap(this.timeAt(event.clientX)));
+      this.touched = false;
+    });
     head.addEventListener("keydown", (event) => this.headKey(event));
     bind("+", "Show less time on the strip", () => this.zoom(1.6), { repeat: true });
     bind("=", "Show less time on the strip", () => this.zoom(1.6), { repeat: true });
@@ -292,10 +297,8 @@ export class Strip {
     if (!this.space.contains(target)) return; // the scroll bar
     if (event.clientY > this.space.getBoundingClientRect().bottom) return;
     const go = (to: PointerEvent) => void this.player.seek(this.player.snap(this.timeAt(to.clientX)));
-    if (event.pointerType === "touch" && target !== this.head) {
-      this.room.addEventListener("click", (click) => go(click as PointerEvent), { once: true });
-      return;
-    }
+    this.touched = event.pointerType === "touch"; // a finger may be about to scroll: only its click goes there
+    if (this.touched) return;
     event.preventDefault();
     this.head.focus({ preventScroll: true });
     this.follow(go, () => undefined);

@@ -45,14 +45,20 @@ export function transport(player: FilmPlayer): HTMLElement {
   const nextChange = to(changeTimes, 1, "No change after this.");
   const lastChange = to(changeTimes, -1, "No change before this.");
   const findingTimes = () => sorted(store.lesson.findings.map((finding) => finding.time));
-  const setLoop = () => {
+  let looped: [number, number] | null = null; // the loop of the chosen part, which follows it
+  const stretch = (): [number, number] | null => {
     const part = store.part === null ? undefined : store.lesson.parts[store.part];
-    if (player.loop) player.loop = null;
-    else if (part && part.from !== null && part.to !== null) player.loop = [part.from, part.to];
-    else return say("Choose a part with a time first: the loop plays that part again and again.");
-    if (player.loop && (player.time < player.loop[0] || player.time >= player.loop[1])) void player.seek(player.loop[0]);
-    say(player.loop ? `The part ${part?.name ?? ""} plays again and again.` : "The loop is off.");
-    show();
+    return part && part.from !== null && part.to !== null ? [part.from, part.to] : null;
+  };
+  const followPart = () => {
+    if (looped && player.loop === looped) player.loop = looped = stretch() ?? looped;
+  };
+  const setLoop = () => {
+    looped = player.loop ? null : stretch();
+    if (!looped && !player.loop) return say("Choose a part with a time first: the loop plays that part again and again.");
+    player.loop = looped;
+    if (looped && (player.time < looped[0] || player.time >= looped[1])) void player.seek(looped[0]);
+    say(looped ? `The part ${store.lesson.parts[store.part!]!.name} plays again and again.` : "The loop is off.");
   };
   const setRate = (rate: number) => { player.rate = rate; };
 
@@ -91,12 +97,9 @@ export function transport(player: FilmPlayer): HTMLElement {
     length.textContent = lesson.film.end > 0 ? ` / ${clock(lesson.film.end, 0)}` : "";
     silent.hidden = volume.hidden = !lesson.film.sound;
     showTime();
+    followPart();
   });
-  store.onPart((index) => {
-    const part = index === null ? undefined : store.lesson.parts[index];
-    if (player.loop && part && part.from !== null && part.to !== null) player.loop = [part.from, part.to];
-    show();
-  });
+  store.onPart(followPart);
 
   bind(" ", "Play or pause", toggle);
   bind(",", "One frame back", step(-1), { repeat: true });
