@@ -57,13 +57,8 @@ function ownShape(
   let asked = 0;
   const judge = async (): Promise<void> => {
     const mine = ++asked;
-    const query = [
-      ["chord", chord],
-      ["frets", frets.value],
-      ["fingers", fingers.value],
-    ]
-      .map(([key, value]) => `${key}=${encodeURIComponent(value)}`)
-      .join("&");
+    const query = new URLSearchParams({ chord, frets: frets.value, fingers: fingers.value });
+    if (page.part !== null) query.set("part", String(page.part));
     const answer = await page.api.get<Verdict>(`verdict?${query}`);
     if (mine !== asked) return;
     take.disabled = refused(answer);
@@ -123,7 +118,7 @@ export const shapesPanel: Panel = {
   build(page) {
     const list = el("div", { class: "cards" });
     const other = el("input", { type: "text", size: 8, autocomplete: "off", spellcheck: false });
-    const title = el("h3");
+    const title = el("h2");
     const why = el("p", { class: "quiet", role: "status" });
     const choices = el("div", { class: "cards choices" });
     let chord = "";
