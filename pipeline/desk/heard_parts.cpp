@@ -151,6 +151,11 @@ std::string doubt_of_part(ToldPart const& part)
     return part.doubtful ? part.heard.doubt : "too little to trust";
 }
 
+bool touches(TakenParts const& taken, std::size_t part)
+{
+    return taken.whole.contains(part) || taken.from.contains(part) || taken.to.contains(part);
+}
+
 Json part_json(ToldPart const& told, std::vector<ToldPart> const& all, LessonFile const& file)
 {
     Lesson const& lesson = *file.reading.lesson;
@@ -161,9 +166,9 @@ Json part_json(ToldPart const& told, std::vector<ToldPart> const& all, LessonFil
     if (told.heard.trusted() || told.doubtful) {
         TakenParts const taken = taken_with(part, lesson, heard);
         edits = Edits{file.document, with_heard_pins(file.document, lesson, heard), lesson}.of(taken);
-        for (std::size_t const other : taken.whole)
-            if (other != part)
-                with.push_back(other);
+        for (ToldPart const& other : all)
+            if (touches(taken, static_cast<std::size_t>(other.heard.section)) && &other != &told)
+                with.push_back(other.heard.section);
     }
     return {{"part", part},
             {"name", told.heard.name},

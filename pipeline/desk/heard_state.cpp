@@ -36,12 +36,14 @@ Time outside(PartState const& state, Section const& section)
     return result;
 }
 
+/// An instant where nobody says when it ends.
 std::optional<Interval> extent(PartState const& state)
 {
-    auto const from = state.times.from;
-    std::optional<Time> const last = state.pins.empty() ? std::nullopt : std::optional(state.pins.back().time);
-    auto const to = state.times.to ? state.times.to : last;
-    return from && to && *to > *from ? std::optional(Interval{*from, *to}) : std::nullopt;
+    if (!state.times.from)
+        return std::nullopt;
+    Time const from = *state.times.from;
+    Time const last = state.pins.empty() ? from : state.pins.back().time;
+    return Interval{from, std::max(state.times.to.value_or(last), from + Time{1})};
 }
 
 /// For how long two parts are there at once.
@@ -57,15 +59,20 @@ Time overlap(PartState const& a, PartState const& b)
 class Between {
 public:
     Between(Lesson const& lesson, LessonHeard const& heard)
-        : m_lesson(lesson), m_before(written_states(lesson)), m_after(heard_states(lesson, heard))
+        : m_lesson(lesson),
+          m_before(written_states(lesson)),
+          m_after(heard_states(lesson, heard)),
+          m_heard(lesson.sections.size())
     {
+        for (HeardSection const& section : heard.sections)
+            m_heard[static_cast<std::size_t>(section.section)] = section.trusted();
     }
 
     TakenParts take(std::size_t part)
     {
         take_whole(part);
         while (auto const other = in_the_way())
-            take_whole(*other);
+            give_way(*other);
         return std::move(m_taken);
     }
 
@@ -75,11 +82,22 @@ private:
     void take_whole(std::size_t part)
     {
         m_taken.whole.insert(part);
-        if (auto const before = beside(part, -1); before && m_before[*before].times.to != m_after[*before].times.to)
+        if (auto const before = beside(part, -1); before && moves_along(*before))
             m_taken.to.insert(*before);
-        if (auto const next = beside(part, 1); next && m_before[*next].times.from != m_after[*next].times.from)
+        if (auto const next = beside(part, 1); next && moves_along(*next))
             m_taken.from.insert(*next);
     }
+
+    /// As little as it takes: where it begins, where it ends, all of it.
+    void give_way(std::size_t part)
+    {
+        if (m_taken.from.insert(part).second || m_taken.to.insert(part).second)
+            return;
+        take_whole(part);
+    }
+
+    /// What was heard itself is another question.
+    bool moves_along(std::size_t part) const { return !m_heard[part]; }
 
     /// The part before or after it in the film, once all is taken.
     std::optional<std::size_t> beside(std::size_t part, int step) const
@@ -134,6 +152,7 @@ private:
     Lesson const& m_lesson;
     States m_before;
     States m_after;
+    std::vector<bool> m_heard;
     TakenParts m_taken;
 };
 
