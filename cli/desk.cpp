@@ -9,6 +9,7 @@
 #include "overlay/base/small_letters.h"
 #include "pipeline/desk/browser.h"
 #include "pipeline/desk/desk_routes.h"
+#include "pipeline/desk/run_answers.h"
 #include "pipeline/desk/server.h"
 #include "pipeline/desk/state_folder.h"
 #include "pipeline/timeline/placement.h"
@@ -33,15 +34,21 @@ bool is_there(fs::path const& file)
     return fs::exists(file, failed);
 }
 
+struct CueFile {
+    fs::path path;
+    bool begun = false; ///< a moment ago: of its parts nothing is written
+};
+
 /// The cue file: as named, or that of a film, which is begun where it is not there.
-Result<fs::path> cue_file_of(fs::path const& named, Console const& console)
+Result<CueFile> cue_file_of(fs::path const& named, Console const& console)
 {
     if (small_letters(named.extension().string()) == ".json")
-        return named;
+        return CueFile{named};
     fs::path cues = fs::path(named).replace_extension(".json");
-    if (!is_there(cues))
+    bool const begun = !is_there(cues);
+    if (begun)
         TRY_VOID(start_lesson(named, cues, console));
-    return cues;
+    return CueFile{std::move(cues), begun};
 }
 
 /// The overlays of the lesson look at the desk as in its film.
@@ -63,7 +70,8 @@ void show(std::string const& page, fs::path const& state, DeskCommand const& com
 
 Result<void> run(DeskCommand const& command, Console const& console)
 {
-    TRY_ASSIGN(fs::path const cues, cue_file_of(command.lesson, console));
+    TRY_ASSIGN(CueFile const file, cue_file_of(command.lesson, console));
+    fs::path const& cues = file.path;
     TRY_ASSIGN(auto const readable, pipeline::open_for_reading(cues));
     TRY_ASSIGN(fs::path const states, pipeline::desk_states());
     TRY_ASSIGN(fs::path const state, pipeline::state_folder_of(cues, states));
@@ -76,8 +84,11 @@ Result<void> run(DeskCommand const& command, Console const& console)
     std::error_code failed;
     fs::path const program = fs::read_symlink("/proc/self/exe", failed);
     TRY_ASSIGN(auto const desk, pipeline::Desk::open({cues, state, program, look_of}));
-    TRY_ASSIGN(auto server, pipeline::Server::open(pipeline::desk_routes(*desk), *desk, command.port));
+    auto const routes = pipeline::desk_routes(*desk);
+    TRY_ASSIGN(auto server, pipeline::Server::open(routes, *desk, command.port));
     TRY_VOID(desk->announce(server.page()));
+    if (file.begun)
+        pipeline::propose_parts(routes);
     show(server.page(), state, command, console);
     console.note("Press Ctrl-C here to close it; what was changed is saved already.");
     TRY_VOID(console.finish());

@@ -94,7 +94,7 @@ Result<void> start(StartOptions const& options, Console const& console)
 
 Result<void> start_lesson(fs::path const& footage, fs::path const& output, Console const& console)
 {
-    return start({footage, output, false, false}, console);
+    return start({footage, output, false, true}, console);
 }
 
 void add_start(CLI::App& program, Context& context)

@@ -3,6 +3,7 @@
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/heard_state.h"
 #include "pipeline/desk/json.h"
+#include "pipeline/desk/lesson_view.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -201,7 +202,8 @@ Result<Json> heard_json(Json const& json, LessonFile const& file, std::optional<
             parts.push_back(part_json(one, told, file));
     LessonHeard const sure = heard_with(told, nullptr);
     Json const all = Edits{file.document, with_heard_pins(file.document, lesson, sure), lesson}.all();
-    return Json{{"parts", std::move(parts)},
+    return Json{{"digest", text_digest(file.text)},
+                {"parts", std::move(parts)},
                 {"remarks", lines_of(json.at("words").get<std::string>())},
                 {"edits", part ? Json::array() : all}};
 }
@@ -226,7 +228,10 @@ Json proposed_json(Lesson const& proposed, JsonValue const& document, LessonFile
     bool const nothing_yet = file.reading.lesson && std::ranges::all_of(file.reading.lesson->sections, is_plain);
     if (nothing_yet && sections != nullptr)
         edits.push_back({{"path", {"sections"}}, {"value", value_json(*sections)}});
-    return {{"parts", std::move(parts)}, {"remarks", Json::array()}, {"edits", std::move(edits)}};
+    return {{"digest", text_digest(file.text)},
+            {"parts", std::move(parts)},
+            {"remarks", Json::array()},
+            {"edits", std::move(edits)}};
 }
 
 } // namespace

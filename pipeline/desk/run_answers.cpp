@@ -186,4 +186,6 @@ void add_run_answers(Routes& routes, Desk& desk)
     routes.post.emplace("cancel", [runs](Request const& request) { return cancel(*runs, request); });
 }
 
+void propose_parts(Routes const& routes) { routes.post.at("runs")({"runs", "", {}, R"({"kind": "start"})"}); }
+
 } // namespace tabard::pipeline

@@ -22,12 +22,13 @@ interface Heard {
 }
 
 interface Result {
+  digest: string; // of the lesson that was heard
   parts: Heard[];
   remarks: string[];
   edits: Edit[]; // take all that is sure
 }
 
-const nothing: Result = { parts: [], remarks: [], edits: [] };
+const nothing: Result = { digest: "", parts: [], remarks: [], edits: [] };
 
 function timing({ from, to, pins }: Timing): string {
   return `${span(from, to)}${pins.length ? `, ${count(pins.length, "pin")}` : ""}`;
@@ -110,7 +111,8 @@ export const hearPanel: Panel = {
       refill(list, ...remarks, takeAll(), ...result.parts.map(row));
       page.propose(marks(result, taken));
     };
-    const came = (run: Run, _: HTMLElement, old: boolean): void => {
+    const came = (run: Run, _: HTMLElement, before: boolean): void => {
+      const old = before && (run.result as Result | null)?.digest !== page.lesson.digest;
       result = old ? nothing : ((run.result as Result | null) ?? nothing);
       note = old ? "This was heard before the page was opened. Listen again to take it." : "";
       taken = new Set();

@@ -1,7 +1,9 @@
 // What the page asks for, to the file that the program itself made.
 #include "overlay/drawing/theme.h"
+#include "pipeline/cues/writer.h"
 #include "pipeline/desk/run_answers.h"
 #include "tests/support/footage.h"
+#include "tests/support/paths.h"
 #include "tests/support/run_program.h"
 
 #include <algorithm>
@@ -53,6 +55,7 @@ protected:
     void open(std::string const& lesson = "lesson.json")
     {
         m_routes = {};
+        m_desk.reset(); // a state folder has one desk
         auto desk =
             Desk::open({folder() / lesson, m_folder / "state", TABARD_PROGRAM, [](OpenedLesson const&) -> Result<Look> {
                             return Look{overlay::default_theme(), {}};
@@ -319,6 +322,58 @@ TEST_F(DeskRuns, AFullCheckGivesTheFindingsOfTheCommand)
             EXPECT_EQ(finding["part"], 0);
             EXPECT_EQ(finding["path"], Json::parse(R"(["sections", 0, "show", 0, "chord"])"));
         }
+}
+
+/// A cue file with edits of the page, as JSON.
+Json edited(fs::path const& file, Json const& edits)
+{
+    auto document = parse_document(read_text(file));
+    EXPECT_TRUE(document && apply_edits(*document, *parse_document(edits.dump())));
+    return Json::parse(document_text(*document));
+}
+
+// The demo lesson with its sound: what is taken at the desk is what the command writes.
+TEST_F(DeskRuns, ListeningGivesTheFileOfTheCommandPartByPart)
+{
+    fs::copy_file(tests::source_folder() / "sample_media/lantern.json", folder() / "lantern.json");
+    fs::copy_file(tests::source_folder() / "sample_media/lantern.mp4", folder() / "lantern.mp4");
+    open("lantern.json");
+    Json const heard = run({{"kind", "listen"}});
+    ASSERT_EQ(heard["state"], "done") << heard;
+    ASSERT_EQ(tests::run_program(
+                  {TABARD_PROGRAM, "listen", folder() / "lantern.json", "-o", folder() / "timed.json", "--force"})
+                  .exit,
+              0);
+    Json const timed = Json::parse(read_text(folder() / "timed.json"));
+    EXPECT_EQ(edited(folder() / "lantern.json", heard["result"]["edits"]), timed);
+    Json each = Json::array();
+    for (Json const& part : heard["result"]["parts"])
+        each.insert(each.end(), part["edits"].begin(), part["edits"].end());
+    EXPECT_GT(heard["result"]["parts"].size(), 2u);
+    EXPECT_EQ(edited(folder() / "lantern.json", each), timed);
+    EXPECT_EQ(heard["result"]["digest"], m_desk->view()->digest);
+    Json const one = run({{"kind", "listen"}, {"part", 4}});
+    ASSERT_EQ(one["result"]["parts"].size(), 1u);
+    EXPECT_EQ(one["result"]["parts"][0]["name"], "Chorus");
+}
+
+TEST_F(DeskRuns, AFilmWithoutPartsGetsThoseThatTheCommandProposes)
+{
+    write_text(folder() / "plain.json", R"({"tabard": 1, "title": "Lantern on the Quay", "footage": "in.mp4",
+ "sections": [{"name": "Lesson", "from": "0:00"}]})");
+    open("plain.json");
+    Json const proposed = run({{"kind", "start"}});
+    ASSERT_EQ(proposed["state"], "done") << proposed;
+    ASSERT_EQ(tests::run_program({TABARD_PROGRAM, "start", folder() / "in.mp4", "-o", folder() / "start.json"}).exit,
+              0);
+    Json const sections = Json::parse(read_text(folder() / "start.json"))["sections"];
+    EXPECT_EQ(edited(folder() / "plain.json", proposed["result"]["edits"])["sections"], sections);
+    EXPECT_EQ(proposed["result"]["parts"].size(), sections.size());
+
+    open(); // of this one parts are written
+    EXPECT_THAT(run({{"kind", "start"}})["result"]["edits"], IsEmpty());
+    propose_parts(m_routes);
+    EXPECT_EQ(Json::parse(get("runs").body).back()["kind"], "start");
 }
 
 TEST_F(DeskRuns, EndWithTheServerAndLeaveNoHalfFilm)
