@@ -29,6 +29,8 @@ Json repair_json(Repair const& repair)
         Json json{{"path", path_json(edit.path)}};
         if (edit.value)
             json["value"] = value_json(*edit.value);
+        else if (!edit.key.empty())
+            json["move"] = edit.key;
         else
             json["remove"] = true;
         edits.push_back(std::move(json));

@@ -1,6 +1,6 @@
 #include "pipeline/desk/layer_store.h"
 
-#include "overlay/drawing/png.h"
+#include "pipeline/desk/fast_png.h"
 #include "pipeline/media/digest.h"
 #include "pipeline/render/scene_digest.h"
 
@@ -133,12 +133,9 @@ Answer LayerStore::paint(std::string const& digest)
         return refusal(bitmap.error());
     if ((*bitmap)->at.empty())
         return empty();
-    auto const png = overlay::encode_png(**bitmap);
-    if (!png)
-        return refusal(png.error());
     Answer answer = empty();
     answer.status = 200;
-    answer.body.assign(reinterpret_cast<char const*>(png->data()), png->size());
+    answer.body = fast_png(**bitmap);
     answer.headers.emplace_back("Tabard-Place", place_text((*bitmap)->at, entry->look->scale));
     return answer;
 }

@@ -35,6 +35,9 @@ public:
             m_spans[span.at] = &span;
         for (Section const& section : view.file.reading.lesson->sections)
             m_timed.insert(section.at);
+        note_ends(m_timeline->chords());
+        note_ends(m_timeline->strums());
+        note_ends(m_timeline->texts());
     }
 
     Lesson const* lesson() const { return m_lesson; }
@@ -51,15 +54,39 @@ public:
     }
     /// Whether the file says when the part begins.
     bool has_time(SectionSpan const& span) const { return m_timed.contains(span.at); }
+    /// When a cue leaves the screen, by its place in the file.
+    std::optional<Time> end_of(ShowCue const& cue) const
+    {
+        auto const found = m_ends.find(cue.at);
+        return found == m_ends.end() ? std::nullopt : std::optional(found->second);
+    }
 
 private:
+    template <class Span>
+    void note_ends(std::vector<Span> const& spans)
+    {
+        for (Span const& span : spans)
+            m_ends.try_emplace(span.at, span.out);
+    }
+
     LessonView const& m_view;
     Lesson const* m_lesson = nullptr;
     Timeline const* m_timeline = nullptr;
     std::optional<Timeline> m_own_timeline;
     std::map<SourcePosition, SectionSpan const*> m_spans;
     std::set<SourcePosition> m_timed;
+    std::map<SourcePosition, Time> m_ends;
 };
+
+/// Cues or pins by their places in the file: of fifty thousand none is sought one by one.
+template <class Thing>
+std::map<SourcePosition, Thing const*> by_place(std::vector<Thing> const& things)
+{
+    std::map<SourcePosition, Thing const*> places;
+    for (Thing const& thing : things)
+        places.try_emplace(thing.at, &thing);
+    return places;
+}
 
 /// A text, a number or a truth value as it was written; null where it is missing or none of them.
 Json written(JsonValue const& object, std::string_view key)
@@ -111,43 +138,31 @@ Json pins_json(JsonValue const& part, Section const& section)
 {
     Json list = Json::array();
     JsonValue const* const pins = part.find("pins");
+    auto const known = by_place(section.pins);
     for (std::size_t i = 0; pins && i < pins->items.size(); ++i) {
-        auto const pin = std::ranges::find(section.pins, pins->items[i].at, &Pin::at);
-        if (pin != section.pins.end())
-            list.push_back({{"index", i}, {"bar", pin->position.text()}, {"time", json_seconds(pin->time)}});
+        auto const pin = known.find(pins->items[i].at);
+        if (pin != known.end())
+            list.push_back(
+                {{"index", i}, {"bar", pin->second->position.text()}, {"time", json_seconds(pin->second->time)}});
     }
     return list;
 }
 
-template <class Span>
-std::optional<Time> end_of(std::vector<Span> const& spans, SourcePosition at)
-{
-    auto const found = std::ranges::find(spans, at, &Span::at);
-    return found == spans.end() ? std::nullopt : std::optional(found->out);
-}
-
-/// When a cue leaves the screen.
-std::optional<Time> end_of(ShowCue const& cue, Timeline const& timeline)
-{
-    if (!cue.chord.empty())
-        return end_of(timeline.chords(), cue.at);
-    return cue.strum.empty() ? end_of(timeline.texts(), cue.at) : end_of(timeline.strums(), cue.at);
-}
-
-Json show_json(JsonValue const& part, Section const& section, Timeline const& timeline)
+Json show_json(JsonValue const& part, Section const& section, Understood const& understood)
 {
     Json list = Json::array();
     JsonValue const* const show = part.find("show");
+    auto const known = by_place(section.show);
     for (std::size_t i = 0; show && i < show->items.size(); ++i) {
         for (char const* const kind : {"chord", "text", "strum"}) {
             JsonValue const* const value = show->items[i].find(kind);
-            auto const cue = value ? std::ranges::find(section.show, value->at, &ShowCue::at) : section.show.end();
-            if (cue != section.show.end())
+            auto const cue = value ? known.find(value->at) : known.end();
+            if (cue != known.end())
                 list.push_back({{"index", i},
                                 {"kind", kind},
                                 {"value", value->text},
-                                {"from", json_seconds(*cue->from)},
-                                {"to", json_seconds(end_of(*cue, timeline))},
+                                {"from", json_seconds(*cue->second->from)},
+                                {"to", json_seconds(understood.end_of(*cue->second))},
                                 {"ends", show->items[i].find("to") != nullptr}});
         }
     }
@@ -208,7 +223,7 @@ Json part_json(JsonValue const& part, std::size_t index, Understood const& under
     json["meter"] = section ? section->meter->text() : understood.lesson()->meter->text();
     json["strum"] = section && section->strum ? Json(**section->strum) : Json(nullptr);
     json["pins"] = section ? pins_json(part, *section) : Json::array();
-    json["show"] = section ? show_json(part, *section, understood.timeline()) : Json::array();
+    json["show"] = section ? show_json(part, *section, understood) : Json::array();
     auto const played = span ? changes.find(span->section) : changes.end();
     json["changes"] = played == changes.end() ? Json::array() : played->second;
     return json;

@@ -46,12 +46,10 @@ JsonValue number_as_written(std::string_view digits)
     return number;
 }
 
-/// Another key for the same value; its place in the object is lost.
+/// Another key for the same value, at its place.
 Repair renamed(DocumentPlace const& place, std::string_view key)
 {
-    DocumentPath to = place.path;
-    to.back() = std::string(key);
-    return {fmt::format("Write \"{}\"", key), {{std::move(to), *place.value}, {place.path, std::nullopt}}};
+    return {fmt::format("Write \"{}\"", key), {{place.path, std::nullopt, std::string(key)}}};
 }
 
 Repair set_to(DocumentPath path, JsonValue value, std::string words)

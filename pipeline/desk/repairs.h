@@ -8,10 +8,11 @@
 
 namespace tabard::pipeline {
 
-/// One edit of the document (see POST edit): a value, or none where it is taken out.
+/// One edit of the document (see POST edit): a value, or another key for what has one, or none where it is taken out.
 struct RepairEdit {
     DocumentPath path;
     std::optional<JsonValue> value;
+    std::string key = {};
 };
 
 /// A way to fix a finding.

@@ -1,6 +1,6 @@
 #include "pipeline/desk/still_picture.h"
 
-#include "overlay/drawing/png.h"
+#include "pipeline/desk/fast_png.h"
 #include "pipeline/desk/scenes_json.h"
 #include "pipeline/render/still.h"
 
@@ -87,13 +87,8 @@ Answer Stills::picture(DrawnLesson const& drawn, StillRequest const& request)
     m_room.release();
     if (!still)
         return refusal(still.error());
-    auto const png =
-        overlay::encode_png(request.width ? scaled_down(std::move(still->picture), *request.width) : still->picture);
-    if (!png)
-        return refusal(png.error());
-    Answer answer{200, "image/png", "", {{"Cache-Control", "private, max-age=3600"}}, {}};
-    answer.body.assign(reinterpret_cast<char const*>(png->data()), png->size());
-    return answer;
+    auto const picture = request.width ? scaled_down(std::move(still->picture), *request.width) : still->picture;
+    return {200, "image/png", fast_png(picture), {{"Cache-Control", "private, max-age=3600"}}, {}};
 }
 
 } // namespace tabard::pipeline

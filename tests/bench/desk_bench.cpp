@@ -1,7 +1,7 @@
 // How long the desk takes from an edit to what the page draws.
 //   desk_bench CUES [SECONDS]      at this time of the film (10)
-#include "overlay/drawing/png.h"
 #include "pipeline/desk/desk_film.h"
+#include "pipeline/desk/fast_png.h"
 #include "pipeline/desk/lesson_json.h"
 #include "pipeline/desk/scenes_json.h"
 #include "pipeline/desk/still_picture.h"
@@ -96,7 +96,7 @@ int main(int argc, char** argv)
         return bool{next} && bool{sought};
     });
     auto const whole = render_still(view.film.path, at, {}, view.drawn->look);
-    timed("its PNG", [&] { return overlay::encode_png(whole->picture)->size(); });
+    timed("its PNG", [&] { return fast_png(whole->picture).size(); });
     timed("light of the film", [&] { return bool{measure_footage_light(*view.film.headers)}; });
     fmt::print("lesson {} kB, scenes {} kB\n", lesson.size() / 1000, scenes.size() / 1000);
     return 0;

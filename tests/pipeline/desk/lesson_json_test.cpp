@@ -1,5 +1,7 @@
 #include "pipeline/desk/lesson_json.h"
 
+#include <set>
+
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
@@ -48,6 +50,136 @@ TEST(LessonForThePage, HasEachChangeAtItsBeat)
     EXPECT_EQ(verse["meter"], "4/4");
     EXPECT_EQ(lesson["parts"][0]["show"][0]["ends"], false); // until the next chord
     EXPECT_EQ(lesson["parts"][0]["show"][1]["ends"], true);
+}
+
+TEST(LessonForThePage, HasCuesOfATalkUntilTheyLeaveTheScreen)
+{
+    json const lesson = seen(view_of(kLesson));
+    // A chord stays until the next one, here until the part ends where the next begins.
+    EXPECT_EQ(lesson["parts"][0]["show"], json::parse(R"([
+        {"index": 0, "kind": "chord", "value": "C", "from": 3, "to": 10, "ends": false},
+        {"index": 1, "kind": "text", "value": "Hello", "from": 4, "to": 5.5, "ends": true}])"));
+    EXPECT_EQ(lesson["parts"][0]["to"], 10);
+}
+
+TEST(LessonForThePage, GivesAPartWithoutATimeNoneAndShowsNothingOfIt)
+{
+    auto const view = view_of(kLesson);
+    json const part = seen(view)["parts"][1];
+    for (char const* const time : {"from", "to", "shown_from", "bars_from", "bars_to"})
+        EXPECT_TRUE(part[time].is_null()) << time;
+    EXPECT_EQ(part["changes"], json::array());
+    EXPECT_EQ(part["written"]["bars"], "Am | Em");
+    ASSERT_TRUE(view.drawn);
+    Timeline const& timeline = view.drawn->opened.timeline;
+    std::set<std::string> titles;
+    for (Time const instant : timeline.change_instants())
+        for (overlay::Layer const& layer : timeline.scene_at(instant).layers) {
+            auto const* const banner = std::get_if<overlay::SectionBanner>(&layer.content);
+            titles.insert(banner ? banner->title : "Talk");
+        }
+    EXPECT_EQ(titles, (std::set<std::string>{"Talk", "Verse"}));
+}
+
+TEST(LessonForThePage, HasTheShapeOfEachChordAndWhoseItIs)
+{
+    json const lesson = seen(view_of(kLesson));
+    EXPECT_EQ(lesson["shapes"][0],
+              json::parse(R"({"name": "Gx", "level": null, "frets": "320003", "fingers": "21---3", "own": true})"));
+    std::vector<std::string> names;
+    for (json const& shape : lesson["shapes"]) {
+        names.push_back(shape["name"]);
+        EXPECT_FALSE(shape["frets"].get<std::string>().empty());
+        EXPECT_EQ(shape["own"], shape["name"] == "Gx");
+    }
+    EXPECT_EQ(names, (std::vector<std::string>{"Gx", "C", "Am", "Em", "G"}));
+    EXPECT_EQ(lesson["strums"][0]["name"], "even");
+    EXPECT_EQ(lesson["strums"][0]["steps"], "D U D U D U D U");
+}
+
+TEST(LessonForThePage, SaysWhatIsWrittenAsItIsWritten)
+{
+    json const lesson = seen(view_of(R"({"tabard": 1, "title": "Q", "footage": "f.mp4", "capo": 2, "left_handed": true,
+        "sections": [{"name": "A", "from": 12.5, "to": "0:20", "tempo": 76.5, "bars": ["C | G", "Am"]}]})"));
+    EXPECT_EQ(lesson["lesson"]["capo"], 2);
+    EXPECT_EQ(lesson["lesson"]["left_handed"], true);
+    EXPECT_TRUE(lesson["lesson"]["key"].is_null());
+    json const& written = lesson["parts"][0]["written"];
+    EXPECT_EQ(written["from"], 12.5);
+    EXPECT_EQ(written["to"], "0:20");
+    EXPECT_EQ(written["tempo"], 76.5);
+    EXPECT_EQ(written["bars"], "C | G\nAm"); // a line a text
+    EXPECT_TRUE(written["strum"].is_null());
+}
+
+TEST(LessonForThePage, KeepsNamesThatLookLikeMarkup)
+{
+    std::string const name = R"(<b onclick=\"x\">\t\\ 'q' </script>)";
+    json const lesson = seen(view_of(R"({"tabard": 1, "title": ")" + name + R"(", "footage": "f.mp4",
+        "sections": [{"name": ")" + name +
+                                     R"(", "from": 1}]})"));
+    EXPECT_EQ(lesson["title"], "<b onclick=\"x\">\t\\ 'q' </script>");
+    ASSERT_EQ(lesson["parts"].size(), 1U);
+    EXPECT_EQ(lesson["parts"][0]["name"], lesson["title"]);
+}
+
+TEST(LessonForThePage, IsJsonWhateverBytesNamesHave)
+{
+    auto const text = std::string(R"({"tabard": 1, "title": "a)") + "\xff\xfe" + R"("})";
+    auto const view =
+        look_at(text, "/nowhere/les\xffon.json", FilmHeaders{}, [](OpenedLesson const&) { return Look{}; });
+    json const lesson = seen(view);
+    EXPECT_EQ(lesson["name"], "les\ufffdon.json");
+    EXPECT_NE(lesson["broken"], "");
+}
+
+TEST(LessonForThePage, StaysWithWhatWasDrawnWhileTheFileIsBroken)
+{
+    auto const before = view_of(kLesson);
+    auto const no_json = view_of("{\"tabard\": 1, ", before.drawn);
+    json const broken = seen(no_json);
+    EXPECT_NE(broken["broken"], "");
+    EXPECT_EQ(broken["drawn"], before.digest);
+    EXPECT_EQ(broken["digest"], no_json.digest);
+    EXPECT_EQ(broken["parts"], json::array());
+    EXPECT_EQ(broken["film"]["name"], "none.mp4");
+    ASSERT_FALSE(broken["findings"].empty());
+    EXPECT_EQ(broken["findings"][0]["code"], "not-json");
+
+    std::string text = kLesson;
+    text.replace(text.find("\"0:10\""), 6, "\"0:99\"");
+    json const bad_time = seen(view_of(text, before.drawn));
+    EXPECT_NE(bad_time["broken"], "");
+    EXPECT_EQ(bad_time["parts"].size(), 3U);
+    EXPECT_EQ(bad_time["parts"][0]["from"], 2); // what was understood keeps its times
+    EXPECT_EQ(bad_time["parts"][2]["name"], "Verse");
+}
+
+TEST(LessonForThePage, AnswersForEveryKindOfFile)
+{
+    for (char const* const text : {"", "[]", "{}", "null", "{\"sections\": 3}", "{\"sections\": [3, {}, null]}",
+                                   "{\"tabard\": 1, \"sections\": []}", "\xef\xbb\xbf{\"tabard\": 1}",
+                                   "{\"sections\": [{\"name\": 3, \"pins\": 3, \"show\": {\"a\": 1}, \"bars\": [1]}]}",
+                                   "{\"tempo\": 1e999, \"sections\": [{\"name\": \"A\", \"from\": -1e999}]}"}) {
+        SCOPED_TRACE(text);
+        json const lesson = seen(view_of(text));
+        EXPECT_NE(lesson["broken"], "");
+        EXPECT_FALSE(lesson["findings"].empty());
+    }
+}
+
+TEST(LessonForThePage, TakesAsManyCuesAsAFileMayHave)
+{
+    std::string cues;
+    for (int i = 0; i < kMostCues - 10; ++i)
+        cues += (i == 0 ? "" : ",") + std::string("{\"text\":\"a\",\"from\":") + std::to_string(i / 10.0) + "}";
+    auto const view = view_of(R"({"tabard": 1, "title": "Q", "footage": "f.mp4", "made_for": {"duration": "2:00:00"},
+        "sections": [{"name": "A", "from": 0, "show": [)" +
+                              cues + "]}]}");
+    json const lesson = seen(view);
+    ASSERT_EQ(lesson["parts"][0]["show"].size(), static_cast<std::size_t>(kMostCues - 10));
+    EXPECT_EQ(lesson["parts"][0]["show"][49'000]["from"], 4900);
+    EXPECT_EQ(lesson["parts"][0]["show"][49'000]["to"], 4900.1);
 }
 
 } // namespace
