@@ -6,7 +6,7 @@
 
 namespace tabard::pipeline {
 
-/// chart, move, tap.
+/// diagram, shapes, verdict; chart, move, tap.
 void add_music_answers(Routes& routes, Desk& desk, std::shared_ptr<DeskFilm> film);
 
 } // namespace tabard::pipeline
