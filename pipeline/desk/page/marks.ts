@@ -7,7 +7,7 @@ export type Row = "parts" | "cues" | "findings";
 export interface StripMark {
   id: string; // the same after a change
   row: Row;
-  kind: "part" | "start" | "end" | "pin" | "chord" | "text" | "strum" | Finding["severity"];
+  kind: "part" | "start" | "end" | "pin" | "chord" | "text" | "strum" | "until" | Finding["severity"];
   time: number;
   to: number | null; // of a part
   name: string; // "Verse starts"
@@ -43,6 +43,9 @@ export function marksOf(lesson: Lesson): StripMark[] {
       const what = { chord: "Chord", text: "Text", strum: "Strum" }[cue.kind];
       marks.push({ ...none, id: `cue-${index}-${cue.index}`, row: "cues", kind: cue.kind, time: cue.from, name: `${what} ${cue.value} in ${name}`,
                    label: cue.value, part: index, path: [...path, "from"], removable: path });
+      if (cue.ends && cue.to !== null)
+        marks.push({ ...none, id: `until-${index}-${cue.index}`, row: "cues", kind: "until", time: cue.to, name: `End of ${what.toLowerCase()} ${cue.value} in ${name}`,
+                     part: index, path: [...path, "to"], removable: [...path, "to"] });
     }
   }
   marks.push(...findingMarks(lesson));

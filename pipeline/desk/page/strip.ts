@@ -86,11 +86,14 @@ export class Strip {
   private take(lesson: Lesson): void {
     this.start = Math.min(0, lesson.film.start);
     this.end = Math.max(this.start + 1, lesson.film.end, ...lesson.parts.map((part) => part.to ?? 0));
+    const before = this.order;
     this.order = marksOf(lesson);
     this.marks = new Map(this.order.map((mark) => [mark.id, mark]));
+    const focus = this.nextFocus(before);
     for (const [id, button] of this.buttons)
       if (!this.marks.has(id)) this.drop(id, button);
     for (const mark of this.order) this.place(mark);
+    if (focus) this.buttons.get(focus)?.focus();
     for (const name of Object.keys(this.rows) as Row[]) this.rove(name);
     this.giveRoom(this.order.filter((mark) => mark.row === "cues"));
     const untimed = lesson.parts.filter((part) => part.from === null);
@@ -107,12 +110,18 @@ export class Strip {
     void this.readSound(lesson);
   }
 
+  /** Where the focus goes from a mark that is no more: to the one that came after it in its row, else before it. */
+  private nextFocus(before: StripMark[]): string | null {
+    const at = before.findIndex(({ id }) => this.buttons.get(id) === document.activeElement);
+    const mark = before[at];
+    if (!mark || this.marks.has(mark.id)) return null;
+    const left = (other: StripMark) => other.row === mark.row && this.marks.has(other.id);
+    return (before.slice(at).find(left) ?? before.slice(0, at).reverse().find(left))?.id ?? null;
+  }
+
   private drop(id: string, button: HTMLButtonElement): void {
-    const row = button.parentElement;
-    const focused = document.activeElement === button;
     button.remove();
     this.buttons.delete(id);
-    if (focused) row?.querySelector("button")?.focus();
   }
 
   private place(mark: StripMark): void {
@@ -143,7 +152,7 @@ export class Strip {
 
   /** How far the name of a mark may reach: to the next one. */
   private giveRoom(row: StripMark[]): void {
-    row.forEach((mark, i) => {
+    row.filter((mark) => mark.kind !== "until").forEach((mark, i, row) => {
       const room = (row[i + 1]?.time ?? this.end) - mark.time;
       this.buttons.get(mark.id)?.style.setProperty("--room", String(room));
     });
