@@ -85,6 +85,8 @@ export class FilmView {
     this.overlays.prepare(time);
     const whole = this.overlays.draw(this.canvas, time, this.scale, this.fresh);
     if (whole) this.fresh = false;
+    // After an edit the live overlays are there first.
+    if (whole && this.overlays.current && !this.still.hidden && this.still.dataset["drawn"] !== this.lesson.drawn) this.hideStill();
     this.element.dataset["time"] = time.toFixed(6); // what is on screen, for whoever looks from outside
     this.element.dataset["whole"] = String(whole);
     if (whole && performance.getEntriesByName("first overlay").length === 0) performance.mark("first overlay");
@@ -121,6 +123,7 @@ export class FilmView {
     }
     if (this.asked !== wanted) return;
     image.dataset["time"] = String(time);
+    image.dataset["drawn"] = this.lesson!.drawn;
     this.still.replaceWith(image);
     this.still = image;
     this.element.dataset["still"] = time.toFixed(6);

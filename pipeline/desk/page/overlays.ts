@@ -30,6 +30,7 @@ export class Overlays {
   private pixels = 0;
   private count = 0;
   private drawn: number[] | null = null;
+  private drawnOf = ""; // the version that it belongs to
   private drawnWhole = false;
 
   /** `changed`: what is on screen may have to be drawn again. */
@@ -43,6 +44,9 @@ export class Overlays {
     this.asked.clear();
     this.waiting = [];
   }
+
+  /** Whether what was drawn last is of the version that was taken last. */
+  get current(): boolean { return this.drawnOf === this.version; }
 
   /** Fetches what `time` needs, and then what comes after it. */
   prepare(time: number): void {
@@ -138,6 +142,7 @@ export class Overlays {
   draw(canvas: HTMLCanvasElement, time: number, scale: number, fresh: boolean): boolean {
     const found = this.sceneAt(time);
     if (!found) return false;
+    this.drawnOf = found.scenes.digest;
     if (!fresh && this.drawn === found.scene && this.drawnWhole) return true;
     const pen = canvas.getContext("2d")!;
     pen.clearRect(0, 0, canvas.width, canvas.height);
