@@ -14,6 +14,10 @@
 #include "pipeline/desk/state_folder.h"
 #include "pipeline/timeline/placement.h"
 
+#include <chrono>
+#include <cstdlib>
+#include <thread>
+
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
@@ -68,6 +72,17 @@ void show(std::string const& page, fs::path const& state, DeskCommand const& com
         console.note("No browser was found; open the address above in one on this machine.");
 }
 
+/// Whoever ends the desk does not wait for an answer that takes long: what was changed is on the disk.
+void end_soon_after(std::stop_token stop)
+{
+    std::thread([stop = std::move(stop)] {
+        while (!stop.stop_requested())
+            std::this_thread::sleep_for(std::chrono::milliseconds{100});
+        std::this_thread::sleep_for(std::chrono::milliseconds{800});
+        std::_Exit(static_cast<int>(ExitCode::done));
+    }).detach();
+}
+
 Result<void> run(DeskCommand const& command, Console const& console)
 {
     TRY_ASSIGN(CueFile const file, cue_file_of(command.lesson, console));
@@ -92,6 +107,7 @@ Result<void> run(DeskCommand const& command, Console const& console)
     show(server.page(), state, command, console);
     console.note("Press Ctrl-C here to close it; what was changed is saved already.");
     TRY_VOID(console.finish());
+    end_soon_after(interrupt_token());
     server.run(interrupt_token());
     return {};
 }
