@@ -1,6 +1,7 @@
 import { button, count, describe, newId, told } from "./controls";
 import { el, Page, Part, refused } from "./page";
 import { sentence } from "./store";
+import { watch, writing } from "./unsaved";
 
 // The bars of a part as text: asked as they are typed, mistakes marked under the letters, drawn below as on the sheet.
 
@@ -60,7 +61,11 @@ export function chartField(page: Page): HTMLElement {
   const list = el("ul", { class: "mistakes", id: newId() });
   const read = told("unseen");
   const drawn = el("img", { class: "bars", alt: "" });
-  const sheet = el("div", { class: "scrolled", tabIndex: 0, role: "region", "aria-label": "The bars as on the sheet", hidden: true }, drawn);
+  const sheet = el(
+    "div",
+    { class: "scrolled", tabIndex: 0, role: "region", "aria-label": "The bars as on the sheet", hidden: true },
+    drawn,
+  );
   const state = el("small", { class: "quiet" });
   const hint = el(
     "small",
@@ -70,7 +75,8 @@ export function chartField(page: Page): HTMLElement {
   describe(input, list);
   describe(input, hint);
   let part: Part | null = null;
-  let last = "";
+  let last = ""; // as the file has it
+  let sent: string | null = null; // on its way to the file
   let asked = 0;
   let waiting = 0;
 
@@ -119,19 +125,23 @@ export function chartField(page: Page): HTMLElement {
   };
   const save = async (): Promise<void> => {
     const text = input.value;
-    if (!part || text === last) return;
+    if (!part || text === last || text === sent) return;
     const path = ["sections", part.index, "bars"];
     const value = chartValue(text);
+    sent = text;
     const saved = await page.edit(`Change the bars of ${part.name}`, [value === "" ? { path, remove: true } : { path, value }]);
+    sent = null;
     if (!saved || input.value !== text) return;
     last = text;
-    state.textContent = list.childElementCount ? "Saved with mistakes: the film shows what it had before" : "Saved";
+    state.textContent = input.hasAttribute("aria-invalid") ? "Saved with mistakes: the film shows what it had before" : "Saved";
   };
   const show = (): void => {
     const before = part;
     part = page.lesson.parts.find(({ index }) => index === page.part) ?? null;
     const now = part?.written.bars ?? "";
-    const other = before?.index !== part?.index;
+    const other = before?.index !== part?.index || before?.name !== part?.name;
+    if (other && before && input.value !== last && input.value !== sent)
+      page.say(`Not saved, bars of ${before.name}: ${input.value}`, "bad");
     input.dataset.path = JSON.stringify(["sections", part?.index ?? 0, "bars"]);
     input.placeholder = part?.as ? `as ${part.as}` : "C | G/B | Am / F / | %";
     if (!other && input.value !== last) return;
@@ -142,11 +152,12 @@ export function chartField(page: Page): HTMLElement {
     void ask();
   };
   input.addEventListener("input", changed);
-  input.addEventListener("change", () => void save());
+  input.addEventListener("blur", () => writing(save()));
+  watch(() => part !== null && input.value !== last);
   input.addEventListener("keydown", (event) => {
     if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) {
       event.preventDefault();
-      void save();
+      writing(save());
     }
   });
   page.onLesson(show);

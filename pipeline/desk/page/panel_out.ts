@@ -37,13 +37,15 @@ function film(page: Page): HTMLElement {
   const name = el("input", { type: "text", spellcheck: false, autocomplete: "off", placeholder: "the usual one" });
   const draft = check("A draft: quick, in lower quality");
   const part = check("Only the selected part");
-  page.onPart((now) => {
-    part.input.disabled = now === null;
-    if (now === null) part.input.checked = false;
-  });
+  const timed = (): void => {
+    part.input.disabled = page.part === null || page.lesson.parts[page.part]?.from === null;
+    if (part.input.disabled) part.input.checked = false;
+  };
+  page.onLesson(timed);
+  page.onPart(timed);
   const stretch = (): Record<string, unknown> => {
     const chosen = part.input.checked && page.part !== null ? page.lesson.parts[page.part] : null;
-    return chosen && chosen.from !== null ? { from: chosen.from, to: chosen.to } : {};
+    return chosen ? { from: chosen.from, to: chosen.to } : {};
   };
   return output(
     page,

@@ -23,6 +23,7 @@ function fieldsOfPart(page: Page): Saved[] {
       const part = current(page);
       return !part ? null : key === "name" || key === "as" ? part[key] : part.written[key];
     },
+    of: () => current(page)?.name ?? "",
     ...more,
   });
   const held = (what: (part: Part) => unknown) => (): string => {

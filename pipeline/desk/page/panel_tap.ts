@@ -70,7 +70,7 @@ export const tapPanel: Panel = {
       passes = [];
       asks = [];
       part = page.lesson.parts.find(({ index }) => index === page.part) ?? null;
-      if (part && part.from === null) from.value = "here";
+      from.value = part?.from === null ? "here" : "part";
       showPasses();
       state.textContent = "";
       start.disabled = true;
@@ -84,7 +84,8 @@ export const tapPanel: Panel = {
       state.textContent = asks.length
         ? `${count(asks.length, "tap")} to make. T, Enter or the space bar taps; Escape stops.`
         : "This part has no bars to tap: type them first.";
-      start.disabled = !asks.length;
+      start.disabled = !asks.length || page.lesson.film.state !== "ready";
+      if (asks.length && start.disabled) state.textContent = "There is no film to tap to yet.";
     };
 
     const showNext = (taps: number): void => {
@@ -96,6 +97,8 @@ export const tapPanel: Panel = {
     const begin = async (): Promise<void> => {
       if (!part || running) return;
       const pass: Pass = { rate: Number(rate.value), taps: [] };
+      const { rate: rateBefore, loop: loopBefore } = page.player;
+      let watching = 0;
       const tap = (moment: number): void => {
         pass.taps.push(page.player.timeAt(moment) - lateness() * pass.rate);
         showNext(pass.taps.length);
@@ -118,8 +121,10 @@ export const tapPanel: Panel = {
         running = null;
         window.removeEventListener("keydown", pressed, true);
         window.removeEventListener("keyup", released, true);
-        page.player.rate = 1;
-        void page.player.pause();
+        clearInterval(watching);
+        page.player.pause();
+        page.player.rate = rateBefore;
+        page.player.loop = loopBefore;
         pad.hidden = true;
         start.textContent = "Start";
         start.focus();
@@ -141,7 +146,15 @@ export const tapPanel: Panel = {
       if (!running) return;
       page.player.loop = null;
       page.player.rate = pass.rate;
-      await page.player.play();
+      try {
+        await page.player.play();
+      } catch {
+        page.say("The film does not play here.", "bad");
+        return stop();
+      }
+      watching = window.setInterval(() => {
+        if (!page.player.playing) stop(); // at the end of the film, or paused
+      }, 250);
     };
 
     const judge = async (): Promise<void> => {

@@ -1,6 +1,7 @@
 import { button, group } from "./controls";
 import { el, Page, refused, Run } from "./page";
 import { sentence } from "./store";
+import { written } from "./unsaved";
 
 // A command that runs beside the page: started, followed, cancelled, and what it made.
 
@@ -63,7 +64,10 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
   const bar = el("progress", { max: 1, "aria-label": "How much is done" });
   const state = el("p", { role: "status" });
   const last = el("p", { class: "quiet" });
-  const cancel = button("Cancel", () => void (now && page.api.post("cancel", { id: now.id })));
+  const cancel = button("Cancel", async () => {
+    const answer = await page.api.post("cancel", { id: now?.id });
+    if (refused(answer)) page.say(sentence(answer), "bad");
+  });
   const results = el("div", { class: "stack" });
   const command = el("code", { class: "command" });
   const as = el("details", { hidden: true }, el("summary", {}, "As a command"), command);
@@ -108,6 +112,7 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
   });
 
   const start = async (body: Record<string, unknown>, path = "runs"): Promise<boolean> => {
+    await written(); // a field that was left by pressing the button
     const answer = await page.api.post<{ id: string }>(path, body);
     if (!refused(answer)) return true;
     if (answer.status === 409 && answer.body?.exists && (await sure(`${answer.body.exists} is there already.`, "Replace it")))

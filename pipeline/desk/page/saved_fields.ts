@@ -1,6 +1,7 @@
 import { button, describe, labelled, newId, told } from "./controls";
 import { Edit, el, Finding, Page, Path, refused } from "./page";
 import { sentence } from "./store";
+import { watch, writing } from "./unsaved";
 
 // Fields that stand for a place in the cue file: saved when they are left. What would make a new error is not saved
 // before the author has read it.
@@ -29,6 +30,7 @@ export interface Place {
   holds?(): string; // what is so where nothing is said, shown in grey
   words: string; // of the change, for undo: "Change the key"
   edits?(text: string): Edit[]; // in place of setting or removing path()
+  of?(): string; // what it belongs to, where the same path can become that of something else: the part's name
 }
 
 function typed(control: Control): unknown {
@@ -42,7 +44,11 @@ function shown(value: unknown): string {
 
 /** `control` as a field of the file. */
 export function saved(page: Page, control: Control, place: Place): Saved {
-  let last = "";
+  let last = ""; // as the file has it
+  let sent: string | null = null; // on its way to the file
+  let declined: string | null = null; // the author was told why not
+  let owner = "";
+  const isTyped = !(control instanceof HTMLSelectElement); // the choices are offered anew with the value of the file
   const problem = el("p", { class: "problem", id: newId(), hidden: true });
   const read = told("unseen");
   const element = labelled(place.label, control, place.hint);
@@ -50,6 +56,7 @@ export function saved(page: Page, control: Control, place: Place): Saved {
   describe(control, problem);
 
   const settle = (why: string, anyway: (() => void) | null = null): void => {
+    declined = why ? control.value : null;
     problem.hidden = !why;
     problem.replaceChildren(why, ...(anyway ? [" ", button("Save anyway", anyway)] : []));
     read.textContent = why;
@@ -63,30 +70,42 @@ export function saved(page: Page, control: Control, place: Place): Saved {
   const left = async (): Promise<void> => {
     if (control.value === last) return settle("");
     if (!control.checkValidity()) return settle(control.validationMessage);
+    const text = control.value;
+    if (text === sent || text === declined) return;
+    sent = text;
+    await send();
+    if (sent === text) sent = null;
+  };
+  const send = async (): Promise<void> => {
     const path = place.path();
     const edits = place.edits?.(control.value) ?? [
       control.value === "" ? ({ path, remove: true } as const) : { path, value: typed(control) },
     ];
     const errors = await newErrors(page, place.words, edits);
     const here = control.dataset.path === JSON.stringify(path);
-    if (errors.length && here) settle(sentence(errors[0]), () => void save(edits));
+    if (errors.length && here) settle(sentence(errors[0]), () => writing(save(edits)));
     else if (errors.length)
       page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
     else await save(edits);
   };
   const show = (): void => {
     const path = JSON.stringify(place.path());
-    const other = control.dataset.path !== path;
+    const other = control.dataset.path !== path || owner !== (place.of?.() ?? "");
+    if (other && isTyped && control.value !== last && control.value !== sent)
+      page.say(`Not saved, ${place.label.toLowerCase()}: ${control.value}`, "bad");
     control.dataset.path = path;
+    owner = place.of?.() ?? "";
     if ("placeholder" in control) control.placeholder = place.holds?.() ?? "";
     const now = shown(place.value());
-    const typing = !other && control === document.activeElement && control.value !== last;
+    const typing = !other && isTyped && control === document.activeElement && control.value !== last;
     const refused = !other && now === last && control.hasAttribute("aria-invalid");
     if (typing || refused) return;
     last = control.value = now;
     settle("");
   };
-  control.addEventListener("change", () => void left());
+  control.addEventListener("change", () => writing(left()));
+  control.addEventListener("blur", () => writing(left())); // again, where it could not be saved before
+  watch(() => control.value !== last && !control.hasAttribute("aria-invalid"));
   control.addEventListener("keydown", (event) => {
     if ((event as KeyboardEvent).key === "Escape" && control.value !== last) {
       control.value = last;
