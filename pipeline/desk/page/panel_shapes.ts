@@ -1,7 +1,7 @@
 import { button, describe, labelled, newId, refill, told } from "./controls";
 import { fretboard, fretsOf, textOf } from "./fretboard";
 import { Edit, el, Page, Panel, refused } from "./page";
-import { sentence } from "./store";
+import { asSentence, sentence } from "./store";
 
 // How each chord is fretted: one of the shapes that players take, or one of the author's own.
 
@@ -39,7 +39,7 @@ function chordsOf(page: Page): string[] {
 
 function ownShape(
   page: Page,
-  taken: (edits: Edit[]) => void,
+  taken: (edits: Edit[]) => Promise<void>,
 ): { element: HTMLElement; show(chord: string, frets: string, fingers: string): void } {
   const board = fretboard(() => {
     frets.value = textOf(board.frets);
@@ -51,7 +51,7 @@ function ownShape(
   const verdict = told("verdict");
   verdict.id = newId();
   describe(frets, verdict);
-  const take = button("Take this shape", () => taken(edits), { class: "main" });
+  const take = button("Take this shape", () => void taken(edits), { class: "main" });
   let chord = "";
   let edits: Edit[] = [];
   let asked = 0;
@@ -71,10 +71,8 @@ function ownShape(
     const shape = { frets: frets.value, ...(fingers.value || answer.fingers ? { fingers: fingers.value || answer.fingers } : {}) };
     edits = answer.edits ?? [{ path: ["shapes", chord], value: shape }];
     verdict.className = answer.fine ? "verdict good" : "verdict";
-    verdict.textContent = [
-      ...(answer.what.length ? answer.what : answer.fine ? ["nothing against it"] : []),
-      ...(answer.names.length ? [`it is ${answer.names.join(" or ")}`] : []),
-    ].join("; ");
+    const words = [...answer.what, ...(answer.names.length ? [`it is ${answer.names.join(" or ")}`] : [])];
+    verdict.textContent = [...(answer.fine && !answer.what.length ? ["nothing is against it"] : []), ...words].map(asSentence).join(" ");
   };
   frets.addEventListener("input", () => {
     const read = fretsOf(frets.value);
@@ -122,7 +120,9 @@ export const shapesPanel: Panel = {
     const why = el("p", { class: "quiet", role: "status" });
     const choices = el("div", { class: "cards choices" });
     let chord = "";
-    const taken = (edits: Edit[]): void => void page.edit(`Change the shape of ${chord}`, edits);
+    const taken = async (edits: Edit[]): Promise<void> => {
+      if (await page.edit(`Change the shape of ${chord}`, edits)) await choose(chord, true);
+    };
     const own = ownShape(page, taken);
     const one = el("section", { class: "stack", hidden: true }, title, why, choices, own.element);
 
