@@ -67,14 +67,16 @@ void add_notes(std::string_view said, Json& remarks)
 
 } // namespace
 
-Result<std::string> cut_rows(std::string_view text, std::string_view said, std::string const& lesson)
+Result<std::string> cut_rows(std::string_view text, std::string_view said, std::string const& lesson,
+                             std::string const& film)
 {
     try {
         Json const report = Json::parse(text);
         Json remarks = report.at("remarks");
         add_notes(said, remarks);
         Json rows = rows_of(report, remarks);
-        return json_text({{"rows", std::move(rows)}, {"remarks", std::move(remarks)}, {"lesson", lesson}});
+        return json_text(
+            {{"rows", std::move(rows)}, {"remarks", std::move(remarks)}, {"lesson", lesson}, {"film", film}});
     } catch (Json::exception const&) {
         return Error{ErrorKind::decode, "what the cut did is not understood"};
     }

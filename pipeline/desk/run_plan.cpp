@@ -358,9 +358,12 @@ Result<RunPlan> plan_cut(Json const& json, RunLesson const& lesson)
     fs::path const report = between(lesson);
     std::vector<std::string> arguments{"retime",   word(lesson.file), "--by", sent ? cut.string() : word(cut),
                                        "--report", report.string()};
+    std::string film = footage;
     if (!footage.empty()) {
-        TRY_ASSIGN(fs::path const film, file_in(folder_of(lesson), footage));
-        arguments.insert(arguments.end(), {"--footage", word(film)});
+        TRY_ASSIGN(fs::path const new_film, file_in(folder_of(lesson), footage));
+        arguments.insert(arguments.end(), {"--footage", word(new_film)});
+    } else if (!check_plain_name(cut.filename().string(), kCutEndings)) {
+        film = cut.filename().string(); // the cut is given as the new film
     }
     if (output.take)
         arguments.insert(arguments.end(), {"-o", output.lesson.name});
@@ -368,9 +371,9 @@ Result<RunPlan> plan_cut(Json const& json, RunLesson const& lesson)
         arguments.emplace_back("--force");
     RunPlan plan{command("cut", fmt::format("Following {}", cut.filename().string()), lesson, std::move(arguments)),
                  output.lesson.exists};
-    plan.command.outcome = [report, output](CommandEnd const& end) -> Result<CommandOutcome> {
+    plan.command.outcome = [report, output, film](CommandEnd const& end) -> Result<CommandOutcome> {
         TRY_ASSIGN(std::string const text, taken_text(report));
-        TRY_ASSIGN(std::string result, cut_rows(text, end.err, output.take ? output.lesson.name : ""));
+        TRY_ASSIGN(std::string result, cut_rows(text, end.err, output.take ? output.lesson.name : "", film));
         CommandOutcome outcome{{}, std::move(result), "Nothing is changed yet"};
         if (output.take) {
             outcome.made.push_back({output.lesson.name, output.lesson.path});

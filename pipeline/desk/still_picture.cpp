@@ -39,6 +39,12 @@ std::uint32_t opaque(Sums const& sums, double area)
     return pixel;
 }
 
+/// Before the first frame that is shown, behind the end the last one.
+Time on_film(KnownFilm const& film, Time at)
+{
+    return std::clamp(at, film.facts.first_picture, std::max(film.facts.first_picture, film.facts.duration));
+}
+
 double covered(int pixel, double begin, double end)
 {
     return std::min<double>(pixel + 1, end) - std::max<double>(pixel, begin);
@@ -77,17 +83,29 @@ Answer Stills::picture(DrawnLesson const& drawn, StillRequest const& request)
     KnownFilm const& film = drawn.opened.film;
     if (!film.headers)
         return refusal(film.error.value_or(Error{ErrorKind::not_found, "the cue file names no film"}));
-    // Before the first frame that is shown, behind the end the last one.
-    Time const at =
-        std::clamp(request.at, film.facts.first_picture, std::max(film.facts.first_picture, film.facts.duration));
+    Time const at = on_film(film, request.at);
     SceneRuns const runs =
         request.plain ? SceneRuns{} : SceneRuns(runs_within(drawn.opened.timeline, {}, at - kAround, at + kAround));
+    return made(film.path, at, runs, drawn.look, request.width);
+}
+
+Answer Stills::frame(std::filesystem::path const& film, MediaInfo const& headers, StillRequest const& request)
+{
+    Time const at = on_film({film, headers, std::nullopt, facts_of(headers)}, request.at);
+    Answer answer = made(film, at, {}, {overlay::default_theme(), {}}, request.width);
+    answer.headers = {{"Cache-Control", "no-cache"}}; // no digest in the address says which film of this name it is
+    return answer;
+}
+
+Answer Stills::made(std::filesystem::path const& film, Time at, SceneRuns const& runs, Look const& look,
+                    std::optional<int> width)
+{
     m_room.acquire();
-    auto still = render_still(film.path, at, runs, drawn.look);
+    auto still = render_still(film, at, runs, look);
     m_room.release();
     if (!still)
         return refusal(still.error());
-    auto const picture = request.width ? scaled_down(std::move(still->picture), *request.width) : still->picture;
+    auto const picture = width ? scaled_down(std::move(still->picture), *width) : still->picture;
     return {200, "image/png", fast_png(picture), {{"Cache-Control", "private, max-age=3600"}}, {}};
 }
 

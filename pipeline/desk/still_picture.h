@@ -2,6 +2,7 @@
 #include "pipeline/desk/exchange.h"
 #include "pipeline/desk/lesson_view.h"
 
+#include <filesystem>
 #include <optional>
 #include <semaphore>
 
@@ -18,8 +19,13 @@ class Stills {
 public:
     /// `still`: a PNG as `tabard still` writes it.
     Answer picture(DrawnLesson const& drawn, StillRequest const& request);
+    /// A frame of another film, which has no overlays.
+    Answer frame(std::filesystem::path const& film, MediaInfo const& headers, StillRequest const& request);
 
 private:
+    Answer made(std::filesystem::path const& film, Time at, SceneRuns const& runs, Look const& look,
+                std::optional<int> width);
+
     std::counting_semaphore<2> m_room{2};
 };
 

@@ -4,6 +4,7 @@
 #include "pipeline/desk/desk_film.h"
 #include "pipeline/desk/json.h"
 #include "pipeline/desk/lesson_json.h"
+#include "pipeline/desk/output_name.h"
 #include "pipeline/desk/scenes_json.h"
 #include "pipeline/desk/still_picture.h"
 #include "pipeline/render/group_cache.h"
@@ -121,17 +122,30 @@ Answer film(Seen& seen)
     return {200, type_of(*file), "", {{"Cache-Control", "no-cache"}}, *file};
 }
 
+/// Of another film in the lesson's folder.
+Answer still_of_other(Seen& seen, std::string const& name, StillRequest const& wanted)
+{
+    auto const film = file_in(seen.desk.options().lesson.parent_path(), name);
+    if (!film)
+        return refusal(film.error());
+    FilmHeaders headers = seen.desk.films();
+    auto const read = headers(*film);
+    return read ? seen.stills.frame(*film, *read, wanted) : refusal(read.error());
+}
+
 Answer still(Seen& seen, Request const& request)
 {
     auto const time = request.seconds("time");
     if (!time)
         return refusal(400, "time must be seconds");
-    auto const view = seen.view();
-    if (!view->drawn)
-        return refusal(422, view->broken);
     StillRequest wanted{from_seconds(*time), request.value("plain") == "1", std::nullopt};
     if (auto const width = request.seconds("width"))
         wanted.width = static_cast<int>(std::clamp(*width, 16.0, 16384.0));
+    if (std::string const name = request.value("film"); !name.empty())
+        return still_of_other(seen, name, wanted);
+    auto const view = seen.view();
+    if (!view->drawn)
+        return refusal(422, view->broken);
     return seen.stills.picture(*view->drawn, wanted);
 }
 

@@ -17,12 +17,13 @@ interface Cut {
   rows: Row[];
   remarks: string[];
   lesson: string;
+  film: string; // the new one, where it is in the folder
 }
 
 const most = 8 << 20; // bytes of an edit list
 
 /** `make`: makes the lesson of it; null where the page does not know the cut any more. */
-function table(page: Page, { rows, remarks, lesson }: Cut, make: (() => void) | null): HTMLElement {
+function table(page: Page, { rows, remarks, lesson, film }: Cut, make: (() => void) | null): HTMLElement {
   const body = rows.map(({ what, words, before, after }) =>
     el(
       "tr",
@@ -33,6 +34,13 @@ function table(page: Page, { rows, remarks, lesson }: Cut, make: (() => void) | 
         before === null
           ? null
           : el("img", { src: page.api.url(`still?time=${before}&width=120`), alt: `The old film at ${clock(before)}`, loading: "lazy" }),
+        after === null || !film
+          ? null
+          : el("img", {
+              src: page.api.url(`still?film=${encodeURIComponent(film)}&time=${after}&width=120`),
+              alt: `The new film at ${clock(after)}`,
+              loading: "lazy",
+            }),
       ),
       el("td", {}, el("strong", {}, what), el("br"), words),
       el("td", {}, before === null ? "–" : clock(before)),

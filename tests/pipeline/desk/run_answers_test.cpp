@@ -2,8 +2,10 @@
 #include "overlay/drawing/theme.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/run_answers.h"
+#include "pipeline/desk/view_answers.h"
 #include "tests/support/footage.h"
 #include "tests/support/paths.h"
+#include "tests/support/pictures.h"
 #include "tests/support/run_program.h"
 
 #include <algorithm>
@@ -285,6 +287,27 @@ TEST_F(DeskRuns, ACutIsATableFirstAndALessonWhenAskedFor)
     EXPECT_EQ(post("cut", taken).status, 409);
     EXPECT_EQ(run({{"name", "cut.csv"}}, "cut")["result"]["rows"], rows); // the same from a file of the folder
     EXPECT_THAT(tests::read_text(folder() / "lesson.json"), HasSubstr("\"0:02\""));
+}
+
+// The colours of lavfi: red is ff0000, in the BT.601 of small films.
+TEST_F(DeskRuns, ATableOfACutHasPicturesOfTheNewFilmToo)
+{
+    tests::make_footage(folder() / "new.mp4", "color=red:s=320x180:r=25:d=2", {"-pix_fmt", "yuv420p"});
+    open();
+    add_view_answers(m_routes, *m_desk);
+    Json const looked = run({{"name", "c.csv"}, {"text", "from,to\n0,1\n3,4\n"}, {"footage", "new.mp4"}}, "cut");
+    EXPECT_EQ(looked["result"]["film"], "new.mp4") << looked;
+    Answer const still = get("still", {{"film", "new.mp4"}, {"time", "1"}, {"width", "120"}});
+    ASSERT_EQ(still.status, 200) << still.body;
+    write_text(m_folder / "still.png", still.body);
+    auto const picture = tests::read_png(m_folder / "still.png");
+    ASSERT_EQ(picture.at.width, 120);
+    std::uint32_t const middle = picture.pixels.at(picture.pixels.size() / 2);
+    EXPECT_NEAR((middle >> 16) & 0xff, 255, 8);
+    EXPECT_NEAR(middle & 0xff, 0, 8);
+    EXPECT_EQ(get("still", {{"film", "new.mp4"}, {"time", "99"}}).status, 200); // its last frame
+    for (char const* const name : {"../lessons/new.mp4", "/etc/passwd", "lesson.json", "none.mp4", "-x"})
+        EXPECT_NE(get("still", {{"film", name}, {"time", "1"}}).status, 200) << name;
 }
 
 TEST_F(DeskRuns, ACutThatKeepsNothingOrIsNoneIsRefusedInWords)
