@@ -17,7 +17,8 @@ export class FilmView {
   private scale = 1;
   private fresh = true;
   private waiting = 0;
-  private asked = "";
+  private asked = ""; // the still that belongs to what is on screen; empty while the film plays
+  private fetching = false;
 
   constructor(private readonly player: FilmPlayer) {
     this.picture = el("div", { class: "picture" }, player.video, this.canvas, this.still);
@@ -101,7 +102,7 @@ export class FilmView {
     clearTimeout(this.waiting);
     // After an edit the frame before stays until the new one is there; after a seek it would be the wrong one.
     if (!wanted || this.still.dataset["time"] !== String(time)) this.hideStill();
-    if (wanted) this.waiting = window.setTimeout(() => void this.fetchStill(wanted, time), 80);
+    if (wanted) this.waiting = window.setTimeout(() => void this.fetchStills(), 80);
   }
 
   private stillOf(time: number): string {
@@ -110,24 +111,36 @@ export class FilmView {
     return `still?time=${time.toFixed(6)}&digest=${drawn}${width}`;
   }
 
-  private async fetchStill(wanted: string, time: number): Promise<void> {
-    if (this.player.seeking) {
-      this.waiting = window.setTimeout(() => void this.fetchStill(wanted, time), 40);
-      return;
+  /** One at a time, always the last that was asked for: a still is work for the server, and frames are passed quickly. */
+  private async fetchStills(): Promise<void> {
+    if (this.fetching) return;
+    this.fetching = true;
+    for (let got = ""; this.asked && this.asked !== got;) {
+      if (this.player.seeking) {
+        await new Promise((later) => setTimeout(later, 40));
+        continue;
+      }
+      got = this.asked;
+      await this.fetchStill(got, this.player.time, this.lesson!.drawn);
     }
+    this.fetching = false;
+  }
+
+  private async fetchStill(wanted: string, time: number, drawn: string): Promise<void> {
     const image = el("img", { class: "still", alt: "", src: api.url(wanted) });
     try {
       await image.decode();
     } catch {
-      return; // the live overlays stay
+      if (this.asked === wanted) this.asked = ""; // the live overlays stay; it is asked for again when next something changes
+      return;
     }
     if (this.asked !== wanted) return;
     image.dataset["time"] = String(time);
-    image.dataset["drawn"] = this.lesson!.drawn;
+    image.dataset["drawn"] = drawn;
     this.still.replaceWith(image);
     this.still = image;
     this.element.dataset["still"] = time.toFixed(6);
-    this.element.dataset["drawn"] = this.lesson!.drawn;
+    this.element.dataset["drawn"] = drawn;
   }
 
   private hideStill(): void {
