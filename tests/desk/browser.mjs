@@ -24,7 +24,7 @@ export async function openPage(t, browser, desk, {width = 1440, height = 900, co
   const context = await browser.newContext({viewport: {width, height}, colorScheme, acceptDownloads: true});
   t.after(() => context.close().catch(() => {}));
   const page = await context.newPage();
-  page.setDefaultTimeout(60_000);
+  page.setDefaultTimeout(30_000);
   page.faults = [];
   page.asked = [];
   page.on('pageerror', error => page.faults.push(String(error)));
@@ -55,9 +55,10 @@ export class Pictures {
   }
 
   /** Mean difference of the channels, 0 to 255, of two PNGs (Buffer or base64); the second is scaled to the first's size.
-   *  `grid`: of the worst square of so many in a row instead, so that a small fault is not lost in a large picture. */
-  difference(one, other, grid = 1) {
-    return this.page.evaluate(async ([one, other, grid]) => {
+   *  `grid`: of the worst square of so many in a row instead, so that a small fault is not lost in a large picture.
+   *  `blur`: pixels by which both are blurred first, which leaves out what scaling in two ways does to thin lines. */
+  difference(one, other, grid = 1, blur = 0) {
+    return this.page.evaluate(async ([one, other, grid, blur]) => {
       const load = data => new Promise((resolve, reject) => {
         const image = new Image();
         image.onload = () => resolve(image);
@@ -71,6 +72,10 @@ export class Pictures {
         const context = canvas.getContext('2d');
         context.imageSmoothingQuality = 'high';
         context.drawImage(image, 0, 0, a.width, a.height);
+        if (blur) {
+          context.filter = `blur(${blur}px)`;
+          context.drawImage(canvas, 0, 0);
+        }
         return context.getImageData(0, 0, a.width, a.height).data;
       };
       const [p, q] = [pixels(a), pixels(b)];
@@ -82,7 +87,7 @@ export class Pictures {
           counts[square] += 3;
         }
       return Math.max(...sums.map((sum, square) => sum / counts[square]));
-    }, [base64(one), base64(other), grid]);
+    }, [base64(one), base64(other), grid, blur]);
   }
 }
 

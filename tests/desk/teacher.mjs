@@ -28,9 +28,8 @@ export async function press(page, key, times = 1) {
   for (let n = 0; n < times; n++) await page.keyboard.press(key);
 }
 
-/** Goes to the frame at `time` by keys: five seconds, seconds, single frames. */
+/** Goes to the frame at `time` by keys: five seconds, seconds, single frames. No field may have the focus. */
 export async function goTo(page, time, frame = 0.04) {
-  await leaveFields(page);
   for (const [step, forth, back] of [[5, 'Shift+ArrowRight', 'Shift+ArrowLeft'], [1, 'ArrowRight', 'ArrowLeft'], [10 * frame, '>', '<'], [frame, '.', ',']]) {
     for (let guard = 0; guard < 400; guard++) {
       const way = time - await timeOnScreen(page);
@@ -63,3 +62,6 @@ export async function filmAsSeen(page) {
   const box = await page.locator('video').boundingBox();
   return page.screenshot({clip: box});
 }
+
+/** What went wrong in the page's own scripts. An answer that says no is no fault: the browser notes each. */
+export const faultsOf = page => page.faults.filter(fault => !/Failed to load resource/.test(fault));
