@@ -12,6 +12,7 @@
 #include "pipeline/desk/run_answers.h"
 #include "pipeline/desk/server.h"
 #include "pipeline/desk/state_folder.h"
+#include "pipeline/files/file_text.h"
 #include "pipeline/timeline/placement.h"
 
 #include <chrono>
@@ -43,10 +44,19 @@ struct CueFile {
     bool begun = false; ///< a moment ago: of its parts nothing is written
 };
 
+/// A cue file by whatever name.
+bool begins_an_object(fs::path const& file)
+{
+    constexpr std::size_t kEnough = 64;
+    auto const sample = pipeline::sample_file(file, kEnough);
+    auto const first = sample ? sample->stretches[0].find_first_not_of(" \t\r\n\xef\xbb\xbf") : std::string::npos;
+    return first != std::string::npos && sample->stretches[0][first] == '{';
+}
+
 /// The cue file: as named, or that of a film, which is begun where it is not there.
 Result<CueFile> cue_file_of(fs::path const& named, Console const& console)
 {
-    if (small_letters(named.extension().string()) == ".json")
+    if (small_letters(named.extension().string()) == ".json" || begins_an_object(named))
         return CueFile{named};
     fs::path cues = fs::path(named).replace_extension(".json");
     bool const begun = !is_there(cues);

@@ -41,6 +41,12 @@ Error changed_meanwhile(fs::path const& file)
     return {ErrorKind::io, fmt::format("'{}' was changed by another program at this moment; try again", file.string())};
 }
 
+JournalEntry edit_of(std::string_view before, std::string_view after, std::string what)
+{
+    return {JournalEntry::Kind::edit, text_digest(before), text_digest(after), splice_between(before, after),
+            std::move(what)};
+}
+
 /// What was undone, as it would be done again.
 JournalEntry reversed(JournalEntry entry, JournalEntry::Kind kind)
 {
@@ -150,12 +156,15 @@ DeskFile::Seen DeskFile::look()
     return same ? Seen::same : Seen::changed;
 }
 
-Result<std::optional<std::string>> DeskFile::elsewhere() const
+Result<std::string> DeskFile::on_disk() const
 {
     auto text = read_file_text(m_file, kMostCueFileBytes);
-    if (!text && text.error().kind != ErrorKind::not_found)
-        return text.error();
-    std::string now = text ? *std::move(text) : "";
+    return !text && text.error().kind == ErrorKind::not_found ? Result<std::string>("") : std::move(text);
+}
+
+Result<std::optional<std::string>> DeskFile::elsewhere() const
+{
+    TRY_ASSIGN(std::string now, on_disk());
     return now == m_text ? std::optional<std::string>{} : std::optional{std::move(now)};
 }
 
@@ -175,21 +184,21 @@ Result<void> DeskFile::keep_before(JournalEntry const& entry, std::int64_t now)
     return {};
 }
 
-Result<void> DeskFile::write(JournalEntry entry, std::string text, std::int64_t now)
+/// `there`: what is in the file now.
+Result<void> DeskFile::write(JournalEntry entry, std::string text, std::string_view there)
 {
-    TRY_VOID(keep_before(entry, now));
-    TRY_VOID(replace_file(text, entry));
+    TRY_VOID(replace_file(text, entry, there));
     enter(entry);
     m_own = true;
     take(std::move(text));
     return {};
 }
 
-Result<void> DeskFile::replace_file(std::string const& text, JournalEntry entry)
+Result<void> DeskFile::replace_file(std::string const& text, JournalEntry entry, std::string_view there)
 {
     Inputs const seen{m_file};
-    TRY_ASSIGN(auto const other, elsewhere());
-    if (other)
+    TRY_ASSIGN(std::string const now, on_disk());
+    if (now != there)
         return changed_meanwhile(m_file);
     TRY_ASSIGN(OutputFile file, OutputFile::rewrite(m_file, seen));
     TRY_VOID(file.write(text));
@@ -204,20 +213,16 @@ Result<void> DeskFile::replace_file(std::string const& text, JournalEntry entry)
 
 Result<void> DeskFile::save(std::string text, std::string what, std::int64_t now)
 {
-    JournalEntry entry{JournalEntry::Kind::edit, m_digest, text_digest(text), splice_between(m_text, text),
-                       std::move(what)};
-    return write(std::move(entry), std::move(text), now);
+    JournalEntry entry = edit_of(m_text, text, std::move(what));
+    TRY_VOID(keep_before(entry, now));
+    return write(std::move(entry), std::move(text), m_text);
 }
 
 Result<void> DeskFile::save_over(std::string text, std::string const& theirs, std::string what, std::int64_t now)
 {
     TRY_VOID(keep(theirs, "What another program wrote", now));
-    std::string const before = std::exchange(m_text, theirs);
-    m_digest = text_digest(m_text);
-    auto saved = save(std::move(text), std::move(what), now);
-    if (!saved)
-        take(before);
-    return saved;
+    JournalEntry entry = edit_of(theirs.empty() ? m_text : theirs, text, std::move(what));
+    return write(std::move(entry), std::move(text), theirs);
 }
 
 Result<std::string> DeskFile::text_undone() const
@@ -248,7 +253,8 @@ Result<std::string> DeskFile::save_undone(std::int64_t now)
 {
     TRY_ASSIGN(std::string text, text_undone());
     JournalEntry const entry = reversed(m_undo.back(), JournalEntry::Kind::undo);
-    TRY_VOID(write(entry, std::move(text), now));
+    TRY_VOID(keep_before(entry, now));
+    TRY_VOID(write(entry, std::move(text), m_text));
     return entry.what;
 }
 
@@ -257,7 +263,8 @@ Result<std::string> DeskFile::save_redone(std::int64_t now)
     TRY_ASSIGN(std::string text, text_redone());
     JournalEntry entry = m_redo.back();
     entry.kind = JournalEntry::Kind::redo;
-    TRY_VOID(write(entry, std::move(text), now));
+    TRY_VOID(keep_before(entry, now));
+    TRY_VOID(write(entry, std::move(text), m_text));
     return entry.what;
 }
 

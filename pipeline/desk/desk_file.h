@@ -44,7 +44,8 @@ public:
     /// Writes it. Gives what was undone, done again. Fails as save() too.
     Result<std::string> save_undone(std::int64_t now);
     Result<std::string> save_redone(std::int64_t now);
-    /// In place of what another program wrote (`theirs`, "" where there is no file). That is kept as a version.
+    /// In place of what another program wrote, which is kept as a version and is what undo brings. `theirs` "": there
+    /// is no file, and undo brings text().
     Result<void> save_over(std::string text, std::string const& theirs, std::string what, std::int64_t now);
 
     KeptVersions const& versions() const { return m_versions; }
@@ -56,8 +57,9 @@ private:
     Result<void> recover();
     void replay();
     void enter(JournalEntry const& entry);
-    Result<void> write(JournalEntry entry, std::string text, std::int64_t now);
-    Result<void> replace_file(std::string const& text, JournalEntry entry);
+    Result<void> write(JournalEntry entry, std::string text, std::string_view there);
+    Result<void> replace_file(std::string const& text, JournalEntry entry, std::string_view there);
+    Result<std::string> on_disk() const;
     Result<void> keep_before(JournalEntry const& entry, std::int64_t now);
     void take(std::string text);
 

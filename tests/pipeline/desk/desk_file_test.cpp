@@ -203,6 +203,8 @@ TEST_F(FileOfADesk, IsWrittenAgainWhereItWasRemoved)
     ASSERT_TRUE(file.save_over(text("B"), "", "Keep mine", 0));
     EXPECT_EQ(on_disk(), text("B"));
     EXPECT_EQ(file.look(), DeskFile::Seen::same);
+    EXPECT_EQ(*file.save_undone(0), "Keep mine");
+    EXPECT_EQ(on_disk(), text("A")); // and not nothing
 }
 
 TEST_F(FileOfADesk, KeepsItsModeAndTheLinkThatLeadsToIt)
