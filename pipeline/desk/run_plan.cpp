@@ -5,6 +5,7 @@
 #include "pipeline/desk/findings_json.h"
 #include "pipeline/desk/heard_parts.h"
 #include "pipeline/desk/output_name.h"
+#include "pipeline/desk/part_of_file.h"
 #include "pipeline/desk/told_findings.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/files/output_file.h"
@@ -230,7 +231,9 @@ Result<RunPlan> plan_check(Asked const& asked, RunLesson const& lesson)
 
 Result<CommandOutcome> listened(CommandEnd const& end, RunLesson const& lesson, std::optional<int> part)
 {
-    TRY_ASSIGN(std::string result, heard_parts(end.out, lesson.view->file, part));
+    LessonFile file = lesson.view->file;
+    file.reading.lesson = sketch_of(*lesson.view); // as it was heard: with the parts that have no time yet
+    TRY_ASSIGN(std::string result, heard_parts(end.out, file, part));
     return CommandOutcome{{}, std::move(result), "The film was heard"};
 }
 
