@@ -35,7 +35,7 @@ export async function showKeys(): Promise<void> {
     el("ul", { class: "keys" }, ...rows),
     el("h3", {}, "On the strip of time"),
     el("p", {}, "Tab goes from row to row: play head, parts, pins and cues, findings. In a row, the up and down arrows go to the mark before and after; " +
-                "the left and right arrows move it by one frame, with Shift by ten; Enter goes to it in the film."),
+                "the left and right arrows move it by one frame, with Shift by ten; Enter goes to it in the film, Delete removes a pin or a cue."),
     el("p", {}, el("label", {}, single, " Keys of one letter or sign work (turn this off if you speak your commands)")),
   ], [["", "Close"]]);
 }

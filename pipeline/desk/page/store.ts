@@ -125,6 +125,7 @@ class Store {
       say(`${sentence(answer)} This change was not made; the page now shows the new version.`, "bad");
       return false;
     }
+    if (mine === theirs) return this.read(); // another page has settled it
     const keep = await this.settle({ what: sentence({ ...answer, fix: "" }), mine, theirs, digest });
     if (!keep) {
       say("This change is not saved yet: choose which version to keep.", "bad");
