@@ -11,6 +11,7 @@
 #include "pipeline/media/read/picture_times.h"
 
 #include <cmath>
+#include <cstring>
 #include <mutex>
 #include <thread>
 
@@ -24,7 +25,7 @@ namespace fs = std::filesystem;
 
 // Raise it when the same film is made or measured in another way.
 constexpr std::int64_t kVersion = 1;
-constexpr std::size_t kMostWaveform = 50u * 3600 * 24;
+constexpr std::size_t kMostKept = 1u << 30;
 
 /// Which film, and which version of its file.
 struct FilmVersion {
@@ -53,10 +54,23 @@ Result<std::string> key_of(MediaInfo const& film)
     return digest.hex();
 }
 
-Result<std::vector<Time>> frames_of(fs::path const& film, std::stop_token const& stop)
+/// The times of all frames, eight bytes each, as this machine has them.
+Result<std::string> read_frames(fs::path const& film, std::stop_token const& stop)
 {
     TRY_ASSIGN(CodedFilm coded, CodedFilm::open(film, stop));
-    return read_picture_times(coded);
+    TRY_ASSIGN(auto const times, read_picture_times(coded));
+    std::string bytes(times.size() * sizeof(Time), '\0');
+    std::memcpy(bytes.data(), times.data(), bytes.size());
+    return bytes;
+}
+
+Result<std::vector<Time>> frames_of(Result<std::string> const& bytes)
+{
+    if (!bytes)
+        return bytes.error();
+    std::vector<Time> times(bytes->size() / sizeof(Time));
+    std::memcpy(times.data(), bytes->data(), times.size() * sizeof(Time));
+    return times;
 }
 
 /// Of this thread and those that it starts: the page comes first.
@@ -85,9 +99,8 @@ struct DeskFilm::Impl {
 
     void begin(MediaInfo const& film);
     void come_to(FilmState state, std::stop_token const& stop);
-    void read_frames(fs::path const& film, std::stop_token const& stop);
-    void read_sound(MediaInfo const& film, std::stop_token const& stop);
-    Result<std::string> kept_waveform(MediaInfo const& film, std::stop_token const& stop) const;
+    Result<std::string> read_once(MediaInfo const& film, std::string const& what,
+                                  std::function<Result<std::string>()> const& read) const;
     void make(MediaInfo const& film, std::stop_token const& stop);
     Result<fs::path> stand_in(MediaInfo const& film, std::stop_token const& stop);
 
@@ -115,27 +128,20 @@ void DeskFilm::Impl::come_to(FilmState state, std::stop_token const& stop)
     told(state);
 }
 
-void DeskFilm::Impl::read_frames(fs::path const& film, std::stop_token const& stop)
-{
-    keep(frames, frames_of(film, stop), stop);
-}
-
-Result<std::string> DeskFilm::Impl::kept_waveform(MediaInfo const& film, std::stop_token const& stop) const
+/// What is long to read is read once for each film, and then found in the state folder.
+Result<std::string> DeskFilm::Impl::read_once(MediaInfo const& film, std::string const& what,
+                                              std::function<Result<std::string>()> const& read) const
 {
     auto const key = key_of(film);
-    fs::path const file = key ? folders.state / ("waveform-" + *key) : fs::path{};
-    if (key)
-        if (auto known = read_file_text(file, kMostWaveform))
-            return known;
-    auto made = read_waveform(film.path, stop);
-    if (made && key) // else it is read again the next time
+    if (!key)
+        return read();
+    fs::path const file = folders.state / (what + "-" + *key);
+    if (auto known = read_file_text(file, kMostKept))
+        return known;
+    auto made = read();
+    if (made) // else it is read again the next time
         static_cast<void>(write_text(*made, file, Existing::replace, {}));
     return made;
-}
-
-void DeskFilm::Impl::read_sound(MediaInfo const& film, std::stop_token const& stop)
-{
-    keep(waveform, kept_waveform(film, stop), stop);
 }
 
 Result<fs::path> DeskFilm::Impl::stand_in(MediaInfo const& film, std::stop_token const& stop)
@@ -175,9 +181,11 @@ void DeskFilm::Impl::make(MediaInfo const& film, std::stop_token const& stop)
 void DeskFilm::Impl::begin(MediaInfo const& film)
 {
     reads = std::jthread([this, film](std::stop_token const& stop) {
-        read_frames(film.path, stop); // the page waits for them
+        // The page waits for the frames.
+        auto const times = read_once(film, "frames", [&] { return read_frames(film.path, stop); });
+        keep(frames, frames_of(times), stop);
         work_behind_others();
-        read_sound(film, stop);
+        keep(waveform, read_once(film, "waveform", [&] { return read_waveform(film.path, stop); }), stop);
     });
     if (!plays_in_browsers(film))
         makes = std::jthread([this, film](std::stop_token const& stop) {

@@ -154,6 +154,7 @@ Answer still(Seen& seen, Request const& request)
 std::shared_ptr<DeskFilm> add_view_answers(Routes& routes, Desk& desk)
 {
     auto const seen = std::make_shared<Seen>(desk);
+    seen->view(); // the film is read while the browser starts
     routes.get["lesson"] = [seen](Request const&) { return lesson(*seen); };
     routes.get["scenes"] = [seen](Request const& request) { return scenes(*seen, request); };
     routes.get["layer"] = [seen](Request const& request) { return seen->layers.paint(request.rest); };
