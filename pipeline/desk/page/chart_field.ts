@@ -79,6 +79,7 @@ export function chartField(page: Page): HTMLElement {
   let sent: string | null = null; // on its way to the file
   let asked = 0;
   let waiting = 0;
+  let isSaved = false; // here, since the part was chosen
 
   const goTo =
     ({ at, length }: Mistake) =>
@@ -113,11 +114,18 @@ export function chartField(page: Page): HTMLElement {
       return;
     }
     showMistakes(text, text ? chart.mistakes : []);
+    sayState();
     sheet.hidden = !chart.picture;
     if (chart.picture) drawn.src = chart.picture;
     drawn.alt = inWords(chart);
   };
+  /** Of saved bars: that they are, and whether they are right, which may be known before or after. */
+  const sayState = (): void => {
+    if (!isSaved) return;
+    state.textContent = input.hasAttribute("aria-invalid") ? "Saved with mistakes: the film shows what it had before" : "Saved";
+  };
   const changed = (): void => {
+    isSaved = false;
     state.textContent = input.value === last ? "" : "Not saved yet";
     under.replaceChildren(input.value, "\n");
     clearTimeout(waiting);
@@ -133,7 +141,8 @@ export function chartField(page: Page): HTMLElement {
     sent = null;
     if (!saved || input.value !== text) return;
     last = text;
-    state.textContent = input.hasAttribute("aria-invalid") ? "Saved with mistakes: the film shows what it had before" : "Saved";
+    isSaved = true;
+    sayState();
   };
   const show = (): void => {
     const before = part;
@@ -145,8 +154,11 @@ export function chartField(page: Page): HTMLElement {
     input.dataset.path = JSON.stringify(["sections", part?.index ?? 0, "bars"]);
     input.placeholder = part?.as ? `as ${part.as}` : "C | G/B | Am / F / | %";
     if (!other && input.value !== last) return;
-    if (other) state.textContent = "";
-    if (other || !same(input.value, now)) input.value = now;
+    if (other || !same(input.value, now)) {
+      isSaved = false; // another part, or taken back
+      state.textContent = "";
+      input.value = now;
+    }
     last = input.value;
     under.replaceChildren(input.value, "\n");
     void ask();

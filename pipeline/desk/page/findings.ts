@@ -70,7 +70,10 @@ export const findings_panel: Panel = {
   name: "Findings",
   build(page: Page): HTMLElement {
     const list = el("ul", { class: "findings" });
-    const none = el("p", {}, "No problems found.");
+    const none = el("div", { class: "stack" },
+      el("p", {}, "No problems found."),
+      el("p", { class: "quiet" }, "This reads the lesson. Whether cards hide a face or hands, and what the film's frames and sound are like, the full check says."),
+      el("div", { class: "buttons" }, el("button", { type: "button", onclick: () => page.open("Out") }, "Full check")));
     const broken = el("p", { class: "broken", hidden: true });
     let shown = "";
     page.onLesson((lesson) => {
@@ -85,7 +88,7 @@ export const findings_panel: Panel = {
     });
     page.onLesson((lesson) => {
       broken.hidden = lesson.broken === "";
-      broken.textContent = lesson.broken ? `The film shows the last version that could be drawn. ${lesson.broken}` : "";
+      broken.textContent = lesson.broken ? `The film shows the last version that could be drawn. ${asSentence(lesson.broken)}` : "";
     });
     return el("div", {}, broken, none, list);
   },

@@ -14,7 +14,7 @@ import { readAloud, said, say } from "./say";
 import { store } from "./store";
 import { Strip } from "./strip";
 import { Tabs } from "./tabs";
-import { transport } from "./transport";
+import { partAt, transport } from "./transport";
 
 const player = new FilmPlayer();
 const tabs = new Tabs();
@@ -76,6 +76,11 @@ function header(): HTMLElement {
             el("button", { type: "button", onclick: () => void showKeys() }, "Keys"));
 }
 
+/** A name as one word of a command line. */
+function shellWord(name: string): string {
+  return /^[\w.+,@%/:][\w.+,@%/:-]*$/.test(name) ? name : `'${name.replaceAll("'", "'\\''")}'`;
+}
+
 function lostBanner(): HTMLElement {
   const banner = el("div", { class: "lost", role: "alert", hidden: true });
   store.onState(() => {
@@ -83,7 +88,7 @@ function lostBanner(): HTMLElement {
     banner.hidden = !store.lost;
     banner.replaceChildren();
     if (store.lost) banner.append("The desk is not running. What was saved is kept. Start it again with: ",
-                                  el("code", {}, `tabard desk ${store.lesson?.name ?? ""}`));
+                                  el("code", {}, `tabard desk ${shellWord(store.lesson?.name ?? "")}`), " It opens a new page.");
   });
   return banner;
 }
@@ -101,8 +106,7 @@ function followParts(): void {
   bind("[", "Previous part", go(-1));
   bind("]", "Next part", go(1));
   bind("c", "Choose the part at the play head", () => {
-    const time = player.time + 0.0005;
-    const part = store.lesson.parts.find((each) => each.from !== null && each.to !== null && time >= each.from && time < each.to);
+    const part = partAt(player.time);
     if (!part) return say("No part is here.");
     store.select(part.index);
     readAloud(part.name);

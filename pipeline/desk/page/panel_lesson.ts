@@ -1,7 +1,7 @@
 import { button, Choices, count, group, offer, refill, span, stamp } from "./controls";
 import { Edit, el, Lesson, Page, Panel, Part, Run } from "./page";
 import { runsBefore } from "./run_box";
-import { numberField, Place, saved, textField } from "./saved_fields";
+import { focusField, numberField, Place, saved, textField } from "./saved_fields";
 
 // What holds for the whole lesson, its parts, and what is left to do.
 
@@ -46,6 +46,7 @@ function steps(page: Page, film: Run | null): Step[] {
   const first = (some: Part[], panel: string) => () => {
     if (page.part === null && some.length) page.select(some[0].index);
     page.open(panel);
+    if (panel === "Part") focusField(["sections", page.part ?? 0, "bars"]);
   };
   return [
     {
@@ -100,7 +101,7 @@ function stepList(page: Page): HTMLElement {
   const show = (): void => {
     const all = steps(page, film);
     const open = all.filter(({ done }) => !done).length;
-    left.textContent = open ? `${open} of ${all.length}` : "nothing";
+    left.textContent = open ? `${open} of ${all.length} left` : "nothing";
     if (!seen) box.open = all.slice(0, 3).some(({ done }) => !done);
     seen = true;
     refill(
@@ -161,11 +162,11 @@ function lessonFields(page: Page): HTMLElement {
     textField(page, place("meter", "Meter", "4/4, 6/8, 3+2/8")),
     numberField(page, place("tempo", "Tempo", "Beats a minute"), 1, 1000, "any"),
     choice("instrument", "Instrument", () => [
-      ["", "guitar, as nothing is said"],
+      ["", "not said: guitar"],
       ...instruments.map((each): [string, string] => [each, each]),
     ]),
-    choice("strum", "Strum", () => strumChoices(page, "nothing said"), "Of parts that name none"),
-    choice("placement", "Place of the cards", () => [["", "nothing said"], ["auto", "auto"], ...placements]),
+    choice("strum", "Strum", () => strumChoices(page, "not said"), "Of parts that name none"),
+    choice("placement", "Place of the cards", () => [["", "not said"], ["auto", "auto"], ...placements]),
     choice("theme", "Cards", () => [
       ["", "light or dark, by the film"],
       ["light_card", "light"],
@@ -205,6 +206,7 @@ async function addPart(page: Page, timed = true): Promise<void> {
   if (!(await page.edit(`Add ${name}`, [{ path: ["sections", at], insert: value }]))) return;
   page.select(at);
   page.open("Part");
+  focusField(["sections", at, "name"]); // "Part 3" is rarely its name
 }
 
 /** The name as a field in place of `row`; `again` draws the list. Parts that are as this one follow it. */

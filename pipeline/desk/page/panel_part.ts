@@ -2,7 +2,7 @@ import { chartField } from "./chart_field";
 import { button, Choices, labelled, offer, refill, stamp } from "./controls";
 import { clock, Edit, el, Page, Panel, Part, Path } from "./page";
 import { placements, strumChoices } from "./panel_lesson";
-import { numberField, Place, saved, Saved, textField } from "./saved_fields";
+import { editIfRight, numberField, Place, saved, Saved, textField } from "./saved_fields";
 import { timeButtons, timeField } from "./time_field";
 import { strumList } from "./strum_list";
 
@@ -99,7 +99,7 @@ function pins(page: Page): HTMLElement {
     if (!part || !place) return bar.focus();
     const time = page.player.time;
     const edit = insertion(["sections", part.index, "pins"], part.pins, time, [place, stamp(time)]);
-    void page.edit(`Pin ${place} here`, [edit]).then((done) => {
+    void editIfRight(page, `Pin ${place} here`, [edit]).then((done) => {
       if (done) bar.value = "";
     });
   };
@@ -136,7 +136,7 @@ function cueRow(page: Page, part: Part, { index, kind, value, from, to, ends }: 
   const key = `cue${index}`;
   const now = (): Part["show"][0] | undefined => current(page)?.show.find((each) => each.index === index);
   const words = el("input", { type: "text", defaultValue: value, "aria-label": `${kind} of the cue at ${clock(from)}`, "data-key": key });
-  words.addEventListener("change", () => void page.edit(`Change ${what}`, [{ path: [...path, kind], value: words.value }]));
+  words.addEventListener("change", () => void editIfRight(page, `Change ${what}`, [{ path: [...path, kind], value: words.value }]));
   words.dataset.path = JSON.stringify([...path, kind]);
   const remove = (): void => void page.edit(`Delete ${what}`, [{ path, remove: true }]);
   const end = (): void => void page.edit(`End ${what} here`, [{ path: [...path, "to"], value: stamp(page.player.time) }]);
@@ -190,7 +190,7 @@ function cues(page: Page): HTMLElement {
     const cue = { [kind.value]: words.value.trim(), from: stamp(time) };
     const there = part.show.map(({ index, from }) => ({ index, time: from }));
     const edit = insertion(["sections", part.index, "show"], there, time, cue);
-    void page.edit(`Show ${words.value.trim()} here`, [edit]).then((done) => {
+    void editIfRight(page, `Show ${words.value.trim()} here`, [edit]).then((done) => {
       if (done) words.value = "";
     });
   };

@@ -8,6 +8,20 @@ import { watch, writing } from "./unsaved";
 
 type Control = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
 
+/** Brings the keyboard to the field of this place in the file; its text is selected. */
+export function focusField(path: Path): void {
+  const field = [...document.querySelectorAll<HTMLElement>("[data-path]")].find((each) => each.dataset.path === JSON.stringify(path));
+  field?.focus();
+  if (field instanceof HTMLInputElement) field.select();
+}
+
+/** Saves edits that make no new error. What is wrong with them is said, and false: nothing is saved. */
+export async function editIfRight(page: Page, what: string, edits: Edit[]): Promise<boolean> {
+  const [wrong] = await newErrors(page, what, edits);
+  if (wrong) page.say(`Not saved. ${sentence(wrong)}`, "bad");
+  return !wrong && page.edit(what, edits);
+}
+
 /** What would be wrong that is not wrong now; empty: nothing, or the server cannot say. */
 async function newErrors(page: Page, what: string, edits: Edit[]): Promise<Finding[]> {
   const answer = await page.api.post<{ findings: Finding[] }>("try", { base: page.lesson.digest, what, edits });

@@ -1,5 +1,6 @@
 import { button, labelled, refill } from "./controls";
 import { Edit, el, Lesson, Page } from "./page";
+import { editIfRight } from "./saved_fields";
 
 // The strums of the lesson: name and steps.
 
@@ -34,7 +35,7 @@ function row(page: Page, { name, steps, path }: Lesson["strums"][0]): HTMLElemen
     "aria-label": `Steps of ${name}`,
     "data-key": `s${name}`,
     onchange: () => {
-      if (written.value.trim()) void page.edit(`Change strum ${name}`, [{ path, value: written.value.trim() }]);
+      if (written.value.trim()) void editIfRight(page, `Change strum ${name}`, [{ path, value: written.value.trim() }]);
     },
   });
   written.dataset.path = JSON.stringify(["strums", name]);
@@ -59,7 +60,7 @@ export function strumList(page: Page): HTMLElement {
     if (!named) return name.focus();
     if (!written) return steps.focus();
     if (page.lesson.strums.some((each) => each.name === named)) return page.say(`There is a strum ${named} already.`, "bad");
-    if (await page.edit(`Add strum ${named}`, [{ path: ["strums", named], value: { steps: written } }])) name.value = steps.value = "";
+    if (await editIfRight(page, `Add strum ${named}`, [{ path: ["strums", named], value: { steps: written } }])) name.value = steps.value = "";
   };
   page.onLesson(() => refill(list, ...page.lesson.strums.map((each) => row(page, each))));
   return el(

@@ -44,6 +44,7 @@ export class Tabs {
   }
 
   private show(at: number): void {
+    if (this.tabs[at]?.body.hidden) this.bodies.scrollTop = 0; // each panel begins at its top
     this.tabs.forEach(({ tab, body }, i) => {
       tab.setAttribute("aria-selected", String(i === at));
       tab.tabIndex = i === at ? 0 : -1;

@@ -2,6 +2,7 @@
 import { icon } from "./icons";
 import { bind } from "./keys";
 import { clock, el } from "./page";
+import type { Part } from "./page";
 import type { FilmPlayer } from "./player";
 import { say } from "./say";
 import { store } from "./store";
@@ -13,6 +14,18 @@ export function beside(times: number[], time: number, way: 1 | -1): number | nul
   const near = 0.002;
   if (way > 0) return times.find((other) => other > time + near) ?? null;
   return times.filter((other) => other < time - near).pop() ?? null;
+}
+
+/** Just before the frame on screen at `time` ends: what begins within a frame is drawn on it. */
+function drawnUntil(time: number): number {
+  const { rate, variable } = store.lesson.film;
+  return rate > 0 && !variable ? time + 1 / rate - 0.001 : time + 0.0005;
+}
+
+/** The part that is drawn on the frame at `time`. */
+export function partAt(time: number): Part | undefined {
+  const until = drawnUntil(time);
+  return store.lesson.parts.find((each) => each.from !== null && until >= each.from && until < (each.to ?? 0));
 }
 
 function sorted(times: (number | null)[]): number[] {
@@ -86,8 +99,9 @@ export function transport(player: FilmPlayer): HTMLElement {
   }
   function showTime(): void {
     time.value = clock(player.time);
-    const part = store.lesson.parts.find((each) => each.from !== null && player.time >= each.from - 0.0005 && player.time < (each.to ?? 0) - 0.0005);
-    const change = part?.changes.find((each) => player.time >= each.from - 0.0005 && player.time < each.to - 0.0005);
+    const part = partAt(player.time);
+    const until = drawnUntil(player.time);
+    const change = part?.changes.find((each) => until >= each.from && until < each.to);
     const words = part ? [part.name, ...(change ? [`bar ${change.bar}`, change.chord] : [])].join(" \u00b7 ") : "";
     if (where.textContent !== words) where.textContent = words;
   }
