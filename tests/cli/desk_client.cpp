@@ -120,7 +120,7 @@ std::string Wire::some(milliseconds most) const
 }
 
 RunningDesk::RunningDesk(std::filesystem::path const& folder, std::string const& lesson,
-                         std::vector<std::string> const& more)
+                         std::vector<std::string> const& more, std::vector<std::string> variables)
     : m_out(folder / "desk-out"), m_err(folder / "desk-err")
 {
     std::vector<std::string> words{TABARD_PROGRAM, "desk", lesson, "--no-browser"};
@@ -129,12 +129,14 @@ RunningDesk::RunningDesk(std::filesystem::path const& folder, std::string const&
     for (std::string& word : words)
         arguments.push_back(word.data());
     arguments.push_back(nullptr);
-    std::string state = "XDG_STATE_HOME=" + (folder / "state").string();
-    std::vector<char*> variables{state.data()};
+    variables.push_back("XDG_STATE_HOME=" + (folder / "state").string());
+    std::vector<char*> environment;
+    for (std::string& variable : variables)
+        environment.push_back(variable.data());
     for (char** variable = environ; *variable != nullptr; ++variable)
         if (!std::string(*variable).starts_with("XDG_STATE_HOME="))
-            variables.push_back(*variable);
-    variables.push_back(nullptr);
+            environment.push_back(*variable);
+    environment.push_back(nullptr);
 
     posix_spawn_file_actions_t streams;
     posix_spawn_file_actions_init(&streams);
@@ -149,7 +151,7 @@ RunningDesk::RunningDesk(std::filesystem::path const& folder, std::string const&
     sigaddset(&usual, SIGINT); // ignored in what a shell runs in the background
     posix_spawnattr_setsigdefault(&how, &usual);
     posix_spawnattr_setflags(&how, POSIX_SPAWN_SETSIGDEF);
-    posix_spawn(&m_child, TABARD_PROGRAM, &streams, &how, arguments.data(), variables.data());
+    posix_spawn(&m_child, TABARD_PROGRAM, &streams, &how, arguments.data(), environment.data());
     posix_spawn_file_actions_destroy(&streams);
     posix_spawnattr_destroy(&how);
 

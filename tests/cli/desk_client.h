@@ -40,7 +40,7 @@ private:
 class RunningDesk {
 public:
     RunningDesk(std::filesystem::path const& folder, std::string const& lesson,
-                std::vector<std::string> const& more = {});
+                std::vector<std::string> const& more = {}, std::vector<std::string> variables = {}); ///< "NAME=VALUE"
     ~RunningDesk(); ///< killed where it still runs
 
     bool is_open() const { return m_port != 0; }
