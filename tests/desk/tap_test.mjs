@@ -3,21 +3,7 @@ import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {lessonFolder, startDesk, until} from './desk.mjs';
 import {openBrowser, openPage} from './browser.mjs';
-import {filmIsThere, openTab} from './teacher.mjs';
-
-/** A clock of the film beside the page's own: what the browser says of each frame that it has shown. Notes when keys were pressed. */
-function watchFilm(page) {
-  return page.evaluate(() => {
-    const video = document.querySelector('video');
-    let last = null;
-    const shown = (_, frame) => { last = frame; video.requestVideoFrameCallback(shown); };
-    video.requestVideoFrameCallback(shown);
-    window.filmTime = (moment = performance.now()) => last && last.mediaTime + (moment - last.expectedDisplayTime) / 1000 * video.playbackRate;
-    window.tapped = [];
-    window.addEventListener('keydown', event => { if (event.key === 't') window.tapped.push(window.filmTime(event.timeStamp)); }, true);
-    window.addEventListener('pointerdown', event => { if (!video.paused) window.tapped.push(window.filmTime(event.timeStamp)); }, true);
-  });
-}
+import {filmIsThere, openTab, watchFilm} from './teacher.mjs';
 
 /** Plays a pass: `tap()` at each of `times` of the film. */
 async function pass(page, panel, times, tap) {

@@ -65,3 +65,17 @@ export async function filmAsSeen(page) {
 
 /** What went wrong in the page's own scripts. An answer that says no is no fault: the browser notes each. */
 export const faultsOf = page => page.faults.filter(fault => !/Failed to load resource/.test(fault));
+
+/** A clock of the film beside the page's own: what the browser says of each frame that it has shown. Notes when keys were pressed. */
+export function watchFilm(page) {
+  return page.evaluate(() => {
+    const video = document.querySelector('video');
+    let last = null;
+    const shown = (_, frame) => { last = frame; video.requestVideoFrameCallback(shown); };
+    video.requestVideoFrameCallback(shown);
+    window.filmTime = (moment = performance.now()) => last && last.mediaTime + (moment - last.expectedDisplayTime) / 1000 * video.playbackRate;
+    window.tapped = [];
+    window.addEventListener('keydown', event => { if (event.key === 't') window.tapped.push(window.filmTime(event.timeStamp)); }, true);
+    window.addEventListener('pointerdown', event => { if (!video.paused) window.tapped.push(window.filmTime(event.timeStamp)); }, true);
+  });
+}
