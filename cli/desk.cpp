@@ -21,6 +21,7 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <malloc.h>
 
 namespace tabard::cli {
 namespace {
@@ -93,8 +94,18 @@ void end_soon_after(std::stop_token stop)
     }).detach();
 }
 
+/// Frames of the film come and go on many threads: what holds them goes back to the system at once, and each thread
+/// does not keep a heap of its own.
+void keep_memory_small()
+{
+    constexpr int kLarge = 1 << 20;
+    mallopt(M_MMAP_THRESHOLD, kLarge);
+    mallopt(M_ARENA_MAX, 4);
+}
+
 Result<void> run(DeskCommand const& command, Console const& console)
 {
+    keep_memory_small();
     TRY_ASSIGN(CueFile const file, cue_file_of(command.lesson, console));
     fs::path const& cues = file.path;
     TRY_ASSIGN(auto const readable, pipeline::open_for_reading(cues));
