@@ -266,9 +266,43 @@ private:
             return wrong(fmt::format("the cue cannot begin after its end ({})", print_time(*to)));
         if (key == "to" && from && time <= *from)
             return wrong(fmt::format("the cue cannot end before it begins ({})", print_time(*from)));
+        if (key == "from" && from)
+            TRY_VOID(keep_order(*json, *from, time));
+        TRY_VOID(stay_inside(key == "from" ? from : to, time));
         set({"sections", m_index, "show", index, key}, written_frame(frame, json->find(key)));
         m_result.what = fmt::format("Move {} in {}", key == "from" ? "a cue" : "the end of a cue", name());
         return std::move(m_result);
+    }
+
+    /// A cue stays between the cues of its kind beside it.
+    Result<void> keep_order(JsonValue const& json, Time now, Time time) const
+    {
+        for (char const* const kind : {"chord", "text", "strum"}) {
+            JsonValue const* const value = json.find(kind);
+            auto const own = value ? std::ranges::find(m_own.show, value->at, &ShowCue::at) : m_own.show.end();
+            if (own == m_own.show.end())
+                continue;
+            for (ShowCue const& other : m_own.show) {
+                bool const same_kind = own->chord.empty() == other.chord.empty() &&
+                                       own->strum.empty() == other.strum.empty() && &other != &*own;
+                if (same_kind && (*other.from < now ? time <= *other.from : *other.from > now && time >= *other.from))
+                    return wrong(fmt::format("the cue cannot pass '{}' ({})", other.chord + other.text + other.strum,
+                                             print_time(*other.from)));
+            }
+        }
+        return {};
+    }
+
+    /// What is inside its part stays inside.
+    Result<void> stay_inside(std::optional<Time> now, Time time) const
+    {
+        auto const end = m_times.to ? m_times.to : shown_to();
+        auto const outside = [&](Time at) {
+            return (m_times.from && at < *m_times.from - kOnScreenSlack) || (end && at > *end + kOnScreenSlack);
+        };
+        if (outside(time) && !(now && outside(*now)))
+            return wrong(fmt::format("the cue would leave its part '{}'; move the part's edge first", name()));
+        return {};
     }
 
     /// Where a time of a part goes that moves whole: from frame to frame where it is that of one, else as far.

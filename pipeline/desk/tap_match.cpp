@@ -4,23 +4,26 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <utility>
 
 namespace tabard::pipeline {
 namespace {
 
 // What a reading of the taps costs. The weights are this project's own, set by built passes (tap_test.cpp).
-constexpr double kOdd = 15;         ///< the most that one uneven step costs: a fermata, a slip
-constexpr double kMissed = 12;      ///< a target without a tap
-constexpr double kMissedMore = 2;   ///< another one right after it
-constexpr double kTooMany = 12;     ///< a tap without a target
-constexpr double kTooManyMore = 2;  ///< another one right after it
-constexpr double kLateStart = 14;   ///< the first target is not tapped
-constexpr double kEndTapped = 8;    ///< the end of the bars is tapped
-constexpr double kRestTapped = 0.5; ///< an optional target is tapped
-constexpr double kUntapped = 0.01;  ///< a target after the last tap
-constexpr double kTapError = 0.05;  ///< seconds by which a step of two taps is off
-constexpr double kTempoError = 0.1; ///< share of a step by which the tempo changes within it
-constexpr std::size_t kReach = 4;   ///< steps back that are looked at
+constexpr double kOdd = 18;               ///< the most that one uneven step costs: a fermata, a slip
+constexpr double kMissed = 12;            ///< a target without a tap
+constexpr double kMissedMore = 2;         ///< another one right after it
+constexpr double kTooMany = 12;           ///< a tap without a target
+constexpr double kTooManyMore = 2;        ///< another one right after it
+constexpr double kEarlyMore = 8;          ///< a tap too many before the first target, after another one
+constexpr double kLateStart = 14;         ///< the first target is not tapped
+constexpr double kEndTapped = 8;          ///< the end of the bars is tapped
+constexpr double kRestTapped = 0.5;       ///< an optional target is tapped
+constexpr double kUntapped = 0.3;         ///< a target after the last tap
+constexpr std::size_t kMostUntapped = 20; ///< of these that cost: who stops early stops early
+constexpr double kTapError = 0.05;        ///< seconds by which a step of two taps is off
+constexpr double kTempoError = 0.1;       ///< share of a step by which the tempo changes within it
+constexpr std::size_t kReach = 4;         ///< steps back that are looked at
 
 /// 30 to 260 pulses a minute in steps of 6 %.
 std::vector<double> pulses_to_try()
@@ -57,7 +60,7 @@ public:
         for (std::size_t i = 0; i < taps; ++i)
             for (std::size_t k = first_target(i); k < std::min(targets, i + kSlack + 1); ++k) {
                 link({i, k}, pulse);
-                double const untapped = static_cast<double>(must(k + 1, targets)) * kUntapped;
+                double const untapped = static_cast<double>(std::min(must(k + 1, targets), kMostUntapped)) * kUntapped;
                 double const after = run_cost(taps - 1 - i, kTooMany, kTooManyMore);
                 if (double const cost = at({i, k}).cost + after + untapped + prior; cost < best.cost) {
                     best.cost = cost;
@@ -107,7 +110,7 @@ private:
     {
         Link& here = at(place);
         here.cost =
-            run_cost(place.tap, kTooMany, kTooManyMore) + run_cost(must(0, place.target), kLateStart, kMissedMore);
+            run_cost(place.tap, kTooMany, kEarlyMore) + run_cost(must(0, place.target), kLateStart, kMissedMore);
         here.pulse = pulse;
         for (std::size_t taps = 1; taps <= std::min(kReach, place.tap); ++taps)
             for (std::size_t targets = 1; targets <= std::min(kReach, place.target); ++targets)
@@ -138,12 +141,31 @@ private:
     std::vector<Link> m_links; ///< kBand a tap
 };
 
+/// The tempos at which a pass may begin; of a long one those that fit its first taps best.
+std::vector<double> likely_pulses(TapPass const& taps, std::vector<TapTarget> const& targets, bool last_is_end)
+{
+    constexpr std::size_t kFirst = 64, kKept = 4;
+    std::vector<double> pulses = pulses_to_try();
+    if (taps.size() <= kFirst)
+        return pulses;
+    TapPass const first(taps.begin(), taps.begin() + kFirst);
+    PassReader reader(first, targets, last_is_end);
+    std::vector<std::pair<double, double>> ranked;
+    for (double const pulse : pulses)
+        ranked.emplace_back(reader.read(pulse, 0).cost, pulse);
+    std::ranges::sort(ranked);
+    pulses.clear();
+    for (std::size_t n = 0; n < kKept; ++n)
+        pulses.push_back(ranked[n].second);
+    return pulses;
+}
+
 PassReading read_pass(TapPass const& taps, std::vector<TapTarget> const& targets, bool last_is_end,
                       std::optional<double> pulse_seconds)
 {
     PassReader reader(taps, targets, last_is_end);
     PassReading best;
-    for (double const pulse : pulses_to_try()) {
+    for (double const pulse : likely_pulses(taps, targets, last_is_end)) {
         double const octaves = pulse_seconds ? std::log2(pulse / *pulse_seconds) : 0;
         if (auto reading = reader.read(pulse, octaves * octaves); reading.cost < best.cost)
             best = std::move(reading);
@@ -256,10 +278,35 @@ double spread_of(std::vector<std::optional<TappedTarget>> const& targets)
     return freedom == 0 ? 0 : std::sqrt(squares / static_cast<double>(freedom));
 }
 
-std::size_t matched(PassReading const& reading)
+/// How many taps of a pass lie where another one has the same targets.
+std::size_t agreeing(Line const& line, TapPass const& taps, PassReading const& reading,
+                     std::vector<TapTarget> const& targets)
 {
-    return static_cast<std::size_t>(
-        std::ranges::count_if(reading.target_of, [](auto const& k) { return k.has_value(); }));
+    constexpr double kBeside = 0.2; // seconds
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < taps.size(); ++i)
+        if (auto const k = reading.target_of[i])
+            count += std::abs(line.seconds_at(targets[*k].pulses) - taps[i]) < kBeside ? 1 : 0;
+    return count;
+}
+
+/// The pass with which all passes agree most; of equal ones the surest. The others are of the same film, so their taps
+/// lie beside its own.
+std::size_t leading_pass(std::vector<TapPass> const& taps, std::vector<PassReading> const& readings,
+                         std::vector<TapTarget> const& targets)
+{
+    std::size_t leader = 0, most = 0;
+    for (std::size_t n = 0; n < taps.size(); ++n) {
+        Line const line(taps[n], readings[n], targets);
+        std::size_t agreed = 0;
+        for (std::size_t other = 0; !line.empty() && other < taps.size(); ++other)
+            agreed += agreeing(line, taps[other], readings[other], targets);
+        if (agreed > most || (agreed == most && readings[n].cost < readings[leader].cost)) {
+            leader = n;
+            most = agreed;
+        }
+    }
+    return leader;
 }
 
 } // namespace
@@ -305,20 +352,16 @@ TapMatch match_taps(std::vector<std::vector<double>> const& passes, std::vector<
     match.cost = std::numeric_limits<double>::infinity();
     std::vector<TapPass> taps;
     std::vector<PassReading> readings;
-    std::size_t leader = 0;
     for (std::size_t n = 0; n < passes.size(); ++n) {
         PassReport pass;
         pass.taps = passes[n].size();
         taps.push_back(cleaned(passes[n], pass.bounced));
         match.passes.push_back(std::move(pass));
         readings.push_back(read_pass(taps[n], targets, last_is_end, pulse_seconds));
-        // The pass that tells most leads: the others are of the same film, so their taps lie beside its own.
-        auto const before = matched(readings[leader]), here = matched(readings[n]);
-        if (here > before || (here == before && readings[n].cost < readings[leader].cost))
-            leader = n;
     }
     if (passes.empty())
         return match;
+    std::size_t const leader = leading_pass(taps, readings, targets);
     TapPass const lead = longest_line(taps, leader);
     auto const reading =
         lead.size() > taps[leader].size() ? read_pass(lead, targets, last_is_end, pulse_seconds) : readings[leader];

@@ -73,9 +73,11 @@ private:
 
 } // namespace
 
-TapTargets change_targets(Section const& section)
+TapTargets change_targets(Section const& section, int counted_in)
 {
     Collector collector(section);
+    for (int pulse = -counted_in; pulse < 0; ++pulse)
+        collector.add(pulse * pulse_ticks((*section.bars)->meter));
     collector.add_changes();
     return collector.take();
 }

@@ -19,8 +19,8 @@ struct TapTargets {
     bool groups = false;             ///< groups of the bar, not each beat
 };
 
-/// The changes of the chart with its repeats: where another chord begins.
-TapTargets change_targets(Section const& section);
+/// The changes of the chart with its repeats: where another chord begins; after so many pulses that are counted in.
+TapTargets change_targets(Section const& section, int counted_in = 0);
 /// Each tempo pulse of the bars (two a bar in 6/8), after so many that are counted in.
 TapTargets beat_targets(Section const& section, int counted_in);
 /// Each group of the bars (two a bar in 3+2/4); empty where all beats of its meter weigh alike.

@@ -83,10 +83,36 @@ int counted_in(Section const& section, std::size_t taps)
     return 0;
 }
 
+/// Taps that belong to no change, of the pass that has most.
+std::size_t most_extra(TapMatch const& match)
+{
+    std::size_t most = 0;
+    for (PassReport const& pass : match.passes)
+        most = std::max(most, pass.extra.size());
+    return most;
+}
+
+/// Whoever tapped the count-in as well did so at another pace than that of the changes, and has taps to spare.
+Reading best_changes(Section const& section, std::vector<std::vector<double>> const& passes)
+{
+    constexpr double kCounted = 6; // what it takes more to be believed
+    Reading best = read_targets(section, change_targets(section), passes);
+    int const pulses = section.meter->pulses();
+    for (int const counted : {pulses, section.count_in * pulses}) {
+        if (counted == 0 || 2 * most_extra(best.match) < static_cast<std::size_t>(counted))
+            continue;
+        auto reading = read_targets(section, change_targets(section, counted), passes);
+        bool const tapped = reading.match.targets.front().has_value();
+        if (tapped && reading.match.cost + kCounted < best.match.cost)
+            best = std::move(reading);
+    }
+    return best;
+}
+
 Reading best_reading(Section const& section, TapEach each, std::vector<std::vector<double>> const& passes)
 {
     if (each == TapEach::change)
-        return read_targets(section, change_targets(section), passes);
+        return best_changes(section, passes);
     Reading best = read_targets(section, beat_targets(section, counted_in(section, most_taps(passes))), passes);
     if (auto groups = group_targets(section); !groups.targets.empty())
         if (auto reading = read_targets(section, std::move(groups), passes); reading.match.cost < best.match.cost)

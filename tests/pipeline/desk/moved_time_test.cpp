@@ -153,6 +153,19 @@ TEST(MovedTime, WhatWouldPassItsNeighboursIsRefused)
                 HasSubstr("the film has no frame there"));
 }
 
+TEST(MovedTime, ACueStaysInItsPartAndItsOrder)
+{
+    auto const text = lesson_text(R"({"name": "Talk", "from": "0:02", "to": "0:10", "show": [
+        {"chord": "C", "from": "0:03"}, {"text": "hm", "from": "0:04"}, {"chord": "G", "from": "0:05"}]})");
+    auto const frames = constant({25, 1});
+    DocumentPath const first{"sections", 0UL, "show", 0UL, "from"}, last{"sections", 0UL, "show", 2UL, "from"};
+    EXPECT_THAT(moved(text, first, ms(4'510), frames), HasSubstr(R"({"chord": "C", "from": "0:04.52"})"));
+    EXPECT_THAT(moved(text, first, ms(5'000), frames), HasSubstr("the cue cannot pass 'G' (0:05.000)"));
+    EXPECT_THAT(moved(text, last, ms(2'500), frames), HasSubstr("the cue cannot pass 'C'"));
+    EXPECT_THAT(moved(text, first, ms(1'500), frames), HasSubstr("the cue would leave its part 'Talk'"));
+    EXPECT_THAT(moved(text, last, ms(11'000), frames), HasSubstr("the cue would leave its part 'Talk'"));
+}
+
 // 14.01 s is no frame's time: it stays 10 ms behind one.
 TEST(MovedTime, APartMovesWithAllItsTimes)
 {

@@ -3,6 +3,7 @@
 #include "pipeline/timeline/tempo_map.h"
 #include "tests/pipeline/desk/lesson_text.h"
 
+#include <chrono>
 #include <cmath>
 #include <optional>
 #include <random>
@@ -65,12 +66,14 @@ double time_of(TappedPart const& part, overlay::Meter meter, double pulses)
 std::string words_of(TappedPart const& part) { return fmt::format("{}", fmt::join(part.words, "; ")); }
 std::string warnings_of(TappedPart const& part) { return fmt::format("{}", fmt::join(part.warnings, "; ")); }
 
-/// The farthest that a change of the chart is from where it sounds.
+/// The farthest that a chord of the chart is from where it sounds. Rests and the end, which nobody tapped, lie on lines
+/// that only go on.
 double farthest(TappedPart const& part, TapTargets const& targets, overlay::Meter meter, double start, double pulse)
 {
     double worst = 0;
     for (TapTarget const& target : targets.targets)
-        worst = std::max(worst, std::abs(time_of(part, meter, target.pulses) - (start + pulse * target.pulses)));
+        if (!target.optional)
+            worst = std::max(worst, std::abs(time_of(part, meter, target.pulses) - (start + pulse * target.pulses)));
     return worst;
 }
 
@@ -89,8 +92,8 @@ Played any_chart()
         Played{"D | D | D | G | A | % | D", "4/4"}, Played{"C F | G C | F G | C", "4/4"});
 }
 
-// The noise bound is arithmetic: a line through taps that are each within e of it lies within the tolerance of a pin
-// (40 ms) and e of them all.
+// A line between taps is within the tolerance of a pin (40 ms) of each tap, and a tap within the noise of the chord;
+// the line that is nearest to all taps may be half as far again from one.
 RC_GTEST_PROP(Tap, ChangesOfAnyChartAreFoundWithinTheNoise, ())
 {
     auto const chart = any_chart();
@@ -104,9 +107,7 @@ RC_GTEST_PROP(Tap, ChangesOfAnyChartAreFoundWithinTheNoise, ())
         passes.push_back(tapped(played(targets, start, pulse), noise, *rc::gen::arbitrary<unsigned>()));
     auto const part = tapped_part(section, TapEach::change, passes);
     RC_ASSERT(part.has_value());
-    // The end lies up to a bar or two behind the last tap: what the last line is off grows on the way there.
-    double const past = targets.targets.back().pulses / (targets.targets[targets.targets.size() - 2].pulses + 1e-9);
-    RC_ASSERT(farthest(*part, targets, *section.meter, start, pulse) <= (noise + 0.042) * std::max(1.5, 2 * past));
+    RC_ASSERT(farthest(*part, targets, *section.meter, start, pulse) <= 1.5 * (noise + 0.041));
     RC_ASSERT(warnings_of(*part) == "");
 }
 
@@ -140,6 +141,63 @@ RC_GTEST_PROP(Tap, ADoubledTapMovesNothing, ())
     RC_ASSERT(part.has_value());
     RC_ASSERT(words_of(*part).find("came twice") != std::string::npos);
     RC_ASSERT(farthest(*part, targets, *section.meter, 10, pulse) <= 0.16);
+}
+
+/// Times of places that a player reaches whose tempo sways by up to 6 %, slowly.
+std::vector<double> swayed(std::vector<double> times, double pulse, double phase)
+{
+    for (double& time : times)
+        time += 0.06 * 12 * pulse / 6.3 * std::sin(phase + time / (12 * pulse) * 6.3);
+    return times;
+}
+
+// Each pass is on the frames of 30 a second, misses one tap and has one too many. The player's tempo sways, so pins
+// come between; a tap is within 20 ms and a frame (33 ms) early, and pins keep 40 ms.
+RC_GTEST_PROP(Tap, ThreeCarelessPassesOfASwayingPlayerAgree, ())
+{
+    auto const chart = any_chart();
+    Section const section = part_of("|: " + chart.bars + " :| x3", chart.meter);
+    bool const repeats = chart.bars.find(':') != std::string::npos; // not inside another repeat
+    RC_PRE(!repeats);
+    auto const targets = change_targets(section);
+    double const pulse = 60.0 / *rc::gen::inRange(60, 130);
+    auto const whole = swayed(played(targets, 10, pulse), pulse, *rc::gen::inRange(0, 63) / 10.0);
+    std::vector<std::vector<double>> passes;
+    for (int n = 0; n < 3; ++n) {
+        auto pass = tapped(whole, 0.02, *rc::gen::arbitrary<unsigned>());
+        for (double& tap : pass)
+            tap = std::floor(tap * 30) / 30;
+        // Each errs in other bars, else nobody could tell.
+        std::size_t const stretch = pass.size() / 3;
+        auto const in_stretch = [&](int number) {
+            return static_cast<std::size_t>(number % 3) * stretch + *rc::gen::inRange<std::size_t>(1, stretch - 1);
+        };
+        auto const extra = in_stretch(n), missing = in_stretch(n + 1);
+        pass.push_back(std::lerp(pass[extra], pass[extra + 1], 0.4));
+        pass.erase(pass.begin() + static_cast<std::ptrdiff_t>(missing));
+        passes.push_back(std::move(pass));
+    }
+    auto const part = tapped_part(section, TapEach::change, passes);
+    RC_ASSERT(part.has_value());
+    double worst = 0;
+    std::size_t n = 0;
+    for (std::size_t k = 0; k + 1 < targets.targets.size(); ++k)
+        if (!targets.targets[k].optional)
+            worst = std::max(worst, std::abs(time_of(*part, *section.meter, targets.targets[k].pulses) - whole[n++]));
+    RC_LOG() << "worst " << worst << " s; " << words_of(*part) << "; " << warnings_of(*part);
+    RC_ASSERT(worst <= 0.020 + 0.034 + 0.040);
+}
+
+TEST(Tap, ALongPartIsAnsweredAtOnce)
+{
+    Section const section = part_of("|: C | Am | F | G :| x99");
+    std::vector<double> const taps = played(beat_targets(section, 0), 20, 0.5);
+    auto const begin = std::chrono::steady_clock::now();
+    auto const part = tapped_part(section, TapEach::beat, {taps, taps, taps});
+    std::chrono::duration<double, std::milli> const took = std::chrono::steady_clock::now() - begin;
+    ASSERT_TRUE(part);
+    EXPECT_EQ(part->pins.size(), 2U);
+    fmt::print("3 passes of {} taps are put to the chart in {:.0f} ms\n", taps.size(), took.count());
 }
 
 // 100 a minute: a bar lasts 2.4 s. Sixteen bars, of which eight were tapped.
@@ -271,6 +329,16 @@ TEST(Tap, WhoTapsTheCountInTooIsUnderstood)
     EXPECT_THAT(words_of(*part), HasSubstr("the first 4 taps are taken as counted before bar 1"));
 }
 
+TEST(Tap, TheCountInBeforeChangesIsUnderstoodToo)
+{
+    Section const section = part_of("C | G | C | G | Am | F");
+    auto const part = tapped_part(section, TapEach::change, {{8, 8.5, 9, 9.5, 10, 12, 14, 16, 18, 20}});
+    ASSERT_TRUE(part);
+    EXPECT_NEAR(time_of(*part, {4, 4}, 0), 10, 0.01);
+    EXPECT_NEAR(time_of(*part, {4, 4}, 20), 20, 0.01);
+    EXPECT_THAT(words_of(*part), HasSubstr("the first 4 taps are taken as counted before bar 1"));
+}
+
 TEST(Tap, OneTapIsTheBegin)
 {
     auto const part = tapped_part(part_of("C | G", "4/4", 100), TapEach::change, {{7.25}, {7.27}});
@@ -291,7 +359,7 @@ TEST(Tap, NoTapsAndNoChartAreRefused)
 
 TEST(Tap, ATempoThatNobodyPlaysIsWarnedOf)
 {
-    auto const fast = tapped_part(part_of("C | G | C | G", "4/4"), TapEach::change, {{10, 10.3, 10.6, 10.9}});
+    auto const fast = tapped_part(part_of("C | G | C | G", "4/4"), TapEach::change, {{10, 10.8, 11.6, 12.4}});
     ASSERT_TRUE(fast);
     EXPECT_THAT(warnings_of(*fast), HasSubstr("nobody plays that"));
 }
