@@ -1,5 +1,6 @@
 #include "pipeline/desk/run_plan.h"
 
+#include "overlay/base/utf8.h"
 #include "pipeline/desk/asked.h"
 #include "pipeline/desk/cut_rows.h"
 #include "pipeline/desk/findings_json.h"
@@ -41,7 +42,17 @@ std::string word(fs::path const& file)
     return name.starts_with('-') ? "./" + name : name;
 }
 
-std::string stem_of(RunLesson const& lesson) { return lesson.file.stem().string(); }
+/// What the usual names of outputs begin with: the lesson's name, as far as a plain name may have it.
+std::string stem_of(RunLesson const& lesson)
+{
+    constexpr std::size_t kLongest = 150;
+    std::string stem = on_one_line(lesson.file.stem().string());
+    std::ranges::replace(stem, '\\', ' ');
+    stem.erase(0, std::min(stem.find_first_not_of("-. "), stem.size()));
+    stem.resize(std::min(stem.size(), kLongest));
+    stem.resize(first_invalid_utf8(stem)); // a letter that was cut
+    return stem.empty() ? "lesson" : stem;
+}
 
 Inputs inputs_of(RunLesson const& lesson) { return {lesson.file, lesson.view->film.path}; }
 

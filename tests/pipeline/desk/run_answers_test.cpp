@@ -191,6 +191,31 @@ TEST_F(DeskRuns, RefuseEveryNameThatLeadsElsewhere)
     EXPECT_FALSE(fs::exists(m_folder / "elsewhere.mp4"));
 }
 
+// Names that shells, options and file systems have something against.
+TEST_F(DeskRuns, ALessonOfAnyNameHasUsualNamesForWhatIsMadeOfIt)
+{
+    std::string const text = read_text(folder() / "lesson.json");
+    std::string const longest = std::string(122, 'x') + "\xc3\xa4" + std::string(122, 'y') + ".json"; // 251 bytes
+    for (std::string const& name :
+         {std::string{"-it's a $(lesson).json"}, std::string{"--force.json"}, std::string{"..json"},
+          std::string{"back\\slash.json"}, std::string{"a\nb.json"}, std::string{"no utf\xff.json"}, longest}) {
+        SCOPED_TRACE(name);
+        write_text(folder() / name, text);
+        open(name);
+        Json const sheet = run({{"kind", "sheet"}});
+        EXPECT_EQ(sheet["state"], "done") << sheet;
+        EXPECT_TRUE(fs::exists(folder() / sheet["made"][0].get<std::string>()));
+        fs::remove(folder() / sheet["made"][0].get<std::string>());
+        EXPECT_EQ(run({{"name", "c.csv"}, {"text", "from,to\n0,1\n3,4\n"}, {"take", true}}, "cut")["state"], "done");
+        EXPECT_EQ(read_text(folder() / name), text);
+        fs::remove(folder() / name);
+        for (auto const& file : files())
+            if (file.find("(new cut)") != file.npos)
+                fs::remove(folder() / file);
+    }
+    EXPECT_THAT(files(), ElementsAre("in.mp4", "lesson.json"));
+}
+
 TEST_F(DeskRuns, RefuseWhatIsNoRequest)
 {
     open();
