@@ -3,6 +3,7 @@
 #include "cli/command.h"
 
 #include <atomic>
+#include <chrono>
 #include <csignal>
 #include <thread>
 
@@ -13,6 +14,10 @@ namespace tabard::cli {
 namespace {
 
 std::atomic<int> first_signal = 0;
+
+/// Signals that come so close are one request: a parent that is killed tells its children once for each of its threads
+/// (PR_SET_PDEATHSIG, prctl(2)).
+constexpr auto kOneRequest = std::chrono::milliseconds{250};
 
 std::stop_source& stop_source()
 {
@@ -45,7 +50,10 @@ void watch_signals()
         sigwait(&signals, &signal);
         first_signal = signal;
         source.request_stop();
-        sigwait(&signals, &signal);
+        auto const asked = std::chrono::steady_clock::now();
+        do
+            sigwait(&signals, &signal);
+        while (std::chrono::steady_clock::now() - asked < kOneRequest);
         ::_exit(static_cast<int>(exit_code(ErrorKind::interrupted)));
     }).detach();
 }

@@ -11,6 +11,7 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 namespace tabard::tests {
 namespace {
@@ -195,6 +196,24 @@ TEST(Signals, ThatComeTwiceLeaveNothingThatTheNextRunDoesNotRemove)
     EXPECT_EQ(run.exit, 130);
     EXPECT_EQ(run_program(render).exit, 0);
     EXPECT_EQ(files_in(folder.path()), std::vector<std::string>{"film.mp4"});
+}
+
+// prctl(2), PR_SET_PDEATHSIG: sent again for each thread of the parent that takes the child over and dies too.
+TEST(Signals, ThatComeAtOnceAreOneRequest)
+{
+    TemporaryFolder const folder;
+    std::vector<std::string> const render{TABARD_PROGRAM, "render", demo(), "--draft", "-o", folder / "film.mp4"};
+    ProgramRun const run = run_and_disturb(render, [&](pid_t child) {
+        if (files_in(folder.path()).empty())
+            return false;
+        for (int n = 0; n < 4; ++n) {
+            kill(child, SIGTERM);
+            usleep(10'000);
+        }
+        return true;
+    });
+    EXPECT_EQ(run.exit, 130) << run.err;
+    EXPECT_THAT(files_in(folder.path()), IsEmpty());
 }
 
 TEST(Signals, ThatTheCallerIgnoresStayIgnored)
