@@ -66,9 +66,9 @@ function header(): HTMLElement {
     document.title = `${lesson.title || lesson.name} \u2013 Tabard`;
   });
   store.onState(() => {
-    const words = store.lost ? "Not connected" : store.saving ? "Saving" : "Saved";
+    const words = store.lost ? "Not connected" : store.saving ? "Saving" : store.unsettled ? "Not saved" : "Saved";
     if (saved.textContent !== words) saved.textContent = words;
-    saved.classList.toggle("off", store.lost);
+    saved.classList.toggle("off", store.lost || store.unsettled);
   });
   bind("?", "These keys", () => void showKeys());
   return el("header", {}, title, name, saved, el("span", { class: "gap" }), undo.button, redo.button,

@@ -18,6 +18,7 @@ class Store {
   part: number | null = null;
   saving = 0; // changes that are on their way
   lost = false; // nobody answers
+  unsettled = false; // which of two versions is kept was not decided
   settle: (meeting: Meeting) => Promise<"mine" | "theirs" | null> = async () => null;
 
   private queue: Promise<unknown> = Promise.resolve();
@@ -108,6 +109,7 @@ class Store {
     const answer = await api.post<{ digest: string; what?: string }>(path, { ...body, base: this.lesson.digest });
     this.answered(answer);
     if (!refused(answer)) {
+      this.unsettled = false;
       if (answer.digest !== this.lesson.digest) await this.read();
       if (answer.what && (path === "undo" || path === "redo")) say(`${path === "undo" ? "Undone" : "Done again"}: ${answer.what}`);
       return true;
@@ -125,15 +127,20 @@ class Store {
       say(`${sentence(answer)} This change was not made; the page now shows the new version.`, "bad");
       return false;
     }
-    if (mine === theirs) return this.read(); // another page has settled it
+    if (mine === theirs) { // another page has settled it
+      this.unsettled = false;
+      return this.read();
+    }
     const keep = await this.settle({ what: sentence({ ...answer, fix: "" }), mine, theirs, digest });
     if (!keep) {
-      say("This change is not saved yet: choose which version to keep.", "bad");
+      this.unsettled = true;
+      say("This change is not saved. You are asked again at the next change.", "bad");
       return false;
     }
     const settled = await api.post<{ digest: string }>("settle", { keep, mine, theirs: digest });
     this.answered(settled);
     if (refused(settled) && settled.status === 409) return this.meet(settled); // it was changed again
+    this.unsettled = refused(settled);
     if (refused(settled)) say(sentence(settled), "bad");
     else if (theirs === "") say("The cue file is written again.");
     else say(keep === "mine" ? "Your version is kept. The other one is among the versions." : "The file's version is kept. Yours is among the versions.");
