@@ -32,6 +32,7 @@ export class Overlays {
   private drawn: number[] | null = null;
   private drawnOf = ""; // the version that it belongs to
   private drawnWhole = false;
+  private looked = NaN; // the second whose layers were looked after last
 
   /** `changed`: what is on screen may have to be drawn again. */
   constructor(private changed: () => void) {}
@@ -52,6 +53,11 @@ export class Overlays {
   prepare(time: number): void {
     const at = Math.floor(time / windowSeconds);
     void this.fetchWindow(at, time).then(() => this.fetchWindow(at + 1, time));
+    const second = Math.floor(time);
+    if (second === this.looked) return;
+    this.looked = second; // layers that were dropped to make room may be needed again
+    for (const window of [this.windows.get(at), this.windows.get(at + 1)])
+      if (window) this.wantOf(window, time, time + 4);
   }
 
   private async fetchWindow(at: number, time: number): Promise<void> {
@@ -69,12 +75,16 @@ export class Overlays {
     }
     this.windows.set(at, answer);
     this.old.delete(at);
-    for (const [, out, scene] of answer.runs) // what the play head comes to first
-      if (out > time)
-        for (let i = 0; i < answer.scenes[scene]!.length; i += 2) this.want(answer.layers[answer.scenes[scene]![i]!]!);
+    this.wantOf(answer, time, Infinity); // what the play head comes to first
     for (const layer of answer.layers) this.want(layer);
     this.drawn = null;
     this.changed();
+  }
+
+  private wantOf({ runs, scenes, layers }: Scenes, from: number, to: number): void {
+    for (const [begin, end, scene] of runs)
+      if (end > from && begin < to)
+        for (let i = 0; i < scenes[scene]!.length; i += 2) this.want(layers[scenes[scene]![i]!]!);
   }
 
   private want(digest: string): void {

@@ -33,6 +33,7 @@ export class FilmPlayer implements Player {
     // What was asked for before the film could be read.
     video.addEventListener("loadedmetadata", () => { if (this.index > 0) void this.go(this.index); });
     video.addEventListener("pause", () => { this.stopping = true; });
+    video.addEventListener("play", () => { this.last = { time: this.time, moment: performance.now() }; });
     this.watch();
   }
 
@@ -140,6 +141,7 @@ export class FilmPlayer implements Player {
       await this.seekVideo(this.inside(to, 0.5));
     }
     this.seeking = false;
+    this.last = { time: this.time, moment: performance.now() };
     this.changed();
   }
 
@@ -170,7 +172,9 @@ export class FilmPlayer implements Player {
   }
 
   timeAt(moment: number): number {
-    return this.playing ? this.last.time + ((moment - this.last.moment) / 1000) * this.rate : this.time;
+    if (!this.playing) return this.time;
+    const since = Math.min((moment - this.last.moment) / 1000, 0.5); // a film that halts to load does not go on meanwhile
+    return this.last.time + since * this.rate;
   }
 
   /** Play, pause, rate, volume, film: anything but the frame. */
