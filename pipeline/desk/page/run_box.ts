@@ -1,6 +1,6 @@
 import { button, group } from "./controls";
 import { el, Page, refused, Run } from "./page";
-import { sentence } from "./store";
+import { asSentence, sentence } from "./store";
 import { written } from "./unsaved";
 
 // A command that runs beside the page: started, followed, cancelled, and what it made.
@@ -97,12 +97,12 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
       ? [left(run.share, (performance.now() - began) / 1000), run.what].filter((each) => each).join(" · ")
       : run.state === "done"
         ? ""
-        : run.what;
+        : run.what && asSentence(run.what);
     last.className = run.state === "failed" ? "problem" : "quiet";
     as.hidden = !run.command;
     command.textContent = run.command;
     if (!turned) return;
-    state.textContent = run.state === "done" && run.what ? run.what.replace(/([^.!?])$/, "$1.") : states[run.state];
+    state.textContent = run.state === "done" && run.what ? asSentence(run.what) : states[run.state];
     if (run.state === "done") show(run, results, old.has(run.id));
   };
   page.onRun(told);
