@@ -112,14 +112,17 @@ for (const Hands of [Keyboard, Mouse]) {
       await choose(index);
       const panel = await hands.open('Tap');
       await hands.choose(panel.getByRole('combobox', {name: 'Begin', exact: true}), 'where the film stands');
-      await hands.seek(truth[index].changes[0].from - 2);
-      await page.evaluate(() => { window.tapped = []; });
-      await hands.press(press(panel, 'Start'));
-      for (const {from} of truth[index].changes) {
-        await page.waitForFunction(time => !document.querySelector('video').paused && window.filmTime() >= time - 0.01, from, {polling: 'raf'});
-        await hands.tap(panel);
+      for (let pass = 0; ; pass++) {
+        await hands.seek(truth[index].changes[0].from - 2);
+        await page.evaluate(() => { window.tapped = []; });
+        await hands.press(press(panel, 'Start'));
+        for (const {from} of truth[index].changes) await hands.tapAt(panel, from);
+        taps.set(index, await page.evaluate(() => window.tapped));
+        await press(panel, 'Keep').waitFor();
+        // A pass that went wrong, since the machine was busy, is dropped and tapped again.
+        if (pass === 3 || Math.max(...taps.get(index).map((time, n) => Math.abs(time - truth[index].changes[n].from))) < 0.08) break;
+        await hands.press(panel.getByRole('button', {name: 'Drop pass 1'}));
       }
-      taps.set(index, await page.evaluate(() => window.tapped));
       await hands.press(press(panel, 'Keep'));
       await desk.untilSaved(({sections}) => sections[index].pins?.length > 0);
     };
