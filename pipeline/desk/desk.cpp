@@ -1,5 +1,6 @@
 #include "pipeline/desk/desk.h"
 
+#include "overlay/base/letters.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/desk_file.h"
 #include "pipeline/desk/findings_json.h"
@@ -76,9 +77,7 @@ std::string name_of(std::string what)
 {
     std::ranges::replace_if(
         what, [](unsigned char c) { return c < 0x20; }, ' ');
-    if (what.size() > kLongestName)
-        what.resize(kLongestName);
-    return what.empty() ? "Change" : what;
+    return what.empty() ? "Change" : std::string(first_letters(what, kLongestName));
 }
 
 } // namespace

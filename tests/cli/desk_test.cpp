@@ -193,8 +193,8 @@ TEST_F(DeskProgram, TakesNeitherMuchNorEndlessly)
     }
     EXPECT_EQ(desk.get("lesson").status, 200);
     std::size_t const after = desk.kilobytes("VmHWM");
-    EXPECT_LT(after - before, 64u << 10);
-    fmt::print("hostile requests of 60 MB each: {} kB more\n", after - before);
+    EXPECT_LT(after, before + (64u << 10));
+    fmt::print("hostile requests of 60 MB each: {} kB at most, {} kB before\n", after, before);
 }
 
 TEST_F(DeskProgram, AnswersWhileOthersAreSlow)
@@ -377,7 +377,7 @@ TEST_F(DeskProgram, SendsAFilmOfThreeHundredMegabytesInSmallPieces)
     Reply const whole = desk.get("film");
     EXPECT_EQ(whole.body.size(), kSize);
     std::size_t const after = desk.kilobytes("VmHWM");
-    EXPECT_LT(after - before, 16u << 10);
+    EXPECT_LT(after, before + (16u << 10)); // the system counts roughly: it may even be less
     fmt::print("a film of 300 MB: {} kB at most, {} kB before it was asked for\n", after, before);
 }
 
