@@ -327,14 +327,16 @@ Result<RunPlan> plan_run(Json const& json, RunLesson const& lesson)
 namespace {
 
 /// The cut as a file: one of the folder, or what the page sent.
-Result<fs::path> cut_file(Asked const& asked, RunLesson const& lesson)
+Result<fs::path> cut_file(Json const& json, RunLesson const& lesson)
 {
+    static std::atomic<unsigned> count = 0;
+    Asked const asked{json};
     TRY_ASSIGN(std::string const name, asked.text("name"));
     TRY_ASSIGN(std::string const text, asked.text("text"));
-    if (text.empty())
+    if (!json.contains("text")) // an empty list is one too, and not that of the folder
         return file_in(folder_of(lesson), name);
     TRY_VOID(check_plain_name(name, kCutEndings));
-    fs::path const cuts = lesson.state / "cuts";
+    fs::path const cuts = lesson.state / "cuts" / std::to_string(++count); // another of this name may still be read
     TRY_VOID(make_folder(cuts));
     TRY_VOID(write_text(text, cuts / name, Existing::replace, {}));
     return cuts / name;
@@ -365,9 +367,10 @@ Result<CutOutput> cut_output(Asked const& asked, RunLesson const& lesson)
 Result<RunPlan> plan_cut(Json const& json, RunLesson const& lesson)
 {
     Asked const asked{json};
-    TRY_ASSIGN(fs::path const cut, cut_file(asked, lesson));
+    TRY_ASSIGN(fs::path const cut, cut_file(json, lesson));
     TRY_ASSIGN(std::string const footage, asked.text("footage"));
     TRY_ASSIGN(CutOutput const output, cut_output(asked, lesson));
+    bool const is_list = check_plain_name(cut.filename().string(), kCutEndings).has_value();
     bool const sent = cut.parent_path() != folder_of(lesson);
     fs::path const report = between(lesson);
     std::vector<std::string> arguments{"retime",   word(lesson.file), "--by", sent ? cut.string() : word(cut),
@@ -376,7 +379,7 @@ Result<RunPlan> plan_cut(Json const& json, RunLesson const& lesson)
     if (!footage.empty()) {
         TRY_ASSIGN(fs::path const new_film, file_in(folder_of(lesson), footage));
         arguments.insert(arguments.end(), {"--footage", word(new_film)});
-    } else if (!check_plain_name(cut.filename().string(), kCutEndings)) {
+    } else if (!is_list) {
         film = cut.filename().string(); // the cut is given as the new film
     }
     if (output.take)
@@ -385,6 +388,7 @@ Result<RunPlan> plan_cut(Json const& json, RunLesson const& lesson)
         arguments.emplace_back("--force");
     RunPlan plan{command("cut", fmt::format("Following {}", cut.filename().string()), lesson, std::move(arguments)),
                  output.lesson.exists};
+    plan.command.heavy = !is_list; // sound is compared with sound
     plan.command.outcome = [report, output, film](CommandEnd const& end) -> Result<CommandOutcome> {
         TRY_ASSIGN(std::string const text, taken_text(report));
         TRY_ASSIGN(std::string result, cut_rows(text, end.err, output.take ? output.lesson.name : "", film));

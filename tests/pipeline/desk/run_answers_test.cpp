@@ -338,12 +338,13 @@ TEST_F(DeskRuns, ATableOfACutHasPicturesOfTheNewFilmToo)
 TEST_F(DeskRuns, ACutThatKeepsNothingOrIsNoneIsRefusedInWords)
 {
     open();
-    for (char const* const text : {"from,to\n", "nonsense"}) {
+    write_text(m_folder / "lessons/c.csv", "from,to\n0,1\n");
+    for (char const* const text : {"from,to\n", "nonsense", ""}) {
         Json const failed = run({{"name", "c.csv"}, {"text", text}, {"take", true}}, "cut");
         EXPECT_EQ(failed["state"], "failed");
         EXPECT_THAT(failed["what"].get<std::string>(), HasSubstr("c.csv"));
     }
-    EXPECT_THAT(files(), ElementsAre("in.mp4", "lesson.json"));
+    EXPECT_THAT(files(), ElementsAre("c.csv", "in.mp4", "lesson.json"));
 }
 
 // Every finding of the command, with its place in the file.
