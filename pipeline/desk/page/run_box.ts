@@ -104,6 +104,8 @@ export function runBox(page: Page, kinds: string[], show: Shown = made(page)): R
     if (!turned) return;
     state.textContent = run.state === "done" && run.what ? asSentence(run.what) : states[run.state];
     if (run.state === "done") show(run, results, old.has(run.id));
+    const soon = performance.now() - began < 15000; // who waits longer has gone on to something else
+    if (!old.has(run.id) && soon) element.scrollIntoView({ block: running ? "nearest" : "start" });
   };
   page.onRun(told);
   void runsBefore(page).then((runs) => {

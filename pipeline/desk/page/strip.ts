@@ -167,10 +167,16 @@ export class Strip {
   }
 
   propose(marks: Mark[]): void {
-    this.proposals.replaceChildren(...marks.map((mark) => {
-      const shown = el("div", { class: mark.to > mark.from ? "proposal" : "proposal instant", title: mark.words }, el("span", {}, mark.words));
+    const sorted = [...marks].sort((a, b) => a.from - b.from);
+    const lower: boolean[] = []; // under another that begins with it
+    sorted.forEach(({ from }, i) => lower.push(i > 0 && !lower[i - 1] && from - sorted[i - 1]!.from < 0.01));
+    this.proposals.replaceChildren(...sorted.map((mark, i) => {
+      const next = sorted.find((_, j) => j > i && lower[j] === lower[i]);
+      const kind = `${mark.to > mark.from ? "" : " instant"}${lower[i] ? " lower" : ""}`;
+      const shown = el("div", { class: `proposal${kind}`, title: mark.words }, el("span", {}, mark.words));
       shown.style.setProperty("--t", String(mark.from - this.start));
       shown.style.setProperty("--long", String(mark.to - mark.from));
+      shown.style.setProperty("--room", String(next ? next.from - mark.from : 3600));
       return shown;
     }));
   }
