@@ -59,7 +59,7 @@ export function fretboard(changed: (frets: Frets) => void): Fretboard {
   };
   const line = (row: number): HTMLElement => {
     const line = el("div", { role: "row", class: row === 0 ? "nut" : "" }, ...board.frets.map((_, string) => cell(row, string)));
-    line.append(el("span", { role: "rowheader" }, row === 0 ? "" : String(first + row - 1)));
+    line.append(el("span", { role: "rowheader" }, row === 0 ? "○ ✕" : String(first + row - 1)));
     return line;
   };
   const draw = (): void => {

@@ -185,7 +185,7 @@ export const shapesPanel: Panel = {
               "aria-pressed": String(name === chord),
               onclick: () => void choose(name, true),
             },
-            shape ? picture(page, name, shape.frets, shape.fingers) : null,
+            shape?.frets ? picture(page, name, shape.frets, shape.fingers) : null,
             el("span", {}, name),
             shape?.own ? el("small", {}, "your own") : null,
           );
