@@ -100,9 +100,10 @@ Answer Stills::frame(std::filesystem::path const& film, MediaInfo const& headers
 Answer Stills::made(std::filesystem::path const& film, Time at, SceneRuns const& runs, Look const& look,
                     std::optional<int> width)
 {
-    m_room.acquire();
-    auto still = render_still(film, at, runs, look);
-    m_room.release();
+    auto still = [&] {
+        std::scoped_lock const lock{m_making};
+        return render_still(film, at, runs, look);
+    }();
     if (!still)
         return refusal(still.error());
     auto const picture = width ? scaled_down(std::move(still->picture), *width) : still->picture;

@@ -3,8 +3,8 @@
 #include "pipeline/desk/lesson_view.h"
 
 #include <filesystem>
+#include <mutex>
 #include <optional>
-#include <semaphore>
 
 namespace tabard::pipeline {
 
@@ -14,7 +14,8 @@ struct StillRequest {
     std::optional<int> width; ///< in pixels, where the film has more
 };
 
-/// Exact frames of the film. Thread-safe; at most two are made at once, since each holds a decoder.
+/// Exact frames of the film. Thread-safe; one is made at a time: a decoder of large frames holds some hundred
+/// megabytes.
 class Stills {
 public:
     /// `still`: a PNG as `tabard still` writes it.
@@ -26,7 +27,7 @@ private:
     Answer made(std::filesystem::path const& film, Time at, SceneRuns const& runs, Look const& look,
                 std::optional<int> width);
 
-    std::counting_semaphore<2> m_room{2};
+    std::mutex m_making;
 };
 
 /// A picture of `width` pixels, each the mean of what it covers. As it is where it has no more.
