@@ -308,7 +308,7 @@ Json lesson_facts(JsonValue const& document)
 {
     Json json;
     for (char const* const key :
-         {"key", "capo", "meter", "tempo", "instrument", "placement", "theme", "left_handed", "strum"})
+         {"key", "capo", "meter", "tempo", "instrument", "placement", "theme", "left_handed", "strum", "footage"})
         json[key] = written(document, key);
     return json;
 }

@@ -154,7 +154,7 @@ function filmWords(film: Film): string {
   switch (film.state) {
     case "ready": return "";
     case "making": return `The browser cannot play ${film.name} as it is: a copy that it can play is being made (${Math.floor(100 * film.share)} %).`;
-    case "missing": return film.name ? `The film ${film.name} is not beside the lesson.` : "This lesson names no film yet.";
+    case "missing": return film.name ? `The film ${film.name} is not beside the lesson.` : "No film is named that can be shown.";
     default: return `The film ${film.name} cannot be shown.`;
   }
 }

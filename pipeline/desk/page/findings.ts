@@ -88,7 +88,7 @@ export const findings_panel: Panel = {
     });
     page.onLesson((lesson) => {
       broken.hidden = lesson.broken === "";
-      broken.textContent = lesson.broken ? `The film shows the last version that could be drawn. ${asSentence(lesson.broken)}` : "";
+      broken.textContent = lesson.broken ? `${lesson.drawn ? "The film shows the last version that could be drawn." : "The lesson cannot be drawn yet."} ${asSentence(lesson.broken)}` : "";
     });
     return el("div", {}, broken, none, list);
   },

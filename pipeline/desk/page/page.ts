@@ -61,7 +61,7 @@ export interface Lesson {
   drawn: string;
   film: Film;
   lesson: { key: string | null; capo: number | null; meter: string | null; tempo: number | null; instrument: string | null;
-            placement: string | null; theme: string | null; left_handed: boolean | null; strum: string | null };
+            placement: string | null; theme: string | null; left_handed: boolean | null; strum: string | null; footage: string | null };
   parts: Part[];
   shapes: { name: string; level: string | null; frets: string; fingers: string; own: boolean }[];
   strums: { name: string; steps: string; path: Path }[];

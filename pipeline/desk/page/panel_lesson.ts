@@ -172,6 +172,7 @@ function lessonFields(page: Page): HTMLElement {
       ["light_card", "light"],
       ["dark_card", "dark"],
     ]),
+    textField(page, place("footage", "Film", "Its name, beside the lesson")),
   ];
   page.onLesson(() => {
     fields.forEach((each) => each.show());

@@ -106,6 +106,7 @@ export function transport(player: FilmPlayer): HTMLElement {
     if (where.textContent !== words) where.textContent = words;
   }
   player.onState(show);
+  show(); // a player without a film has no state to tell
   player.onFrame(showTime);
   store.onLesson((lesson) => {
     length.textContent = lesson.film.end > 0 ? ` / ${clock(lesson.film.end, 0)}` : "";
