@@ -70,7 +70,7 @@ export function chartField(page: Page): HTMLElement {
   const hint = el(
     "small",
     { id: newId() },
-    "A bar ends with |. One more beat of a chord is /, the bar before again is %. Repeats: |: C | G :| x2. Ctrl+Enter saves.",
+    "A bar ends with |. / is one more beat of a chord, % is the bar before once more. Repeats: |: C | G :| x2. Saved when you leave it, or with Ctrl+Enter.",
   );
   describe(input, list);
   describe(input, hint);

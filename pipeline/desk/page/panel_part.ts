@@ -240,6 +240,7 @@ export const partPanel: Panel = {
       const part = current(page);
       body.hidden = !part;
       none.hidden = part !== null;
+      none.textContent = page.lesson.parts.length ? "Choose a part above, or on the strip under the film." : "There is no part here.";
       if (part) fields.forEach((each) => each.show());
     };
     page.onLesson(show);

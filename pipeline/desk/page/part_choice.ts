@@ -13,7 +13,7 @@ export function partChoice(page: Page): HTMLElement {
     offer(
       select,
       [
-        ["", page.lesson.parts.length ? "None chosen" : "This lesson has no parts yet"],
+        ["", page.lesson.parts.length ? "None chosen" : page.lesson.broken ? "No part can be read: see Findings" : "This lesson has no parts yet"],
         ...page.lesson.parts.map(({ index, name, from }): [string, string] => [
           String(index),
           from === null ? `${name} (no time yet)` : `${name}, ${clock(from)}`,
