@@ -8,7 +8,7 @@ function(page_file name type path)
   file(APPEND "${OUTPUT}.new" "    {\"${name}\", \"${type}; charset=utf-8\", R\"tabard_page(${text})tabard_page\"},\n")
 endfunction()
 
-file(WRITE "${OUTPUT}.new" "#include \"pipeline/desk/page_files.h\"\n\n#include <array>\n\n"
+file(WRITE "${OUTPUT}.new" "#include \"pipeline/desk/server/page_files.h\"\n\n#include <array>\n\n"
   "namespace tabard::pipeline {\n\nstd::span<PageFile const> page_files()\n{\n"
   "  static constexpr std::array<PageFile, 3> kFiles{{\n")
 page_file("" text/html "${HTML}")

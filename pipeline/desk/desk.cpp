@@ -2,10 +2,10 @@
 
 #include "overlay/base/letters.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/desk/desk_file.h"
-#include "pipeline/desk/findings_json.h"
-#include "pipeline/desk/json.h"
-#include "pipeline/desk/state_folder.h"
+#include "pipeline/desk/file/desk_file.h"
+#include "pipeline/desk/file/state_folder.h"
+#include "pipeline/desk/view/findings_json.h"
+#include "pipeline/desk/view/json.h"
 
 #include <algorithm>
 #include <chrono>

@@ -1,8 +1,8 @@
 #pragma once
-#include "pipeline/desk/exchange.h"
-#include "pipeline/desk/kept_versions.h"
-#include "pipeline/desk/lesson_view.h"
-#include "pipeline/desk/told.h"
+#include "pipeline/desk/file/kept_versions.h"
+#include "pipeline/desk/server/exchange.h"
+#include "pipeline/desk/server/told.h"
+#include "pipeline/desk/view/lesson_view.h"
 
 #include <cstdint>
 #include <filesystem>

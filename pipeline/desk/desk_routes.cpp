@@ -1,10 +1,10 @@
 #include "pipeline/desk/desk_routes.h"
 
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/music_answers.h"
-#include "pipeline/desk/page_files.h"
-#include "pipeline/desk/run_answers.h"
-#include "pipeline/desk/view_answers.h"
+#include "pipeline/desk/music/music_answers.h"
+#include "pipeline/desk/runs/run_answers.h"
+#include "pipeline/desk/server/page_files.h"
+#include "pipeline/desk/view/view_answers.h"
 
 namespace tabard::pipeline {
 namespace {

@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/desk/exchange.h"
+#include "pipeline/desk/server/exchange.h"
 
 namespace tabard::pipeline {
 

@@ -1,10 +1,10 @@
 // How long the desk takes from an edit to what the page draws.
 //   desk_bench CUES [SECONDS]      at this time of the film (10)
-#include "pipeline/desk/desk_film.h"
-#include "pipeline/desk/fast_png.h"
-#include "pipeline/desk/lesson_json.h"
-#include "pipeline/desk/scenes_json.h"
-#include "pipeline/desk/still_picture.h"
+#include "pipeline/desk/view/desk_film.h"
+#include "pipeline/desk/view/fast_png.h"
+#include "pipeline/desk/view/lesson_json.h"
+#include "pipeline/desk/view/scenes_json.h"
+#include "pipeline/desk/view/still_picture.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/media/read/media_reader.h"
 #include "pipeline/render/footage_light.h"

@@ -1,4 +1,4 @@
-#include "pipeline/desk/access.h"
+#include "pipeline/desk/server/access.h"
 
 #include <set>
 

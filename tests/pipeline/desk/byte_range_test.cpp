@@ -1,4 +1,4 @@
-#include "pipeline/desk/byte_range.h"
+#include "pipeline/desk/server/byte_range.h"
 
 #include <gtest/gtest.h>
 

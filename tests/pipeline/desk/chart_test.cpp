@@ -1,4 +1,4 @@
-#include "pipeline/desk/chart_answer.h"
+#include "pipeline/desk/music/chart_answer.h"
 #include "tests/pipeline/desk/lesson_text.h"
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-#include "pipeline/desk/command_runs.h"
+#include "pipeline/desk/runs/command_runs.h"
 #include "tests/support/footage.h"
 #include "tests/support/run_program.h"
 

@@ -1,5 +1,5 @@
-#include "pipeline/desk/desk_file.h"
-#include "pipeline/desk/lesson_view.h"
+#include "pipeline/desk/file/desk_file.h"
+#include "pipeline/desk/view/lesson_view.h"
 #include "tests/support/run_program.h"
 
 #include <chrono>

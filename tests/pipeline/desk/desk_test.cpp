@@ -1,5 +1,5 @@
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/state_folder.h"
+#include "pipeline/desk/file/state_folder.h"
 #include "tests/support/run_program.h"
 
 #include <atomic>

@@ -1,7 +1,7 @@
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/findings_json.h"
-#include "pipeline/desk/lesson_view.h"
+#include "pipeline/desk/view/findings_json.h"
+#include "pipeline/desk/view/lesson_view.h"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>

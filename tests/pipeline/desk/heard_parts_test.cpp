@@ -2,7 +2,7 @@
 // writes. Film times in seconds.
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/heard_parts.h"
+#include "pipeline/desk/runs/heard_parts.h"
 #include "pipeline/listen/heard_document.h"
 #include "pipeline/listen/listen_report.h"
 #include "pipeline/time/timecode.h"

@@ -1,5 +1,5 @@
-#include "pipeline/desk/journal.h"
-#include "pipeline/desk/lesson_view.h"
+#include "pipeline/desk/file/journal.h"
+#include "pipeline/desk/view/lesson_view.h"
 #include "tests/support/run_program.h"
 
 #include <algorithm>

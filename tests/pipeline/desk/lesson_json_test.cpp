@@ -1,4 +1,4 @@
-#include "pipeline/desk/lesson_json.h"
+#include "pipeline/desk/view/lesson_json.h"
 
 #include <set>
 

@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/desk/lesson_view.h"
+#include "pipeline/desk/view/lesson_view.h"
 
 #include <string>
 #include <string_view>

@@ -1,7 +1,7 @@
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/json.h"
-#include "pipeline/desk/moved_time.h"
+#include "pipeline/desk/music/moved_time.h"
+#include "pipeline/desk/view/json.h"
 #include "pipeline/render/scene_runs.h"
 #include "tests/pipeline/desk/lesson_text.h"
 

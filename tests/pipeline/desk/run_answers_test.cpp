@@ -1,8 +1,8 @@
 // What the page asks for, to the file that the program itself made.
 #include "overlay/drawing/theme.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/desk/run_answers.h"
-#include "pipeline/desk/view_answers.h"
+#include "pipeline/desk/runs/run_answers.h"
+#include "pipeline/desk/view/view_answers.h"
 #include "tests/support/footage.h"
 #include "tests/support/paths.h"
 #include "tests/support/pictures.h"

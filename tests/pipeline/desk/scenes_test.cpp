@@ -1,4 +1,4 @@
-#include "pipeline/desk/scenes_json.h"
+#include "pipeline/desk/view/scenes_json.h"
 #include "tests/support/pictures.h"
 #include "tests/support/run_program.h"
 

@@ -1,7 +1,7 @@
 #include "overlay/music/shapes/shape_search.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/desk.h"
-#include "pipeline/desk/shape_answers.h"
+#include "pipeline/desk/music/shape_answers.h"
 #include "tests/pipeline/desk/lesson_text.h"
 
 #include <cstdint>

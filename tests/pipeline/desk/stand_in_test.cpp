@@ -1,4 +1,4 @@
-#include "pipeline/desk/stand_in.h"
+#include "pipeline/desk/view/stand_in.h"
 #include "pipeline/media/read/probe.h"
 #include "tests/support/footage.h"
 

@@ -1,4 +1,4 @@
-#include "pipeline/desk/still_picture.h"
+#include "pipeline/desk/view/still_picture.h"
 #include "pipeline/files/file_text.h"
 #include "pipeline/timeline/placement.h"
 #include "tests/support/paths.h"

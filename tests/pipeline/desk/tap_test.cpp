@@ -1,5 +1,5 @@
-#include "pipeline/desk/tap_answer.h"
-#include "pipeline/desk/tapped_part.h"
+#include "pipeline/desk/music/tap_answer.h"
+#include "pipeline/desk/music/tapped_part.h"
 #include "pipeline/timeline/tempo_map.h"
 #include "tests/pipeline/desk/lesson_text.h"
 
