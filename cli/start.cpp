@@ -85,8 +85,6 @@ Result<void> start(StartOptions const& options, Console const& console)
                              film.video->displayed.width, film.video->displayed.height,
                              pipeline::print_time(starter.duration, 1), pipeline::print_frame_rate(starter.rate),
                              film.video->variable_rate ? " (varying)" : ""));
-    console.note(fmt::format("Wrote {}. Next: write the chords of each part into it, then: {}",
-                             shell_word(options.output.string()), pipeline::listen_command(options.output)));
     return {};
 }
 
@@ -94,7 +92,9 @@ Result<void> start(StartOptions const& options, Console const& console)
 
 Result<void> start_lesson(fs::path const& footage, fs::path const& output, Console const& console)
 {
-    return start({footage, output, false, true}, console);
+    TRY_VOID(start({footage, output, false, true}, console));
+    console.note(fmt::format("Wrote {}.", shell_word(output.string())));
+    return {};
 }
 
 void add_start(CLI::App& program, Context& context)
@@ -112,6 +112,10 @@ void add_start(CLI::App& program, Context& context)
             options->output = fs::path(options->footage).replace_extension(".json");
         if (auto const done = start(*options, context.console); !done)
             context.exit = fail(context.console, done.error());
+        else
+            context.console.note(fmt::format("Wrote {}. Next: write the chords of each part into it, then: {}",
+                                             shell_word(options->output.string()),
+                                             pipeline::listen_command(options->output)));
     });
 }
 

@@ -48,6 +48,14 @@ std::string last_line(std::string_view text, std::string_view beginning)
 /// What a message says here, where nobody types the command that comes next.
 std::string without_advice(std::string line) { return line.substr(0, line.find(" Next: tabard ")); }
 
+/// A file of the server's own is known to the page by its name alone.
+std::string without_path(std::string line, std::string const& path)
+{
+    for (std::size_t at = line.find(path); !path.empty() && at != line.npos; at = line.find(path))
+        line.erase(at, path.size());
+    return line;
+}
+
 std::string why_failed(ChildEnd const& end)
 {
     if (std::string const said = last_line(end.err, "tabard: "); !said.empty())
@@ -180,7 +188,7 @@ struct CommandRuns::Impl {
     {
         change(going, [&](CommandRun& run) {
             run.state = RunState::failed;
-            run.what = why;
+            run.what = without_path(why, going.plan.unsaid);
         });
     }
 

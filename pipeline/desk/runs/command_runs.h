@@ -38,6 +38,7 @@ struct CommandPlan {
     std::string words;                  ///< "Rendering lantern.mp4"
     std::vector<std::string> arguments; ///< after the program's name
     std::filesystem::path folder;       ///< where it runs
+    std::string unsaid;                 ///< a path that its messages leave out; may be empty
     bool heavy = true;                  ///< waits while two such run
     bool no_is_an_answer = false;       ///< exit code 1 (the answer is no) is no failure
     /// What a command has come to that did not fail. Called on a thread of the run; empty: nothing.

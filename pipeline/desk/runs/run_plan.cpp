@@ -388,6 +388,7 @@ Result<RunPlan> plan_cut(Json const& json, RunLesson const& lesson)
         arguments.emplace_back("--force");
     RunPlan plan{command("cut", fmt::format("Following {}", cut.filename().string()), lesson, std::move(arguments)),
                  output.lesson.exists};
+    plan.command.unsaid = sent ? cut.parent_path().string() + "/" : "";
     plan.command.heavy = !is_list; // sound is compared with sound
     plan.command.outcome = [report, output, film](CommandEnd const& end) -> Result<CommandOutcome> {
         TRY_ASSIGN(std::string const text, taken_text(report));
