@@ -82,7 +82,13 @@ export function saved(page: Page, control: Control, place: Place): Saved {
   };
   const save = async (edits: Edit[]): Promise<void> => {
     settle("");
-    if (await page.edit(place.words, edits)) last = control.value;
+    const text = control.value;
+    const path = control.dataset.path;
+    if (await page.edit(place.words, edits)) last = text;
+    else if (isTyped && control.dataset.path === path) { // the lesson was changed meanwhile: what was typed stays
+      control.value = text;
+      settle("Not saved.", () => writing(send()));
+    }
   };
   const left = async (): Promise<void> => {
     if (control.value === last) return settle("");
