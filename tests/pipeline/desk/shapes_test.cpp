@@ -4,6 +4,7 @@
 #include "pipeline/desk/music/shape_answers.h"
 #include "tests/pipeline/desk/lesson_text.h"
 
+#include <algorithm>
 #include <cstdint>
 #include <map>
 #include <string>
@@ -127,11 +128,10 @@ class TakenShape : public testing::TestWithParam<Written> {};
 TEST_P(TakenShape, IsWrittenWhereTheAuthorHasIt)
 {
     auto const text = song("C | Am", GetParam().before);
-    for (auto const& choice : shapes(text, "Am")["choices"]) {
-        if (choice["frets"] == "x02210") {
-            EXPECT_THAT(after(text, choice["edits"]), json::parse(GetParam().then));
-        }
-    }
+    json const choices = shapes(text, "Am")["choices"]; // outlives the search in it
+    auto const usual = std::ranges::find_if(choices, [](json const& choice) { return choice["frets"] == "x02210"; });
+    ASSERT_NE(usual, choices.end());
+    EXPECT_THAT(after(text, (*usual)["edits"]), json::parse(GetParam().then));
     EXPECT_THAT(after(text, verdict("Am", "x02210", "", text)["edits"]), json::parse(GetParam().then));
 }
 
