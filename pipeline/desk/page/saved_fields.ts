@@ -24,10 +24,11 @@ export async function editIfRight(page: Page, what: string, edits: Edit[]): Prom
 
 /** What would be wrong that is not wrong now; empty: nothing, or the server cannot say. */
 async function newErrors(page: Page, what: string, edits: Edit[]): Promise<Finding[]> {
-  const answer = await page.api.post<{ findings: Finding[] }>("try", { base: page.lesson.digest, what, edits });
+  const { digest, findings } = page.lesson; // both of one version: another may come while the server answers
+  const answer = await page.api.post<{ findings: Finding[] }>("try", { base: digest, what, edits });
   if (refused(answer)) return [];
   const errors = (findings: Finding[]) => findings.filter(({ severity }) => severity === "error");
-  const known = errors(page.lesson.findings);
+  const known = errors(findings);
   const now = errors(answer.findings);
   if (now.length <= known.length) return []; // one in place of another is a step on the way: a time, then the tempo
   return now.filter((each) => !known.some(({ code, what }) => code === each.code && what === each.what));
