@@ -25,26 +25,24 @@ using Change = std::function<Result<void>(JsonValue&)>;
 constexpr std::chrono::milliseconds kLook{500};
 constexpr std::size_t kLongestName = 200; // of a change, in bytes
 
-Answer answer(Json const& body, int status = 200) { return {status, "application/json", json_text(body), {}, {}}; }
-
-Answer digest_answer(std::string const& digest) { return answer({{"digest", digest}}); }
+Answer digest_answer(std::string const& digest) { return json_answer({{"digest", digest}}); }
 
 Answer changed_here(std::string const& digest)
 {
-    return answer(
+    return json_answer(
         {{"what", "the lesson was changed meanwhile"}, {"fix", "look at it and do it again"}, {"digest", digest}}, 409);
 }
 
 /// The file and what is open here differ: the author decides.
 Answer changed_elsewhere(std::string const& mine, std::string const& theirs)
 {
-    return answer({{"what", theirs.empty() ? "the cue file is not there any more"
-                                           : "another program changed the cue file meanwhile"},
-                   {"fix", "choose which of the two is kept; the other stays as a version"},
-                   {"mine", mine},
-                   {"theirs", theirs},
-                   {"digest", text_digest(theirs)}},
-                  409);
+    return json_answer({{"what", theirs.empty() ? "the cue file is not there any more"
+                                                : "another program changed the cue file meanwhile"},
+                        {"fix", "choose which of the two is kept; the other stays as a version"},
+                        {"mine", mine},
+                        {"theirs", theirs},
+                        {"digest", text_digest(theirs)}},
+                       409);
 }
 
 /// Fails with invalid_input where a text is no lesson at all, so that nobody could change it at the desk any more.
@@ -199,7 +197,7 @@ Answer Desk::Impl::turn(Result<std::string> text, Result<std::string> (DeskFile:
         return refusal(what.error());
     overtaken.reset();
     show(std::move(made));
-    return answer({{"digest", view->digest}, {"what", *what}});
+    return json_answer({{"digest", view->digest}, {"what", *what}});
 }
 
 void Desk::Impl::watch(std::stop_token const& stop)
@@ -260,7 +258,7 @@ Answer Desk::try_change(std::string const& base, Change const& change)
     LessonView const made = look_at(*std::move(text), how.lesson, films(), how.look_of, now->drawn);
     if (auto const sound = check_lesson(made); !sound)
         return refusal(sound.error());
-    return answer({{"findings", findings_json(made.found.findings, made.file.document)}});
+    return json_answer({{"findings", findings_json(made.found.findings, made.file.document)}});
 }
 
 Answer Desk::undo(std::string const& base)
@@ -296,10 +294,10 @@ Answer Desk::restore(std::string const& base, std::string const& id)
 Answer Desk::keep_mine(std::string const& mine, std::string const& theirs_digest)
 {
     std::scoped_lock const lock{m_impl->mutex};
-    auto const theirs = m_impl->file->elsewhere();
-    if (!theirs)
-        return refusal(theirs.error());
-    std::string const there = *theirs ? **theirs : m_impl->file->text();
+    auto const on_disk = m_impl->file->on_disk();
+    if (!on_disk)
+        return refusal(on_disk.error());
+    std::string const& there = *on_disk;
     if (text_digest(there) != theirs_digest)
         return changed_elsewhere(mine, there);
     LessonView made = m_impl->look_at_text(mine);
@@ -320,10 +318,10 @@ Answer Desk::keep_mine(std::string const& mine, std::string const& theirs_digest
 Answer Desk::keep_theirs(std::string const& mine, std::string const& theirs_digest)
 {
     std::scoped_lock const lock{m_impl->mutex};
-    auto const theirs = m_impl->file->elsewhere();
-    if (!theirs)
-        return refusal(theirs.error());
-    std::string const there = *theirs ? **theirs : m_impl->file->text();
+    auto const on_disk = m_impl->file->on_disk();
+    if (!on_disk)
+        return refusal(on_disk.error());
+    std::string const& there = *on_disk;
     if (text_digest(there) != theirs_digest)
         return changed_elsewhere(mine, there);
     if (there.empty())

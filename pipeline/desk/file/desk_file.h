@@ -31,8 +31,9 @@ public:
     /// Looks at the file. A text of another program is taken over and the one before is kept as a version; `lost`:
     /// there is no file that can be read, and text() stays. Cheap where nothing has changed.
     Seen look();
-    /// The file's text where it is not text(); "" where the file is not there. None where it is. Fails with io where it
-    /// cannot be read.
+    /// The file's text; "" where the file is not there. Fails with io where it cannot be read.
+    Result<std::string> on_disk() const;
+    /// The same where it is not text(), else none.
     Result<std::optional<std::string>> elsewhere() const;
 
     /// Writes a text in place of text(). Fails with io, also where the file is not text() any more; then all is as
@@ -59,7 +60,6 @@ private:
     void enter(JournalEntry const& entry);
     Result<void> write(JournalEntry entry, std::string text, std::string_view there);
     Result<void> replace_file(std::string const& text, JournalEntry entry, std::string_view there);
-    Result<std::string> on_disk() const;
     Result<void> keep_before(JournalEntry const& entry, std::int64_t now);
     void take(std::string text);
 

@@ -6,8 +6,6 @@
 namespace tabard::pipeline {
 namespace {
 
-Answer list_answer(Json const& body) { return {200, "application/json", json_text(body), {}, {}}; }
-
 std::string text_of(JsonValue const& body, std::string_view key)
 {
     JsonValue const* const value = body.find(key);
@@ -74,7 +72,7 @@ Answer versions(Desk const& desk)
     Json list = Json::array();
     for (KeptVersion const& version : desk.versions())
         list.push_back({{"id", version.id}, {"when", version.when}, {"what", version.what}});
-    return list_answer(list);
+    return json_answer(list);
 }
 
 Answer version(Desk& desk, Request const& request)

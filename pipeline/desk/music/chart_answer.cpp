@@ -79,13 +79,9 @@ Answer chart_answer(LessonView const& view, std::string_view body)
         return refusal(422, "the chart is too long; split the part");
     auto const& lesson = view.file.reading.lesson;
     TypedChart const typed = typed_chart(text, *meter, lesson ? *lesson : Lesson{});
-    return {200,
-            "application/json",
-            json_text({{"mistakes", mistakes_json(typed.mistakes, text)},
-                       {"bars", bars_json(typed.chart)},
-                       {"picture", picture_of(typed.chart)}}),
-            {},
-            {}};
+    return json_answer({{"mistakes", mistakes_json(typed.mistakes, text)},
+                        {"bars", bars_json(typed.chart)},
+                        {"picture", picture_of(typed.chart)}});
 }
 
 } // namespace tabard::pipeline

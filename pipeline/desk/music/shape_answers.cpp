@@ -27,8 +27,6 @@ Asked asked(LessonView const& view, Request const& request)
     return {sketch_of(view).value_or(Lesson{}), std::nullopt};
 }
 
-Answer json_answer(Json const& json) { return {200, "application/json", json_text(json), {}, {}}; }
-
 Json choice_json(LessonView const& view, std::string const& name, ShapeChoice const& choice)
 {
     return {{"frets", choice.shape.frets_text()},

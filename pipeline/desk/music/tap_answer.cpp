@@ -127,7 +127,7 @@ Answer tap_answer(LessonView const& view, std::string_view body)
         answer = tapped_json(view.file.document, *part, *tapped);
     }
     answer["asks"] = asks_of(part->own(), request->each);
-    return {200, "application/json", json_text(answer), {}, {}};
+    return json_answer(answer);
 }
 
 } // namespace tabard::pipeline

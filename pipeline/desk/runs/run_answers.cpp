@@ -47,8 +47,6 @@ Json run_json(CommandRun const& run)
             {"result", Json::parse(run.result, nullptr, false)}};
 }
 
-Answer made_of(Json const& json) { return {200, "application/json", json_text(json), {}, {}}; }
-
 fs::path full_path(fs::path const& path)
 {
     std::error_code failed;
@@ -84,10 +82,10 @@ Answer begin(Runs& runs, Result<RunPlan> plan)
         Json const there{{"what", fmt::format("'{}' is there already", *plan->exists)},
                          {"fix", "replace it, or choose another name"},
                          {"exists", *plan->exists}};
-        return {409, "application/json", json_text(there), {}, {}};
+        return json_answer(there, 409);
     }
     auto const id = runs.commands.begin(std::move(plan->command));
-    return id ? made_of({{"id", *id}}) : refusal(id.error());
+    return id ? json_answer({{"id", *id}}) : refusal(id.error());
 }
 
 using Plan = Result<RunPlan> (*)(Json const&, RunLesson const&);
@@ -105,14 +103,14 @@ Answer list(Runs& runs)
     Json all = Json::array();
     for (CommandRun const& run : runs.commands.list())
         all.push_back(run_json(run));
-    return made_of(all);
+    return json_answer(all);
 }
 
 Answer cancel(Runs& runs, Request const& request)
 {
     Json const asked = Json::parse(request.body, nullptr, false);
     std::string const id = asked.is_object() && asked.contains("id") && asked["id"].is_string() ? asked["id"] : "";
-    return runs.commands.cancel(id) ? made_of(Json::object()) : refusal(404, "no such command runs");
+    return runs.commands.cancel(id) ? json_answer(Json::object()) : refusal(404, "no such command runs");
 }
 
 /// What a browser may show as it is; all else is only for saving.
@@ -170,7 +168,7 @@ Answer folder(Runs& runs)
     auto const files = lesson_files(full_path(runs.desk.options().lesson).parent_path());
     if (!files)
         return refusal(files.error());
-    return made_of({{"lessons", files->lessons}, {"films", files->films}, {"cuts", files->cuts}});
+    return json_answer({{"lessons", files->lessons}, {"films", files->films}, {"cuts", files->cuts}});
 }
 
 } // namespace

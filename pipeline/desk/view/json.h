@@ -1,6 +1,7 @@
 #pragma once
 #include "pipeline/cues/cue_document.h"
 #include "pipeline/desk/file/document_set.h"
+#include "pipeline/desk/server/exchange.h"
 #include "pipeline/time/time.h"
 
 #include <optional>
@@ -15,6 +16,11 @@ using Json = nlohmann::ordered_json;
 
 /// On one line. Bytes that are no UTF-8 (in a file's name) become U+FFFD.
 inline std::string json_text(Json const& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+inline Answer json_answer(Json const& json, int status = 200)
+{
+    return {status, "application/json", json_text(json), {}, {}};
+}
 
 /// Seconds of film time with at most six decimals.
 inline double json_seconds(Time time) { return static_cast<double>(to_ticks(time, 1, 1'000'000)) / 1e6; }
