@@ -4,7 +4,7 @@ import fs from 'node:fs';
 import http from 'node:http';
 import net from 'node:net';
 import {test} from 'node:test';
-import {lessonFolder, startDesk, until} from './desk.mjs';
+import {atEnd, lessonFolder, startDesk, until} from './desk.mjs';
 import {openBrowser} from './browser.mjs';
 import {request, send} from './raw.mjs';
 
@@ -103,7 +103,7 @@ test('the desk is heard on this machine alone', async t => {
 test('who says nothing, too much or never ends keeps nobody waiting', async t => {
   const desk = await startDesk(t, lessonFolder(t));
   const idle = Array.from({length: 24}, () => net.connect(desk.port, '127.0.0.1').on('error', () => {}));
-  t.after(() => idle.forEach(socket => socket.destroy()));
+  atEnd(t, () => idle.forEach(socket => socket.destroy()));
   idle.slice(12).forEach(socket => socket.write('POST /' + desk.token + '/edit HTTP/1.1\r\nContent-Length: 99\r\n'));
   await until(async () => (await desk.get('lesson')).status === 200, 'an answer beside 24 silent connections', 60);
   const before = desk.mostMemory();
@@ -152,12 +152,12 @@ test('a hostile page in another tab gets nothing and writes nothing', async t =>
   const desk = await startDesk(t, lessonFolder(t)), browser = await openBrowser(t);
   const before = fs.readFileSync(desk.file, 'utf8'), {digest} = await desk.lesson();
   const context = await browser.newContext();
-  t.after(() => context.close());
+  atEnd(t, () => context.close());
   await (await context.newPage()).goto(desk.url); // the teacher's own tab, in the same browser
   for (const guess of ['0'.repeat(32), '', desk.token]) {
     const server = http.createServer((_, answer) => answer.writeHead(200, {'Content-Type': 'text/html'}).end(hostilePage(desk, guess, digest)));
     await new Promise(done => server.listen(0, '127.0.0.1', done));
-    t.after(() => server.close());
+    atEnd(t, () => server.close());
     const page = await context.newPage();
     await page.goto(`http://127.0.0.1:${server.address().port}/`);
     const tried = await page.evaluate(() => window.all);

@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import {createRequire} from 'node:module';
 import {fileURLToPath} from 'node:url';
+import {atEnd} from './desk.mjs';
 
 const require = createRequire(fileURLToPath(new URL('../../build/outside/', import.meta.url)));
 const {chromium} = require('playwright-core');
@@ -14,7 +15,7 @@ export async function openBrowser(t, args = []) {
     executablePath: process.env.TABARD_CHROMIUM ?? '/usr/bin/chromium-headless-shell',
     args: ['--autoplay-policy=no-user-gesture-required', ...args],
   });
-  t.after(() => browser.close());
+  atEnd(t, () => browser.close());
   return browser;
 }
 
@@ -22,7 +23,7 @@ export async function openBrowser(t, args = []) {
  *  `page.asked` the addresses that it asked for. */
 export async function openPage(t, browser, desk, {width = 1440, height = 900, colorScheme = 'light'} = {}) {
   const context = await browser.newContext({viewport: {width, height}, colorScheme, acceptDownloads: true});
-  t.after(() => context.close().catch(() => {}));
+  atEnd(t, () => context.close().catch(() => {}));
   const page = await context.newPage();
   page.setDefaultTimeout(30_000);
   page.faults = [];
@@ -50,7 +51,7 @@ export class Pictures {
   static async open(t, browser) {
     const pictures = new Pictures();
     pictures.page = await browser.newPage();
-    t.after(() => pictures.page.close().catch(() => {}));
+    atEnd(t, () => pictures.page.close().catch(() => {}));
     return pictures;
   }
 

@@ -14,10 +14,26 @@ export const program = process.env.TABARD_PROGRAM ?? path.join(source, 'build/de
 export const kept = process.env.TABARD_DESK_FOLDER ?? path.join(source, 'build/dev/desk');
 fs.mkdirSync(kept, {recursive: true});
 
+const lastFirst = new WeakMap(); // what each test still has to do at its end
+
+/** Does `end` when the test `t` ends, the last that was asked for first: a program stops before its folder goes. Each is done, whether or not another failed. */
+export function atEnd(t, end) {
+  if (!lastFirst.has(t)) {
+    const ends = [];
+    lastFirst.set(t, ends);
+    t.after(async () => {
+      const failed = [];
+      for (const each of ends.reverse()) await Promise.resolve().then(each).catch(error => failed.push(error));
+      if (failed.length) throw failed.length === 1 ? failed[0] : new AggregateError(failed, failed.join('; '));
+    });
+  }
+  lastFirst.get(t).push(end);
+}
+
 /** An empty folder that is removed when the test `t` ends. */
 export function temporaryFolder(t) {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'tabard_desk_'));
-  t.after(() => fs.rmSync(folder, {recursive: true, force: true}));
+  atEnd(t, () => fs.rmSync(folder, {recursive: true, force: true}));
   return folder;
 }
 
@@ -94,7 +110,7 @@ export async function startDesk(t, file, {state = temporaryFolder(t), args = []}
   const env = {...process.env, XDG_STATE_HOME: path.join(state, 'state'), XDG_CACHE_HOME: path.join(state, 'cache'),
                TABARD_CACHE: path.join(state, 'cache/tabard'), FONTCONFIG_FILE: path.join(source, 'tests/data/fonts.conf')};
   const desk = new Desk(spawn(program, ['desk', '--no-browser', ...args, file], {env, stdio: ['ignore', 'pipe', 'pipe']}), file);
-  t.after(async () => {
+  atEnd(t, async () => {
     await desk.stop();
     if (/Sanitizer|runtime error/.test(desk.said)) throw new Error(desk.said);
   });
