@@ -74,9 +74,15 @@ struct ShowCue {
 
 /// Where a place of the chart lies in the film. May lie outside its section and before the film's start (negative).
 struct Pin {
+    /// Where and when the playing goes on that stops at a pin.
+    struct GoesOn {
+        BarPosition position; ///< the pin's own: a pause; behind it: what lies between is skipped
+        Time time{0};         ///< the pin's own: without a pause
+    };
     BarPosition position;
     Time time{0};
     SourcePosition at;
+    std::optional<GoesOn> goes_on{}; ///< as written "0:37 to 0:43" or "5.1 to 7.1"
 };
 
 /// A piece of a section that a cut has broken. It carries the whole chart; `from_bar` is where in it the piece begins

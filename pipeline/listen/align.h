@@ -19,11 +19,28 @@ struct HeardSpan {
     ChordFit chord;                    ///< whether it is the chord on paper
 };
 
+/// Where the playing leaves the chart and goes on with it.
+struct Deviation {
+    enum class Kind {
+        pause,   ///< nothing of the chart is played: talk, silence, a held chord
+        extra,   ///< bars that the chart does not have
+        again,   ///< bars that were played before, or the same bar begun anew: the last time is the one in `beats`
+        skipped, ///< beats `beat` to `next_beat` are not played
+    };
+    Kind kind = Kind::pause;
+    int beat = 0;       ///< the first of the chart that is not played in time before it
+    int next_beat = 0;  ///< the chart goes on with this one; `beat` itself but where beats are skipped
+    double from = 0;    ///< seconds: where beat `beat` would have begun
+    double to = 0;      ///< where `next_beat` begins, as in AlignedPart::beats
+    int again_from = 0; ///< again: the first beat that is played once more
+};
+
 struct AlignedPart {
     bool found = false;
     double confidence = 0;        ///< 0 to 1
-    std::vector<double> beats;    ///< beats + 1 times; empty where not found
+    std::vector<double> beats;    ///< beats + 1 times; empty where not found; skipped beats have the time of the next
     std::vector<HeardSpan> spans; ///< one a span of the chart; empty where not found
+    std::vector<Deviation> deviations{}; ///< rising; a beat before one lasts until its `from`
 };
 
 struct Alignment {

@@ -27,6 +27,20 @@ struct BeatPin {
     double seconds = 0;
 };
 
+/// One stroke of a strum pattern.
+struct ExpectedStroke {
+    double beat = 0;     ///< of the part, from the pattern's first
+    double weight = 1;   ///< how loud: an accent above 1, a ghost or muted stroke below
+    bool ringing = true; ///< otherwise muted: it is heard, its chord is not
+};
+
+/// What the right hand does over `beats` beats of a part, again and again from the first bar's first beat on. A beat on
+/// which there is no stroke is passed in silence. Without strokes: nothing is known of it.
+struct ExpectedStrokes {
+    std::vector<ExpectedStroke> strokes; ///< rising
+    int beats = 4;
+};
+
 /// One section's chart. Spans follow one another without gaps from beat 0. Seconds are film time.
 struct ExpectedPart {
     std::vector<ExpectedSpan> spans;
@@ -36,6 +50,7 @@ struct ExpectedPart {
     bool tempo_known = true;     ///< otherwise beat_seconds is a guess between half and twice the truth
     std::optional<double> about; ///< where the part starts, give or take some seconds; unknown without
     double about_deviation = 2;  ///< by how many seconds that is usually off
+    ExpectedStrokes strokes{};   ///< the part's strum pattern
     std::vector<BeatPin> pins;   ///< hard: the alignment goes through them
 
     int beats() const { return spans.empty() ? 0 : spans.back().first_beat + spans.back().beats; }
