@@ -35,12 +35,19 @@ struct Deviation {
     int again_from = 0; ///< again: the first beat that is played once more
 };
 
+/// By how much a part's reading beats the best one that lies elsewhere by up to a bar.
+struct PhaseMargin {
+    double nats = 1e3; ///< what speaks for the reading beyond what speaks for the other; 1e3: there is no other
+    double beats = 0;  ///< where the other lies: -0.5 is half a beat earlier
+};
+
 struct AlignedPart {
     bool found = false;
     double confidence = 0;        ///< 0 to 1
     std::vector<double> beats;    ///< beats + 1 times; empty where not found; skipped beats have the time of the next
     std::vector<HeardSpan> spans; ///< one a span of the chart; empty where not found
     std::vector<Deviation> deviations{}; ///< rising; a beat before one lasts until its `from`
+    PhaseMargin phase{};                 ///< against readings that are shifted
 };
 
 struct Alignment {

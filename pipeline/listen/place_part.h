@@ -1,0 +1,12 @@
+#pragma once
+#include "pipeline/listen/align.h"
+#include "pipeline/listen/chord_evidence.h"
+#include "pipeline/listen/semi_markov.h"
+
+namespace tabard::pipeline {
+
+/// Where the beats and the chords of a part lie that was found between `boundaries`, one a span and its end.
+AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
+                       Boundaries const& boundaries);
+
+} // namespace tabard::pipeline
