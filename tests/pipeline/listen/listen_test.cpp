@@ -6,6 +6,7 @@
 #include "pipeline/listen/onset_refinement.h"
 #include "tests/support/paths.h"
 #include "tests/support/performance/conditions.h"
+#include "tests/support/performance/guitars.h"
 
 #include <algorithm>
 #include <fstream>
@@ -171,7 +172,7 @@ TEST(StrokeOnset, IsFoundFromEightMillisecondsBeforeToTwentyAfterTheFirstString)
     std::vector<double> errors;
     std::mt19937 random(1);
     std::uniform_real_distribution<double> off(-0.010, 0.025);
-    for (NoteBank& bank : guitars("")) {
+    for (NoteBank& bank : sound_font_guitars()) {
         Take const take = perform(clean, bank, 77);
         for (PlayedPart const& part : take.played.parts)
             for (double const start : part.span_starts)

@@ -1,11 +1,12 @@
 #pragma once
 #include "tests/support/performance/performance.h"
 
-#include <filesystem>
 #include <string>
 #include <vector>
 
 namespace tabard::tests {
+
+enum class Microphone { good, laptop, phone };
 
 /// A kind of recording: how it is played and what lies over it.
 struct Condition {
@@ -18,6 +19,12 @@ struct Condition {
     double singing_level = 0;
     bool talk_between = false;
     bool aac = false;
+    std::string bit_rate = "64k"; ///< of the AAC
+    bool recorded_voice = false;  ///< the talk is a person's where one is installed
+    double hum_decibels = 0;      ///< sound over hum; 0 is none
+    Microphone microphone = Microphone::good;
+    double clipped = 0;     ///< what is above this share of the peak is cut; 0 is nothing
+    bool deviating = false; ///< the player leaves the chart
 };
 
 struct Take {
@@ -25,11 +32,11 @@ struct Take {
     std::vector<float> sound;
 };
 
-/// The table of conditions that the targets are set for.
+/// Kinds of recording: how teachers play and record, and how they leave the chart.
 std::vector<Condition> conditions();
-Take perform(Condition const& condition, NoteBank& bank, std::uint32_t seed);
 
-/// Steel and nylon guitars of the packaged sound fonts that are installed, and the recorded notes of a folder.
-std::vector<NoteBank> guitars(std::filesystem::path const& notes_folder);
+/// What is recorded of a performance.
+std::vector<float> record(Condition const& condition, Performance const& played, NoteBank& bank, std::uint32_t seed);
+Take perform(Condition const& condition, NoteBank& bank, std::uint32_t seed);
 
 } // namespace tabard::tests

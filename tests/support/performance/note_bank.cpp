@@ -6,7 +6,9 @@
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 #include <filesystem>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -95,18 +97,23 @@ std::optional<NoteBank> sound_font_notes(std::filesystem::path const& font, int 
 
 std::optional<NoteBank> recorded_notes(std::filesystem::path const& folder, std::string name)
 {
-    if (!std::filesystem::exists(folder / "E2.mp3"))
+    static constexpr std::array<char const*, 12> kNames{"C",  "Cs", "D",  "Ds", "E",  "F",
+                                                        "Fs", "G",  "Gs", "A",  "As", "B"};
+    std::map<int, std::filesystem::path> files;
+    for (int midi = 24; midi < 96; ++midi) {
+        auto const file = folder / fmt::format("{}{}.mp3", kNames[static_cast<std::size_t>(midi % 12)], midi / 12 - 1);
+        if (std::filesystem::exists(file))
+            files.emplace(midi, file);
+    }
+    if (files.empty())
         return std::nullopt;
-    return NoteBank(std::move(name), [folder](int midi) {
-        static constexpr std::array<char const*, 12> kNames{"C",  "Cs", "D",  "Ds", "E",  "F",
-                                                            "Fs", "G",  "Gs", "A",  "As", "B"};
-        // The set ends at D5: higher notes are the top one played faster.
-        int const file_midi = std::clamp(midi, 38, 74);
-        auto const file =
-            folder / fmt::format("{}{}.mp3", kNames[static_cast<std::size_t>(file_midi % 12)], file_midi / 12 - 1);
-        double const rate = kSampleRate / std::exp2((midi - file_midi) / 12.0);
-        return from_stroke(
-            floats_from(fmt::format("ffmpeg -v error -i '{}' -ac 1 -ar {:.0f} -f f32le -", file.string(), rate)));
+    return NoteBank(std::move(name), [files](int midi) {
+        // A note that the set leaves out is the nearest one played faster or slower.
+        auto const nearest =
+            std::ranges::min_element(files, {}, [=](auto const& file) { return std::abs(file.first - midi); });
+        double const rate = kSampleRate / std::exp2((midi - nearest->first) / 12.0);
+        return from_stroke(floats_from(
+            fmt::format("ffmpeg -v error -i '{}' -ac 1 -ar {:.0f} -f f32le -", nearest->second.string(), rate)));
     });
 }
 

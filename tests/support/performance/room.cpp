@@ -67,18 +67,6 @@ void add_reverb(std::vector<float>& sound, double seconds, double share)
         sound[n] += static_cast<float>(share) * wet[n];
 }
 
-std::vector<float> talk(std::string const& voice, int words_a_minute)
-{
-    static constexpr auto kText =
-        "Welcome back. Today we look at the whole song, part by part. Keep your third finger down and let the two high "
-        "strings ring. Now the same again, only slower. Watch my right hand, it never stops moving. If this shape is "
-        "hard, "
-        "leave the little finger off for a week. Ready? Listen once, then play along with me. Very good. That was the "
-        "verse, and here comes the bridge with its new chord.";
-    return floats_from(fmt::format("espeak-ng -v {} -s {} --stdout '{}' | ffmpeg -v error -i - -ac 1 -ar {} -f f32le -",
-                                   voice, words_a_minute, kText, kSampleRate));
-}
-
 void add_voice(std::vector<float>& sound, std::vector<float> const& voice, double from, double to, double level)
 {
     if (voice.empty())
@@ -96,12 +84,14 @@ void add_singing(std::vector<float>& sound, Performance const& performance, doub
     double phase = 0;
     for (std::size_t part = 0; part < performance.chart.size(); ++part) {
         auto const& spans = performance.chart[part].spans;
-        auto const& starts = performance.parts[part].span_starts;
+        PlayedPart const& played = performance.parts[part];
         for (std::size_t span = 0; span < spans.size(); ++span) {
+            if (!played.sounded(span))
+                continue;
             int const tone = spans[span].chord.tones[(span * 7 + part) % spans[span].chord.tones.size()];
             double const frequency = 440 * std::exp2((57 + (tone + 3) % 12 - 69) / 12.0);
-            double const from = starts[span] + 0.08;
-            double const to = span + 1 < spans.size() ? starts[span + 1] : performance.parts[part].beats.back();
+            double const from = played.span_starts[span] + 0.08;
+            double const to = played.sounded(span + 1) ? played.span_starts[span + 1] : played.beats.back();
             for (auto at = static_cast<std::size_t>(from * kSampleRate);
                  at < std::min(static_cast<std::size_t>(to * kSampleRate), sound.size()); ++at) {
                 double const seconds = static_cast<double>(at) / kSampleRate - from;

@@ -17,9 +17,6 @@ void add_noise(std::vector<float>& sound, double decibels, std::uint32_t seed);
 /// Adds a room: parallel feedback combs and all-passes (M. R. Schroeder, 1962), reverberation time in seconds.
 void add_reverb(std::vector<float>& sound, double seconds, double share);
 
-/// Sentences read by espeak-ng (invented talk of a lesson), mono at kSampleRate. Empty without the program.
-std::vector<float> talk(std::string const& voice, int words_a_minute);
-
 /// Lays `voice`, repeated with pauses, over the sound from `from` to `to` seconds; `level` relative to the sound's
 /// loudness.
 void add_voice(std::vector<float>& sound, std::vector<float> const& voice, double from, double to, double level);

@@ -3,11 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <optional>
 #include <span>
-#include <string>
 #include <vector>
-
-#include <fmt/format.h>
 
 namespace tabard::tests {
 
@@ -28,6 +26,34 @@ double beat_f_measure(std::span<double const> truth, std::span<double const> est
     return both > 0 ? 2 * static_cast<double>(hits) / both : 1;
 }
 
+bool is_watched(pipeline::ExpectedPart const& part, std::size_t span)
+{
+    bool const one_chord =
+        std::ranges::all_of(part.spans, [&](auto const& one) { return one.chord == part.spans.front().chord; });
+    return part.changes(span) || (one_chord && part.spans[span].first_beat % part.beats_per_bar == 0);
+}
+
+std::optional<double> error_of(pipeline::ExpectedPart const& part, PlayedPart const& played, std::size_t span,
+                               double seconds)
+{
+    if (!played.sounded(span))
+        return std::nullopt;
+    double error = std::abs(seconds - played.span_starts[span]);
+    if (played.passed[span])
+        error =
+            std::min(error, std::abs(seconds - played.beats[static_cast<std::size_t>(part.spans[span].first_beat)]));
+    return error;
+}
+
+std::vector<double> played_beats(std::vector<double> const& beats)
+{
+    std::vector<double> result;
+    for (std::size_t n = 0; n + 1 < beats.size(); ++n)
+        if (beats[n + 1] > beats[n])
+            result.push_back(beats[n]);
+    return result;
+}
+
 void Score::add(Performance const& played, pipeline::Alignment const& heard)
 {
     std::vector<double> truth;
@@ -35,22 +61,23 @@ void Score::add(Performance const& played, pipeline::Alignment const& heard)
     for (std::size_t part = 0; part < played.parts.size(); ++part) {
         auto const& really = played.parts[part];
         auto const& found = heard.parts[part];
-        truth.insert(truth.end(), really.beats.begin(), really.beats.end() - 1);
-        ++parts;
-        parts_found += found.found;
+        std::ranges::copy(played_beats(really.beats), std::back_inserter(truth));
         wrong_played += static_cast<int>(really.wrong.size());
         for (std::size_t span = 0; span < really.span_starts.size(); ++span) {
-            if (played.chart[part].changes(span))
-                change_errors.push_back(found.found ? std::abs(found.spans[span].seconds - really.span_starts[span])
-                                                    : 1e3);
+            auto const error =
+                error_of(played.chart[part], really, span, found.found ? found.spans[span].seconds : 1e3);
+            if (played.chart[part].changes(span) && error)
+                change_errors.push_back(*error);
             if (found.found && found.spans[span].chord.fit == pipeline::Fit::differs) {
                 ++wrong_said;
                 wrong_right += std::ranges::count(really.wrong, static_cast<int>(span)) > 0;
             }
         }
         if (found.found)
-            estimate.insert(estimate.end(), found.beats.begin(), found.beats.end() - 1);
+            std::ranges::copy(played_beats(found.beats), std::back_inserter(estimate));
     }
+    std::ranges::sort(truth);
+    std::ranges::sort(estimate);
     beat_f.push_back(beat_f_measure(truth, estimate));
 }
 
@@ -70,23 +97,6 @@ double Score::quantile(double share) const
 double Score::mean_beat_f() const
 {
     return std::accumulate(beat_f.begin(), beat_f.end(), 0.0) / static_cast<double>(beat_f.size());
-}
-
-std::string Score::header()
-{
-    return fmt::format("{:<34} {:>7} {:>7} {:>8} {:>7} {:>8} {:>6} {:>12}", "condition", "changes", "<=50ms", "median",
-                       "p90", "worst", "beat F", "wrong P / R");
-}
-
-std::string Score::row(std::string const& name) const
-{
-    auto const share = [](int part, int whole) {
-        return whole == 0 ? std::string("-") : fmt::format("{:.2f}", part / double(whole));
-    };
-    return fmt::format("{:<34} {:>7} {:>6.1f}% {:>6.1f}ms {:>5.0f}ms {:>6.0f}ms {:>6.2f} {:>5} / {:>4}", name,
-                       change_errors.size(), 100 * within(0.05), 1000 * quantile(0.5), 1000 * quantile(0.9),
-                       1000 * quantile(1), mean_beat_f(), share(wrong_right, wrong_said),
-                       share(wrong_right, wrong_played));
 }
 
 } // namespace tabard::tests

@@ -1,0 +1,145 @@
+#include "tests/bench/listen/check_tally.h"
+
+#include "overlay/base/precondition.h"
+#include "pipeline/cues/reader.h"
+#include "pipeline/listen/lesson_music.h"
+#include "pipeline/listen/listen.h"
+#include "pipeline/listen/listen_codes.h"
+#include "pipeline/timeline/tempo_map.h"
+#include "tests/support/performance/lesson_text.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+#include <set>
+
+#include <fmt/format.h>
+
+namespace tabard::tests {
+
+namespace {
+
+double mean_beat(Performance const& played)
+{
+    double seconds = 0;
+    double beats = 0;
+    for (PlayedPart const& part : played.parts)
+        if (part.played()) {
+            seconds += part.beats.back() - part.beats.front();
+            beats += static_cast<double>(part.beats.size() - 1);
+        }
+    return seconds / beats;
+}
+
+std::string percent(int part, int whole)
+{
+    return whole == 0 ? std::string("-") : fmt::format("{:.1f}", 100.0 * part / whole);
+}
+
+} // namespace
+
+void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
+{
+    for (std::size_t n = 0; n < kShifts.size(); ++n) {
+        Shift const& shift = kShifts[n];
+        Cues& cues = m_cues[n];
+        auto const text = timed_lesson(played, shift.seconds + shift.beats * mean_beat(played));
+        auto const reading = pipeline::parse_lesson(text, "lantern.json");
+        PRECONDITION(reading.lesson.has_value());
+        auto const& lesson = *reading.lesson;
+        if (lesson.sections.empty())
+            continue;
+        std::set<pipeline::SourcePosition> off;
+        std::set<pipeline::SourcePosition> unheard;
+        for (pipeline::Finding const& finding : pipeline::compare_with_sound(lesson, heard)) {
+            if (finding.code == pipeline::kCueOffSound.code)
+                off.insert(finding.at);
+            if (finding.code == pipeline::kPartNotHeard.code)
+                unheard.insert(finding.at);
+        }
+        auto const music = pipeline::lesson_music(lesson, pipeline::Places::as_written);
+        for (std::size_t p = 0; p < music.parts.size(); ++p) {
+            auto const& section = lesson.sections[static_cast<std::size_t>(music.origins[p].section)];
+            auto const number = static_cast<std::size_t>(std::stoi(section.name->substr(5))) - 1; // "Part 3"
+            PlayedPart const& truth = played.parts[number];
+            auto const map = *pipeline::tempo_map(section);
+            auto const& part = music.parts[p];
+            bool const silent = unheard.contains(section.at);
+            bool any = false;
+            for (std::size_t span = 0; span < part.spans.size(); ++span) {
+                if (!part.changes(span) || !truth.sounded(span))
+                    continue;
+                double const shown = pipeline::to_seconds(
+                    map.time_at(music.origins[p].position(part.spans[span].first_beat, *section.meter)));
+                // ITU-R BT.1359-1; a cue near its edge may go either way.
+                double const late = shown - truth.span_starts[span];
+                bool const passed = truth.passed[span];
+                bool const right = passed || (late < 0.040 && late > -0.115);
+                bool const wrong = !passed && (late > 0.050 || late < -0.135);
+                bool const flagged = off.contains(music.origins[p].places[span]) || off.contains(section.at);
+                ++cues.cues;
+                if (silent) {
+                    ++cues.unheard;
+                    continue;
+                }
+                any |= flagged;
+                cues.flagged += flagged;
+                cues.right += right;
+                cues.right_flagged += right && flagged;
+                cues.off += wrong;
+                cues.off_flagged += wrong && flagged;
+            }
+            if (!silent) {
+                ++cues.parts;
+                cues.parts_flagged += any;
+            }
+        }
+    }
+}
+
+void CheckTally::add(CheckTally const& other)
+{
+    for (std::size_t n = 0; n < m_cues.size(); ++n) {
+        m_cues[n].cues += other.m_cues[n].cues;
+        m_cues[n].unheard += other.m_cues[n].unheard;
+        m_cues[n].right += other.m_cues[n].right;
+        m_cues[n].right_flagged += other.m_cues[n].right_flagged;
+        m_cues[n].off += other.m_cues[n].off;
+        m_cues[n].off_flagged += other.m_cues[n].off_flagged;
+        m_cues[n].flagged += other.m_cues[n].flagged;
+        m_cues[n].parts += other.m_cues[n].parts;
+        m_cues[n].parts_flagged += other.m_cues[n].parts_flagged;
+    }
+}
+
+std::string CheckTally::header()
+{
+    return fmt::format("{:<36} {:>5} {:>9} {:>7} {:>7} {:>7} {:>7} {:>7} {:>7}", "check: cues flagged, %", "cues",
+                       "unjudged", "true", "+80 ms", "-80 ms", "+130", "-130", "+-beat/2");
+}
+
+std::string CheckTally::row(std::string const& name) const
+{
+    auto const all = [&](std::size_t n) { return percent(m_cues[n].flagged, m_cues[n].cues - m_cues[n].unheard); };
+    return fmt::format("{:<36} {:>5} {:>9} {:>7} {:>7} {:>7} {:>7} {:>7} {:>7}", name, m_cues[0].cues,
+                       m_cues[0].unheard, percent(m_cues[0].right_flagged, m_cues[0].right), all(1), all(2), all(3),
+                       all(4),
+                       percent(m_cues[5].flagged + m_cues[6].flagged,
+                               m_cues[5].cues + m_cues[6].cues - m_cues[5].unheard - m_cues[6].unheard));
+}
+
+std::string CheckTally::table() const
+{
+    std::string text = fmt::format("{:<22} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", "cues", "cues",
+                                   "unjudged", "in sync", "flagged %", "off", "found %", "flagged %", "parts %");
+    for (std::size_t n = 0; n < m_cues.size(); ++n) {
+        Cues const& one = m_cues[n];
+        text += fmt::format("{:<22} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", kShifts[n].name, one.cues,
+                            one.unheard, one.right, percent(one.right_flagged, one.right), one.off,
+                            percent(one.off_flagged, one.off), percent(one.flagged, one.cues - one.unheard),
+                            percent(one.parts_flagged, one.parts));
+    }
+    return text;
+}
+
+} // namespace tabard::tests

@@ -1,0 +1,166 @@
+// How well listening finds beats and chords in built performances: a table of kinds, how much its confidence is worth,
+// and how well finished cues are judged.
+//   listen_bench [--tune] [--songs N] [--only TEXT] [--cache FOLDER] [--no-check] [--verbose]
+// --tune takes the seeds that settings may be tuned on; the printed figures of a release come from the others.
+// --songs: performances a kind; the guitars take turns. --only: kinds whose names have TEXT ("deviating" and "normal"
+// are all of one group). --cache keeps built sound between runs. --verbose names each section that is wrong.
+#include "pipeline/listen/hearing.h"
+#include "tests/bench/listen/calibration.h"
+#include "tests/bench/listen/check_tally.h"
+#include "tests/bench/listen/kind_tally.h"
+#include "tests/bench/listen/outcome.h"
+#include "tests/bench/listen/take_cache.h"
+#include "tests/support/performance/guitars.h"
+
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
+namespace tabard::tests {
+namespace {
+
+struct Options {
+    bool tune = false;
+    int songs = 6;
+    std::string only;
+    std::filesystem::path cache;
+    bool check = true;
+    bool verbose = false;
+};
+
+Options read_options(int count, char** words)
+{
+    Options options;
+    for (int n = 1; n < count; ++n) {
+        std::string_view const word = words[n];
+        auto const next = [&] { return n + 1 < count ? words[++n] : ""; };
+        if (word == "--tune")
+            options.tune = true;
+        else if (word == "--songs")
+            options.songs = std::atoi(next());
+        else if (word == "--only")
+            options.only = next();
+        else if (word == "--cache")
+            options.cache = next();
+        else if (word == "--no-check")
+            options.check = false;
+        else if (word == "--verbose")
+            options.verbose = true;
+        else {
+            fmt::print(stderr, "listen_bench: what is {}?\n", word);
+            std::exit(2);
+        }
+    }
+    return options;
+}
+
+bool is_wanted(Condition const& condition, std::string const& only)
+{
+    return only.empty() || condition.name.find(only) != std::string::npos ||
+           only == (condition.deviating ? "deviating" : "normal");
+}
+
+/// A section that needs a look, and why.
+void print_section(SectionOutcome const& section)
+{
+    bool const right = section.played ? section.found && section.every_change_within(0.1) : !section.found;
+    if (right && section.trusted && section.deviations == section.deviations_right && section.deviations_false == 0)
+        return;
+    fmt::print("    {}{}: {} {:.2f}{}{}; errors ms:", section.confident_and_wrong() ? "WRONG " : "", section.name,
+               !section.found    ? "not found"
+               : section.trusted ? "sure"
+                                 : "doubtful",
+               section.confidence, section.doubt.empty() ? "" : " ", section.doubt);
+    for (double const error : section.errors)
+        fmt::print(" {:.0f}", 1000 * error);
+    fmt::print("; deviations {} made, {} right, {} false\n", section.deviations, section.deviations_right,
+               section.deviations_false);
+}
+
+class Bench {
+public:
+    explicit Bench(Options options) : m_options(std::move(options)), m_cache(m_options.cache), m_banks(guitars()) {}
+
+    void run()
+    {
+        fmt::print("{} performances a kind ({} seeds), notes:", m_options.songs,
+                   m_options.tune ? "tuning" : "evaluation");
+        for (NoteBank const& bank : m_banks)
+            fmt::print(" {};", bank.name());
+        fmt::print(
+            "\nWRONG: sections that are sure, and a change is more than 200 ms off. r/said: changes within 100 ms "
+            "or in a section that is not sure.\ndev: where the player leaves the chart: right, missed, false. "
+            "pins: a change. cost: seconds of work a minute of sound.\n\n{}\n",
+            KindTally::header());
+        auto const kinds = conditions();
+        for (std::size_t kind = 0; kind < kinds.size(); ++kind)
+            if (is_wanted(kinds[kind], m_options.only))
+                run_kind(kinds[kind], kind);
+        if (m_normal.performances > 0)
+            fmt::print("{}\n", m_normal.row("ALL NORMAL KINDS"));
+        if (m_deviating.performances > 0)
+            fmt::print("{}\n", m_deviating.row("ALL DEVIATING KINDS"));
+        fmt::print("\n{}", m_calibration.table());
+        if (m_options.check)
+            fmt::print("\n{}\n{}\n{}", CheckTally::header(), m_check_rows, m_check.table());
+    }
+
+private:
+    void run_kind(Condition const& condition, std::size_t kind)
+    {
+        using Clock = std::chrono::steady_clock;
+        KindTally tally;
+        CheckTally check;
+        for (int song = 0; song < m_options.songs; ++song) {
+            NoteBank& bank = m_banks[(kind + static_cast<std::size_t>(song)) % m_banks.size()];
+            auto const seed = static_cast<std::uint32_t>((m_options.tune ? 1000 : 500'000) + 97 * song +
+                                                         7919 * static_cast<int>(kind));
+            auto const take = m_cache.take(condition, bank, seed);
+            auto const start = Clock::now();
+            auto const heard = pipeline::hear(take.take.sound);
+            double const seconds = std::chrono::duration<double>(Clock::now() - start).count();
+            auto const outcome =
+                outcome_of(take, fmt::format("{}, {}, song {}", condition.name, bank.name(), song), heard, seconds);
+            tally.add(outcome);
+            for (SectionOutcome const& section : outcome.sections) {
+                m_calibration.add(section);
+                if (m_options.verbose)
+                    print_section(section);
+            }
+            // Of a kind that the chart is wrong for no cue can be said to be right.
+            if (m_options.check && condition.manner.capo == 0 && condition.manner.wrong == 0)
+                check.add(take.take.played, heard);
+        }
+        fmt::print("{}\n", tally.row(condition.name));
+        std::fflush(stdout);
+        m_check_rows += check.row(condition.name) + "\n";
+        m_check.add(check);
+        (condition.deviating ? m_deviating : m_normal).add(tally);
+    }
+
+    Options m_options;
+    TakeCache m_cache;
+    std::vector<NoteBank> m_banks;
+    KindTally m_normal;
+    KindTally m_deviating;
+    Calibration m_calibration;
+    CheckTally m_check;
+    std::string m_check_rows;
+};
+
+} // namespace
+} // namespace tabard::tests
+
+int main(int count, char** words)
+{
+    using namespace tabard::tests;
+    Bench(read_options(count, words)).run();
+    return 0;
+}

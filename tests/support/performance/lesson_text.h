@@ -1,0 +1,15 @@
+#pragma once
+#include "tests/support/performance/performance.h"
+
+#include <string>
+
+namespace tabard::tests {
+
+/// The cue file that an author of a performance starts from: charts, strums, and roughly the times.
+std::string rough_lesson(Performance const& played);
+
+/// The finished cue file, true: every bar line of the parts that are played in one go is pinned `lead` seconds before
+/// it. All cues are `shift` seconds late.
+std::string timed_lesson(Performance const& played, double shift = 0, double lead = 0.030);
+
+} // namespace tabard::tests
