@@ -15,9 +15,9 @@
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/listen/hear_film.h"
 #include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
-#include "pipeline/sound/film_sound.h"
 
 #include <algorithm>
 #include <iterator>
@@ -57,8 +57,8 @@ Result<overlay::Theme> theme_of(pipeline::Lesson const& lesson, pipeline::Timeli
 
 Result<std::vector<pipeline::Finding>> heard_in(pipeline::Lesson const& lesson, std::stop_token stop)
 {
-    TRY_ASSIGN(auto const sound, pipeline::film_sound(*lesson.footage, pipeline::kListenRate, std::move(stop)));
-    return pipeline::compare_with_sound(lesson, pipeline::hear(sound));
+    TRY_ASSIGN(auto const heard, pipeline::hear_film(*lesson.footage, std::move(stop)));
+    return pipeline::compare_with_sound(lesson, heard);
 }
 
 Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipeline::Workspace& workspace,

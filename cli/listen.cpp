@@ -7,10 +7,9 @@
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/cues/finding_line.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/listen/hear_film.h"
 #include "pipeline/listen/heard_document.h"
-#include "pipeline/listen/hearing.h"
 #include "pipeline/listen/listen_report.h"
-#include "pipeline/sound/film_sound.h"
 #include "pipeline/workspace/workspace.h"
 
 #include <algorithm>
@@ -37,11 +36,10 @@ struct ListenArguments {
     int early = 125;
 };
 
-Result<std::vector<float>> sound_of(fs::path const& film, Console const& console)
+Result<pipeline::Hearing> sound_of(fs::path const& film, Console const& console)
 {
     ProgressBar bar(console, "Listening");
-    return pipeline::film_sound(film, pipeline::kListenRate, interrupt_token(),
-                                [&bar](double share) { bar.show(share); });
+    return pipeline::hear_film(film, interrupt_token(), [&bar](double share) { bar.show(share); });
 }
 
 ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Hearing const& heard,
@@ -116,8 +114,7 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
         say_charts(arguments, written, console);
     TRY_VOID(check_has_charts(arguments, *written.file.reading.lesson));
     auto const& lesson = *written.file.reading.lesson;
-    TRY_ASSIGN(auto const sound, sound_of(written.film.path, console));
-    auto const heard = pipeline::hear(sound);
+    TRY_ASSIGN(auto const heard, sound_of(written.film.path, console));
     TRY_VOID(check_not_interrupted());
     if (arguments.check)
         return check(arguments, lesson, heard, console);

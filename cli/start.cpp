@@ -9,9 +9,9 @@
 #include "pipeline/cues/next_command.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/listen/hear_film.h"
 #include "pipeline/listen/propose_sections.h"
 #include "pipeline/media/read/fingerprint.h"
-#include "pipeline/sound/film_sound.h"
 #include "pipeline/time/timecode.h"
 #include "pipeline/workspace/workspace.h"
 
@@ -50,13 +50,10 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
                                                      Console const& console)
 {
     ProgressBar bar(console, "Listening");
-    pipeline::Listener listener;
-    auto const heard = pipeline::stream_film_sound(
-        film.path, pipeline::kListenRate, interrupt_token(), [&bar](double share) { bar.show(share); },
-        [&listener](std::span<float const> block) { listener.add(block); });
+    auto const heard = pipeline::hear_film(film.path, interrupt_token(), [&bar](double share) { bar.show(share); });
     if (!heard)
         return {};
-    return pipeline::propose_sections(listener.finish(), duration);
+    return pipeline::propose_sections(*heard, duration);
 }
 
 Result<void> start(StartOptions const& options, Console const& console)

@@ -25,6 +25,7 @@ std::vector<std::uint8_t> silent_frames(std::vector<float> levels)
 
 void Listener::add(std::span<float const> block)
 {
+    m_rises.add(block);
     m_recent.insert(m_recent.end(), block.begin(), block.end());
     if (m_recent.size() >= kEnough)
         look(false);
@@ -57,6 +58,7 @@ Hearing Listener::finish()
     heard.silent = silent_frames(peaks.levels);
     heard.levels = std::move(peaks.levels);
     heard.novelty = m_onsets.finish();
+    heard.rises = m_rises.finish();
     return heard;
 }
 
@@ -65,9 +67,7 @@ Hearing hear(std::span<float const> sound)
     Listener listener;
     for (std::size_t at = 0; at < sound.size(); at += kEnough)
         listener.add(sound.subspan(at, std::min(kEnough, sound.size() - at)));
-    Hearing heard = listener.finish();
-    heard.sound = sound;
-    return heard;
+    return listener.finish();
 }
 
 } // namespace tabard::pipeline

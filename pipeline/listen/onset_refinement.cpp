@@ -23,22 +23,18 @@ struct Candidate {
 
 } // namespace
 
-double start_of_rise(std::span<float const> sound, double near)
+double start_of_rise(std::span<float const> rises, double near)
 {
-    constexpr std::ptrdiff_t kHop = 32;
     constexpr std::ptrdiff_t kWindow = 3;  // hops
     constexpr std::ptrdiff_t kBefore = 36; // hops: 52 ms
     constexpr std::ptrdiff_t kAfter = 22;
     constexpr std::ptrdiff_t kDip = 7;
     constexpr float kShare = 0.3F;
-    auto const centre = static_cast<std::ptrdiff_t>(near * kListenRate) / kHop;
+    auto const centre = static_cast<std::ptrdiff_t>(near * kListenRate) / kRiseHop;
     std::array<float, kBefore + kAfter + kWindow> energies{};
     for (std::ptrdiff_t n = 0; n < std::ssize(energies); ++n)
-        for (std::ptrdiff_t at = std::max<std::ptrdiff_t>(1, (centre - kBefore + n) * kHop);
-             at < std::min((centre - kBefore + n + 1) * kHop, std::ssize(sound)); ++at) {
-            float const rise = sound[static_cast<std::size_t>(at)] - 0.9F * sound[static_cast<std::size_t>(at) - 1];
-            energies[static_cast<std::size_t>(n)] += rise * rise;
-        }
+        if (auto const at = centre - kBefore + n; at >= 0 && at < std::ssize(rises))
+            energies[static_cast<std::size_t>(n)] = rises[static_cast<std::size_t>(at)];
     // The slope at each hop: between the windows after and before it.
     std::array<float, kBefore + kAfter> slopes{};
     for (std::ptrdiff_t n = kWindow; n < std::ssize(slopes); ++n) {
@@ -56,7 +52,7 @@ double start_of_rise(std::span<float const> sound, double near)
     for (auto at = steepest; at != slopes.begin() && start - at <= kDip; --at)
         if (*at > kShare * *steepest)
             start = at;
-    return static_cast<double>((centre - kBefore + (start - slopes.begin())) * kHop) / kListenRate;
+    return static_cast<double>((centre - kBefore + (start - slopes.begin())) * kRiseHop) / kListenRate;
 }
 
 RefinedOnset refine_onset(Hearing const& heard, ChordEvidence const& evidence, std::size_t before, std::size_t after,
@@ -85,7 +81,7 @@ RefinedOnset refine_onset(Hearing const& heard, ChordEvidence const& evidence, s
         if (std::abs(candidate.seconds - best.seconds) >= kApart && candidate.score > second.score)
             second = candidate;
     double const margin = second.score > -1e9 ? best.score - second.score : 1e3;
-    return {start_of_rise(heard.sound, best.seconds), second.seconds, margin};
+    return {start_of_rise(heard.rises, best.seconds), second.seconds, margin};
 }
 
 } // namespace tabard::pipeline

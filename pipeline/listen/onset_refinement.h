@@ -19,6 +19,7 @@ RefinedOnset refine_onset(Hearing const& heard, ChordEvidence const& evidence, s
                           double expected, double reach);
 
 /// Walks back from about `near` to where the energy starts to rise: where the slope was 30 % of the steepest.
-double start_of_rise(std::span<float const> sound, double near);
+/// `rises`: as Hearing has them.
+double start_of_rise(std::span<float const> rises, double near);
 
 } // namespace tabard::pipeline

@@ -26,7 +26,8 @@ struct EvidenceGrid {
 
 EvidenceGrid lay_grid(ChordEvidence const& evidence, std::span<float const> novelty, double step);
 
-/// The explicit-duration Viterbi search through one part.
+/// The explicit-duration Viterbi search through one part. How it came to its scores is not kept, since spans times the
+/// film's length would need more memory than all else: trace() searches once more what can lead to one end.
 class PartTrellis {
 public:
     struct Span {
@@ -42,18 +43,25 @@ public:
     std::vector<float> const& exit() const { return m_scores; }
     GridRange exit_range() const { return m_ranges.back(); }
     std::size_t last_chord() const { return m_spans.back().chord; }
-    /// The boundaries that lead to ending at `end`, as grid steps.
+    /// The boundaries that lead to ending at `end`, as grid steps; `end` can be reached: its score is no kImpossible.
     std::vector<int> trace(int end) const;
 
 private:
-    void advance(std::size_t span);
+    using Scores = std::vector<float>;
+    using Lengths = std::vector<std::uint16_t>;
+    /// The shortest and the longest that a span may be, in steps.
+    static GridRange lengths_of(Span const& span);
+    /// From the scores of beginning a span in `from` to those of ending it in `to`; `best` gets the length of each.
+    Scores advance(Span const& span, GridRange from, GridRange to, Scores const& scores, Lengths* best) const;
+    /// The boundaries that can lead to ending at `end`.
+    std::vector<GridRange> leading_to(int end) const;
 
     EvidenceGrid const* m_grid;
     std::vector<Span> m_spans;
     std::vector<GridRange> m_ranges; ///< spans + 1
     double m_deviation;
-    std::vector<float> m_scores;
-    std::vector<std::vector<std::uint16_t>> m_lengths; ///< the best length of a span, by its end
+    Scores m_entry;
+    Scores m_scores;
 };
 
 } // namespace tabard::pipeline

@@ -51,14 +51,10 @@ Result<void> read_all(SoundReader& reader, std::filesystem::path const& film, st
 } // namespace
 
 Result<void> stream_film_sound(std::filesystem::path const& film, int rate, std::stop_token stop,
-                               std::function<void(double)> const& progress,
-                               std::function<void(std::span<float const>)> const& take)
+                               std::function<void(double)> const& progress, Take const& take)
 {
     TRY_ASSIGN(auto reader, SoundReader::open(film, {rate, Channels::mono}, stop));
-    return read_all(reader, film, stop, progress, [&take](std::span<float const> block) {
-        take(block);
-        return Result<void>{};
-    });
+    return read_all(reader, film, stop, progress, take);
 }
 
 Result<std::vector<float>> film_sound(std::filesystem::path const& film, int rate, std::stop_token stop,

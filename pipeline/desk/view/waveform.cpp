@@ -46,8 +46,11 @@ private:
 Result<std::string> read_waveform(std::filesystem::path const& film, std::stop_token stop)
 {
     Peaks peaks;
-    auto const read = stream_film_sound(film, kSoundRate, std::move(stop), {},
-                                        [&](std::span<float const> samples) { peaks.take(samples); });
+    auto const read =
+        stream_film_sound(film, kSoundRate, std::move(stop), {}, [&](std::span<float const> samples) -> Result<void> {
+            peaks.take(samples);
+            return {};
+        });
     if (!read && read.error().kind == ErrorKind::not_found)
         return std::string{};
     std::string all = peaks.finish();

@@ -55,6 +55,7 @@ TEST(ProposeSections, SoundHeardInPassingSaysWhatTheWholeSays)
         EXPECT_EQ(passing.levels, whole.levels);
         EXPECT_EQ(passing.silent, whole.silent);
         EXPECT_EQ(passing.novelty, whole.novelty);
+        EXPECT_EQ(passing.rises, whole.rises);
         ASSERT_EQ(passing.chroma.size(), whole.chroma.size());
         for (std::size_t n = 0; n < whole.chroma.size(); ++n) {
             ASSERT_EQ(passing.chroma[n].treble, whole.chroma[n].treble) << n;

@@ -73,9 +73,10 @@ TEST(FilmSound, StreamedSoundIsTheSameSound)
     ASSERT_TRUE(whole) << whole.error().what;
     EXPECT_NEAR(static_cast<double>(whole->size()) / 22050, 3, 0.05);
     std::vector<float> streamed;
-    ASSERT_TRUE(stream_film_sound(film, 22050, {}, {}, [&](std::span<float const> block) {
+    ASSERT_TRUE(stream_film_sound(film, 22050, {}, {}, [&](std::span<float const> block) -> Result<void> {
         EXPECT_LT(block.size(), 22050U);
         streamed.insert(streamed.end(), block.begin(), block.end());
+        return {};
     }));
     EXPECT_EQ(streamed, *whole);
 }
