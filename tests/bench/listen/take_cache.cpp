@@ -37,10 +37,11 @@ std::string name_of(Condition const& condition, Performance const& played, NoteB
 {
     Hash hash;
     hash.add(fmt::format("{} {} {} {}|", kSoundVersion, condition.name, bank.name(), seed));
-    hash.add(fmt::format("{} {} {} {} {} {} {} {} {} {} {} {}|", condition.cents, condition.noise_decibels,
+    hash.add(fmt::format("{} {} {} {} {} {} {} {} {} {} {} {} {}|", condition.cents, condition.noise_decibels,
                          condition.reverb_seconds, condition.voice_level, condition.singing_level,
                          condition.talk_between, condition.aac, condition.bit_rate, condition.recorded_voice,
-                         condition.hum_decibels, static_cast<int>(condition.microphone), condition.clipped));
+                         condition.hum_decibels, static_cast<int>(condition.microphone), condition.clipped,
+                         condition.click));
     for (Strike const& strike : played.strikes)
         hash.add(fmt::format("{:.6f} {} {} {:.4f} {:.4f}|", strike.seconds, strike.string, strike.midi, strike.level,
                              strike.rings));

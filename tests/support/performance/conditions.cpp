@@ -211,6 +211,19 @@ void add_deviating(Kinds& kinds)
     add("a part not played", ordered(PartOrder::not_played));
 }
 
+void add_between_chords(Kinds& kinds)
+{
+    Manner runs = everyday();
+    runs.runs = 0.5;
+    kinds.push_back({.name = "bass runs before changes", .manner = runs});
+    Manner lifts = everyday();
+    lifts.lifts = 0.8;
+    kinds.push_back({.name = "the hand lifts before changes", .manner = lifts});
+    Manner strict = everyday();
+    strict.drift = 0.004;
+    kinds.push_back({.name = "metronome", .manner = strict, .click = 0.7});
+}
+
 } // namespace
 
 std::vector<Condition> conditions()
@@ -221,6 +234,7 @@ std::vector<Condition> conditions()
     add_files(kinds);
     add_hard_sound(kinds);
     add_deviating(kinds);
+    add_between_chords(kinds); // new kinds come last: a kind's seeds go by its place
     return kinds;
 }
 

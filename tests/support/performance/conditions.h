@@ -24,6 +24,7 @@ struct Condition {
     double hum_decibels = 0;      ///< sound over hum; 0 is none
     Microphone microphone = Microphone::good;
     double clipped = 0;     ///< what is above this share of the peak is cut; 0 is nothing
+    double click = 0;       ///< level of a metronome that the player follows, relative to the playing; 0 is none
     bool deviating = false; ///< the player leaves the chart
 };
 

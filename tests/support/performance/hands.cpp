@@ -4,14 +4,38 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace tabard::tests {
 
 using Motion = overlay::StrumStep::Motion;
 
+namespace {
+
+double level_of(overlay::StrumStep const& step, bool first, RightHand const& hand)
+{
+    if (hand.free)
+        return first ? 0.9 : 0.65;
+    if (hand.bass && step.motion == Motion::pluck)
+        return 0.95; // the thumb leans into what the strums answer
+    double const plain = first ? 0.72 : 0.65;
+    return (step.accent ? 0.95 : plain) * (step.motion == Motion::up ? 0.85 : 1) * (step.muted ? 0.8 : 1);
+}
+
+} // namespace
+
 bool RightHand::strikes_at(double beat) const
 {
     return std::ranges::any_of(strokes, [=](Stroke const& one) { return std::abs(one.beat - beat) < 0.01; });
+}
+
+RightHand by_pattern(std::vector<Stroke> strokes)
+{
+    auto const has = [&](Motion motion) {
+        return std::ranges::count(strokes, motion, [](Stroke const& one) { return one.step.motion; }) > 0;
+    };
+    bool const bass = has(Motion::pluck) && has(Motion::down);
+    return {std::move(strokes), false, bass};
 }
 
 Stroke down_stroke()
@@ -52,7 +76,8 @@ RightHand made_up(Manner const& manner, Dice& dice)
 
 RightHand fill(Manner const& manner)
 {
-    RightHand hand{{}, false};
+    RightHand hand;
+    hand.free = false;
     for (int half = 0; half < 2 * manner.beats_per_bar; ++half) {
         hand.strokes.push_back(half % 2 == 0 ? down_stroke() : up_stroke());
         hand.strokes.back().beat = 0.5 * half;
@@ -60,12 +85,12 @@ RightHand fill(Manner const& manner)
     return hand;
 }
 
-void Hands::stroke(double time, int shape, Stroke const& one, bool first, bool free)
+void Hands::stroke(double time, int shape, Stroke const& one, bool first, RightHand const& hand)
 {
     std::vector<Strike> strings;
     for (ShapeNote const& note : notes_of_shape(shape))
         strings.push_back({.string = note.string, .midi = note.midi});
-    double const level = level_of(one.step, first, free) * m_dice.uniform(0.8, 1.2);
+    double const level = level_of(one.step, first, hand) * m_dice.uniform(0.8, 1.2);
     double spread = m_manner.picked ? 0.005 : m_dice.uniform(m_manner.spread_low, m_manner.spread_high);
     double rings = m_manner.rings;
     if (one.step.motion == Motion::pluck) {
@@ -82,6 +107,8 @@ void Hands::stroke(double time, int shape, Stroke const& one, bool first, bool f
     } else if (one.step.motion == Motion::up) {
         std::ranges::reverse(strings);
         strings.resize(std::min<std::size_t>(strings.size(), 4));
+    } else if (hand.bass) {
+        strings.erase(strings.begin(), strings.end() - std::min<std::ptrdiff_t>(std::ssize(strings), 4));
     }
     if (one.step.muted)
         rings = mute(strings);
@@ -92,14 +119,6 @@ void Hands::stroke(double time, int shape, Stroke const& one, bool first, bool f
         m_performance.strikes.push_back(strings[n]);
     }
     m_performance.seconds = std::max(m_performance.seconds, time + 1);
-}
-
-double Hands::level_of(overlay::StrumStep const& step, bool first, bool free) const
-{
-    if (free)
-        return first ? 0.9 : 0.65;
-    double const plain = first ? 0.72 : 0.65;
-    return (step.accent ? 0.95 : plain) * (step.motion == Motion::up ? 0.85 : 1) * (step.muted ? 0.8 : 1);
 }
 
 /// The strings that the fingers pluck; string 0 is the chord's lowest, and one that the chord leaves out is the next
@@ -128,6 +147,11 @@ double Hands::mute(std::vector<Strike>& strings)
     for (Strike& strike : strings)
         strike.midi += static_cast<int>(m_dice.more() % 13);
     return m_dice.more_uniform(0.03, 0.06);
+}
+
+void Hands::pluck(double time, int string, int midi, float level)
+{
+    m_performance.strikes.push_back({time, string, midi, level});
 }
 
 void Hands::stop_strings(double time)

@@ -12,9 +12,13 @@ namespace tabard::tests {
 struct RightHand {
     std::vector<Stroke> strokes; ///< of a bar
     bool free = true;            ///< made up by the player, not by a pattern
+    bool bass = false;           ///< bass notes and strums in turn: the strums leave the bass strings out
 
     bool strikes_at(double beat) const;
 };
+
+/// The strokes of a pattern.
+RightHand by_pattern(std::vector<Stroke> strokes);
 
 Stroke down_stroke();
 Stroke up_stroke();
@@ -32,8 +36,10 @@ public:
     {
     }
 
-    /// `first`: of its chord. `free`: not of a pattern.
-    void stroke(double time, int shape, Stroke const& one, bool first, bool free);
+    /// One stroke of `hand`; `first`: of its chord.
+    void stroke(double time, int shape, Stroke const& one, bool first, RightHand const& hand);
+    /// One string alone.
+    void pluck(double time, int string, int midi, float level);
     void stop_strings(double time);
     /// Open strings, while the left hand moves.
     void strum_open(double time);
@@ -43,7 +49,6 @@ public:
     void cut_off(double time);
 
 private:
-    double level_of(overlay::StrumStep const& step, bool first, bool free) const;
     std::vector<Strike> plucked(std::vector<Strike> const& strings, std::vector<overlay::Pluck> const& plucks);
     double mute(std::vector<Strike>& strings);
 

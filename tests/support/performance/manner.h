@@ -65,6 +65,8 @@ struct Manner {
     double ritardando = 0;      ///< by what ratio the last beat is longer than the others; two bars lead to it
     double rubato = 0;          ///< by what ratio the tempo swells and ebbs over a few bars
     double passing_notes = 0;   ///< share of plucked notes that are none of the chord
+    double runs = 0;            ///< share of the changes that two bass notes lead to
+    double lifts = 0;           ///< share of the changes before which the hand lets go of the strings
     Departure departure = Departure::none;
     double departing = 0.75; ///< share of the parts that have the departure
     PartOrder order = PartOrder::as_written;

@@ -30,7 +30,7 @@ void forget_what_was_skipped(ExpectedPart const& chart, PlayedPart& played)
 PlayedPart PartPlayer::play(PartCourse const& course)
 {
     ExpectedPart const& chart = m_written.chart;
-    m_hand = m_manner.patterns.empty() ? made_up(m_manner, m_dice) : RightHand{m_written.strokes, false};
+    m_hand = m_manner.patterns.empty() ? made_up(m_manner, m_dice) : by_pattern(m_written.strokes);
     std::vector<int> shapes = m_written.shapes;
     for (std::size_t span = 0; span < shapes.size(); ++span)
         if (m_dice.chance(m_manner.wrong)) {
@@ -75,6 +75,8 @@ void PartPlayer::strike_shared(std::size_t index, int shape)
     else if (may_push)
         pushed = comes_with_the_stroke_before(from);
     double const start = strike_span({whole.chord, from, to - from}, shape, pushed, change);
+    if (to == whole.first_beat + whole.beats && index + 1 < m_written.shapes.size())
+        lead_to(index + 1, to);
     if (begins) {
         m_played.span_starts[index] = start;
         m_played.pushed[index] = pushed;
@@ -91,6 +93,23 @@ bool PartPlayer::comes_with_the_stroke_before(int beat)
     return m_hand.strikes_at(before) && m_dice.more_chance(m_manner.anticipate);
 }
 
+/// What the hands do before the chord of span `next` comes on beat `beat`: a run of bass notes, a lift.
+void PartPlayer::lead_to(std::size_t next, int beat)
+{
+    if (!m_written.chart.changes(next))
+        return;
+    if (m_manner.runs > 0 && m_dice.more_chance(m_manner.runs)) {
+        int const from = notes_of_shape(m_written.shapes[next - 1]).front().midi;
+        int const to = notes_of_shape(m_written.shapes[next]).front().midi;
+        for (int step = 1; step <= 2; ++step) {
+            int const midi = from + (to - from) * step / 3 + (from == to ? step : 0);
+            m_hands.pluck(time_at(beat - 1.5 + 0.5 * step), midi < 45 ? 0 : 1, midi, 0.8F);
+        }
+    }
+    if (m_manner.lifts > 0 && m_dice.more_chance(m_manner.lifts))
+        m_hands.stop_strings(time_at(beat) - m_dice.more_uniform(0.06, 0.2));
+}
+
 /// A bar that is not written: some chord of the part or the song.
 void PartPlayer::strike_extra(std::vector<int> const& shapes)
 {
@@ -104,7 +123,7 @@ void PartPlayer::leave(Turn const& turn, double time)
     if (turn.mistake) {
         auto const& shapes = m_written.shapes;
         m_hands.stroke(time, wrong_shape_for(shapes[m_dice.more() % shapes.size()], m_dice), down_stroke(), true,
-                       m_hand.free);
+                       m_hand);
         time += 0.25;
     }
     if (turn.wait > 0 && turn.stopped)
@@ -134,7 +153,7 @@ double PartPlayer::strike_span(ExpectedSpan const& span, int shape, bool pushed,
         } else if (m_dice.chance(m_manner.missed)) {
             return;
         }
-        m_hands.stroke(time, shape, one, !start, hand.free);
+        m_hands.stroke(time, shape, one, !start, hand);
         if (!one.step.muted) // a muted stroke has no chord
             start = start.value_or(time);
     };

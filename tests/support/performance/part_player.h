@@ -27,6 +27,7 @@ public:
 private:
     void strike_shared(std::size_t index, int shape);
     bool comes_with_the_stroke_before(int beat);
+    void lead_to(std::size_t next, int beat);
     void strike_extra(std::vector<int> const& shapes);
     void leave(Turn const& turn, double time);
     double strike_span(pipeline::ExpectedSpan const& span, int shape, bool pushed, bool change);

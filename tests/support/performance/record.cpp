@@ -71,6 +71,8 @@ std::vector<float> record(Condition const& condition, Performance const& played,
         add_singing(sound, played, condition.singing_level);
     if (condition.voice_level > 0)
         add_voice(sound, voice_for(seed, condition.recorded_voice), 0, played.seconds, condition.voice_level);
+    if (condition.click > 0)
+        add_click(sound, played, condition.click);
     std::uint32_t number = seed;
     if (condition.talk_between) {
         double from = 0.3;

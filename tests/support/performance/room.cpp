@@ -105,6 +105,29 @@ void add_singing(std::vector<float>& sound, Performance const& performance, doub
     }
 }
 
+void add_click(std::vector<float>& sound, Performance const& performance, double level)
+{
+    constexpr double kSeconds = 0.025;
+    double const gain = 3 * level * loudness(sound);
+    auto const click = [&](double time, double hertz) {
+        auto const first = static_cast<std::size_t>(std::max(0.0, time) * kSampleRate);
+        for (std::size_t n = 0; n < static_cast<std::size_t>(kSeconds * kSampleRate) && first + n < sound.size(); ++n) {
+            double const seconds = static_cast<double>(n) / kSampleRate;
+            sound[first + n] += static_cast<float>(gain * std::exp(-seconds / 0.006) *
+                                                   std::sin(2 * std::numbers::pi * hertz * seconds));
+        }
+    };
+    for (std::size_t part = 0; part < performance.parts.size(); ++part) {
+        auto const& beats = performance.parts[part].beats;
+        int const bar = performance.chart[part].beats_per_bar;
+        for (int beat = -4; beat + 1 < static_cast<int>(beats.size()); ++beat) {
+            double const time =
+                beat < 0 ? beats[0] + beat * (beats[1] - beats[0]) : beats[static_cast<std::size_t>(beat)];
+            click(time, beat % bar == 0 ? 1500 : 1000);
+        }
+    }
+}
+
 void write_wav(std::filesystem::path const& file, std::vector<float> const& sound, int sample_rate)
 {
     std::ofstream out(file, std::ios::binary);

@@ -24,6 +24,10 @@ void add_voice(std::vector<float>& sound, std::vector<float> const& voice, doubl
 /// A sung line: a harmonic tone with vibrato that holds one tone of each chord.
 void add_singing(std::vector<float>& sound, Performance const& performance, double level);
 
+/// A metronome's click on each beat of the parts and on four beats before them; `level` relative to the sound's
+/// loudness.
+void add_click(std::vector<float>& sound, Performance const& performance, double level);
+
 /// Through an AAC encoder and back, aligned with what went in (ffmpeg, `bit_rate` like "96k").
 std::vector<float> through_aac(std::vector<float> const& sound, std::string const& bit_rate,
                                std::filesystem::path const& scratch, std::string const& filter = {},
