@@ -83,6 +83,10 @@ struct Pin {
     Time time{0};
     SourcePosition at;
     std::optional<GoesOn> goes_on{}; ///< as written "0:37 to 0:43" or "5.1 to 7.1"
+
+    /// Where and when the playing goes on: here and at once where nothing else is said.
+    BarPosition next_position() const { return goes_on ? goes_on->position : position; }
+    Time next_time() const { return goes_on ? goes_on->time : time; }
 };
 
 /// A piece of a section that a cut has broken. It carries the whole chart; `from_bar` is where in it the piece begins

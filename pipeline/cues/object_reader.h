@@ -125,6 +125,12 @@ void read_strums(ReadContext& context, JsonValue const& object, Lesson& lesson);
 /// The strum of a section or of the lesson, by its key "strum". None for "none", which says that there is no strum, and
 /// for a name that is none, with a finding.
 std::optional<Sourced<std::string>> read_strum_name(ReadContext& context, ObjectReader& reader, Lesson const& lesson);
+/// A place in the bars, or none with a finding.
+std::optional<BarPosition> read_position(ReadContext& context, JsonValue const& value, overlay::Meter meter);
+/// Pins rise in place and in time; one that does not is reported and left out.
+void read_pins(ReadContext& context, JsonValue const& list, Section& section);
+/// Reports pins that skip to where the section has no bars any more.
+void check_skips(ReadContext& context, Section const& section);
 /// The lesson's own meter, tempo, shapes and strums are read before its sections.
 /// `has_tempo`: the lesson says one, soundly or not.
 void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, bool has_tempo);

@@ -61,56 +61,6 @@ std::optional<Sourced<Chart>> read_bars(ReadContext& context, JsonValue const& v
     return Sourced<Chart>{std::move(reading.chart), value.at};
 }
 
-std::optional<BarPosition> read_position(ReadContext& context, JsonValue const& value, overlay::Meter meter)
-{
-    bool const readable = value.kind == JsonValue::Kind::string || value.kind == JsonValue::Kind::number;
-    Result<BarPosition> const position = BarPosition::parse(readable ? std::string_view(value.text) : "");
-    if (!position) {
-        context.error("bad-pin", value.at, position.error().what, "write bar and beat, as in \"5.1\"");
-        return std::nullopt;
-    }
-    if (position->beat > meter.beats) {
-        context.error("bad-pin", value.at, fmt::format("there is no beat {} in {}", position->beat, meter.text()),
-                      "count beats as the meter is written, from 1");
-        return std::nullopt;
-    }
-    return *position;
-}
-
-std::optional<Pin> read_pin(ReadContext& context, JsonValue const& value, overlay::Meter meter)
-{
-    if (value.kind != JsonValue::Kind::array || value.items.size() != 2) {
-        context.error("bad-pin", value.at, "a pin is a list of two: a place in the bars and its time",
-                      "write [\"5.1\", \"1:42.6\"]");
-        return std::nullopt;
-    }
-    auto const position = read_position(context, value.items[0], meter);
-    auto const time = context.time(value.items[1], ReadContext::Sign::any);
-    if (!position || !time)
-        return std::nullopt;
-    return Pin{*position, **time, value.at};
-}
-
-/// Pins rise in place and in time; one that does not is reported and left out.
-void read_pins(ReadContext& context, JsonValue const& list, Section& section)
-{
-    for (JsonValue const& value : list.items) {
-        if (!context.count_cues(1, value.at))
-            return;
-        auto const pin = read_pin(context, value, *section.meter);
-        if (!pin)
-            continue;
-        Pin const* before = section.pins.empty() ? nullptr : &section.pins.back();
-        if (before && (pin->position <= before->position || pin->time <= before->time))
-            context.error("pin-order", pin->at,
-                          fmt::format("pin {} does not come after pin {} in place and in time", pin->position.text(),
-                                      before->position.text()),
-                          "write pins in the order of the film");
-        else
-            section.pins.push_back(*pin);
-    }
-}
-
 void read_seams(ReadContext& context, JsonValue const& list, Section& section)
 {
     for (JsonValue const& value : list.items) {
@@ -250,6 +200,7 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
     if (JsonValue const* bars = reader.take("bars"))
         section.bars = read_bars(context, *bars, lesson, *section.meter,
                                  within(section, bars->at) || !within(section, section.meter.at) ? nullptr : as);
+    check_skips(context, section);
     if (JsonValue const* piece = reader.take("piece"))
         section.piece = read_piece(context, *piece, *section.meter);
     if (auto const count_in = reader.integer("count_in", 0, 8))
@@ -259,7 +210,18 @@ void read_music(ReadContext& context, ObjectReader& reader, Lesson const& lesson
         section.strum = context.default_strum();
 }
 
-/// Bars take a start and a tempo, or two pins; all else takes a start.
+/// Whether its end says how fast its bars are.
+bool lasts_as_its_bars(Section const& section)
+{
+    if (!section.to || section.piece || !section.bars)
+        return false;
+    if (section.pins.empty())
+        return section.from.has_value();
+    Pin const& pin = section.pins.front();
+    return **section.to > pin.next_time() && pin.next_position().bar <= section.bars->value.bars();
+}
+
+/// Bars take a start and a tempo or an end, or two pins; all else takes a start.
 void check_timing(ReadContext& context, ObjectReader& reader, Lesson const& lesson, Section const& section,
                   bool has_tempo)
 {
@@ -274,10 +236,11 @@ void check_timing(ReadContext& context, ObjectReader& reader, Lesson const& less
         context.error("no-time", section.at, fmt::format("part '{}' has bars, but no time", *section.name),
                       fmt::format("find it in the sound ({}), or write when it begins, as in \"from\": \"0:42\"",
                                   listen_command(lesson.file)));
-    } else if (!reader.has("tempo") && !has_tempo && section.pins.size() < 2) {
-        context.error(
-            "no-tempo", section.at, fmt::format("part '{}' has bars, but no tempo", *section.name),
-            fmt::format("find it in the sound ({}), or write \"tempo\", or two pins", listen_command(lesson.file)));
+    } else if (!reader.has("tempo") && !has_tempo && section.pins.size() < 2 && !lasts_as_its_bars(section)) {
+        context.error("no-tempo", section.at, fmt::format("part '{}' has bars, but no tempo", *section.name),
+                      fmt::format("find it in the sound ({}), or write \"tempo\", or two pins, or with \"to\" when its "
+                                  "bars end",
+                                  listen_command(lesson.file)));
     }
 }
 

@@ -121,11 +121,26 @@ private:
     }
     Json extreme()
     {
-        return one_of(std::array<Json, 18>{
-            Json(0), Json(-1), Json(1), Json(12), Json(1e308), Json(-1e308), Json(5e-324), Json(0.1),
-            Json(std::int64_t{9223372036854775807}), Json(std::numeric_limits<std::int64_t>::min()),
-            Json(std::uint64_t{18446744073709551615U}), Json(2147483648), Json("99:59:59.999999999"), Json("0:00"),
-            Json("-0:01"), Json("1000000:00:00"), Json("0:00:10:29"), Json("24:00")});
+        return one_of(std::array<Json, 20>{Json(0),
+                                           Json(-1),
+                                           Json(1),
+                                           Json(12),
+                                           Json(1e308),
+                                           Json(-1e308),
+                                           Json(5e-324),
+                                           Json(0.1),
+                                           Json(std::int64_t{9223372036854775807}),
+                                           Json(std::numeric_limits<std::int64_t>::min()),
+                                           Json(std::uint64_t{18446744073709551615U}),
+                                           Json(2147483648),
+                                           Json("99:59:59.999999999"),
+                                           Json("0:00"),
+                                           Json("-0:01"),
+                                           Json("1000000:00:00"),
+                                           Json("0:00:10:29"),
+                                           Json("24:00"),
+                                           Json("0:10 to 0:12"),
+                                           Json("2.1 to 4.1")});
     }
     Json strange_text()
     {
@@ -157,9 +172,9 @@ private:
     }
     void splice(Json& node)
     {
-        constexpr std::array<std::string_view, 24> kPieces{"|", "/", "%", "C", "#", "b", "x",  "-",
-                                                           ":", ".", "0", "1", "9", " ", "\t", "*",
-                                                           "(", ")", "R", "p", "3", "@", "~",  "\u266D"};
+        constexpr std::array<std::string_view, 25> kPieces{"|", "/", "%", "C", "#", "b",      "x",   "-", ":",
+                                                           ".", "0", "1", "9", " ", "\t",     "*",   "(", ")",
+                                                           "R", "p", "3", "@", "~", "\u266D", " to "};
         if (!node.is_string())
             return;
         auto text = node.get<std::string>();

@@ -102,6 +102,19 @@ TEST(CueSchema, FitsAPartOfChordsAloneWhichListeningIsToPlace)
     }
 }
 
+TEST(CueSchema, FitsPinsWithPausesAndSkips)
+{
+    for (char const* pin :
+         {R"(["1.1", "0:37.0 to 0:43.6"])", R"(["1.1 to 2.1", "0:37"])", R"(["1 to 2.1+1/2", "-0:01 to 43"])"}) {
+        auto const text = std::string(R"({"tabard": 1, "title": "t", "footage": "f", "tempo": 80, "sections": [
+{"name": "Verse", "bars": "C | G", "pins": [)") +
+                          pin + "]}]}";
+        SCOPED_TRACE(text);
+        EXPECT_EQ(complaint(nlohmann::json::parse(text)), "");
+        EXPECT_TRUE(parse_lesson(text, "cues.json").findings.empty());
+    }
+}
+
 constexpr char const* kWrong[] = {
     R"({"title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}]})",
     R"({"tabard": 2, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0}]})",
@@ -119,6 +132,10 @@ constexpr char const* kWrong[] = {
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": "-0:05"}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "show": [{"from": 1}]}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1"]]}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1", "0:01-0:02"]]}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1", "0:01 to"]]}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1", "0:01", "0:02"]]}]})",
+    R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "pins": [["1.1 - 2.1", "0:01"]]}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "piece": {"number": 2}}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "seams": 5}]})",
     R"({"tabard": 1, "title": "t", "footage": "f", "sections": [{"name": "a", "from": 0, "seams": ["-0:05"]}]})",

@@ -58,17 +58,20 @@ Rule const kNoLength{"no-length", Severity::error, "an end before its beginning"
 Rule const kBadPin{
     "bad-pin", Severity::error, "a pin that cannot be read",
     "A pin is a list of two: a place in the bars (\"5.1\" is the first beat of bar 5) and its time in the film. "
-    "Beats count as the meter is written: 6/8 has six."};
+    "Beats count as the meter is written: 6/8 has six. \"0:37 to 0:43.6\" is a pause, \"5.1 to 7.1\" skips bars 5 and "
+    "6."};
 Rule const kPinOrder{
     "pin-order", Severity::error, "pins out of order",
-    "Pins rise in place and in time. Two at one place, or one that goes back, say that music runs backwards."};
+    "Pins rise in place and in time. Two at one place, or one that goes back, say that music runs backwards. "
+    "So does one in the pause or among the skipped bars of the pin before it."};
 Rule const kNoTime{
     "no-time", Severity::error, "bars without a time",
     "A part with bars needs to know when they are played. \"tabard listen LESSON -o TIMED\" finds that in the sound of "
     "the film; or write \"from\", or pins."};
 Rule const kNoTempo{
     "no-tempo", Severity::error, "bars without a tempo",
-    "To know when a bar is played takes a start and a \"tempo\" (the lesson's or the part's), or two pins."};
+    "To know when a bar is played takes a start and a \"tempo\" (the lesson's or the part's), or a start "
+    "and an end (\"to\"), or two pins."};
 Rule const kMinutesOrSeconds{
     "minutes-or-seconds", Severity::warning, "a time in seconds that looks like minutes and seconds",
     "1.35 is one second and a third; one minute and 35 seconds are \"1:35\". Told where the part would be shorter than "
