@@ -67,12 +67,14 @@ private:
             cells[static_cast<std::size_t>(i)].box = {m_inner.x + i % m_way.columns * column_width(),
                                                       m_box.y + m_head + i / m_way.columns * row_height(),
                                                       column_width(), row_height()};
-        int const current = m_ribbon.bars.empty() ? 0 : (m_ribbon.bars.front().number - 1) % count;
-        for (int ahead = 0; ahead < std::min(count, static_cast<int>(m_ribbon.bars.size())); ++ahead) {
-            Cell& cell = cells[static_cast<std::size_t>((current + ahead) % count)];
-            cell.bar = &m_ribbon.bars[static_cast<std::size_t>(ahead)];
-            cell.now = ahead == 0;
-            cell.refilled = current + ahead >= count;
+        int const row = m_ribbon.bars.empty() ? 0 : (m_ribbon.bars.front().number - 1) / count;
+        for (RibbonBar const& bar : m_ribbon.bars) {
+            Cell& cell = cells[static_cast<std::size_t>((bar.number - 1) % count)];
+            if (cell.bar) // of a bar that is played before it
+                break;
+            cell.bar = &bar;
+            cell.now = &bar == &m_ribbon.bars.front();
+            cell.refilled = (bar.number - 1) / count > row;
         }
         return cells;
     }

@@ -78,11 +78,11 @@ struct RibbonBar {
 /// Most bars that a ribbon shows.
 constexpr int kBarsAhead = 4;
 
-/// The bar that is played and those that come after it in its section. Where a bar stands in the row follows from its
-/// number alone, so bars never move: what was played gives its place to one that comes.
+/// The bar that is played and those that are played after it in its section. Where a bar stands in the row follows from
+/// its number alone, so bars never move: what was played gives its place to one that comes.
 struct BarRibbon {
     std::vector<RibbonBar> bars; ///< the current one first, at most kBarsAhead
-    std::optional<int> pulse;    ///< of the current bar, from 0; none before the first beat
+    std::optional<int> pulse;    ///< the last that was played of the current bar, from 0; none before its first
     int pulses = 4;              ///< of a bar
     int bars_in_section = 0;
     int crowding = 0;       ///< bar_crowding() of the section's most crowded bar: the row is divided alike throughout

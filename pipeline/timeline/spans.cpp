@@ -3,6 +3,7 @@
 #include "pipeline/cues/meter_ticks.h"
 #include "pipeline/timeline/lesson_shapes.h"
 #include "pipeline/timeline/placement.h"
+#include "pipeline/timeline/resting.h"
 
 #include <algorithm>
 
@@ -48,7 +49,7 @@ private:
             if (section.from)
                 span.in = **section.from;
             else if (span.map)
-                span.in = span.map->time_at(first);
+                span.in = shown_at(*span.map, first.offset(*section.meter));
             else if (!section.pins.empty())
                 span.in = section.pins.front().time;
             m_spans.sections.push_back(std::move(span));
@@ -67,12 +68,12 @@ private:
         span.bars_in = span.bars_out = span.in;
         std::optional<Time> bars_end;
         if (span.map)
-            bars_end = span.map->time_at(section.bars->value.bars() * bar_ticks(*section.meter));
+            bars_end = span.map->end_at(section.bars->value.bars() * bar_ticks(*section.meter));
         span.out = std::max(span.in, section.to ? **section.to : bars_end.value_or(next));
         if (!span.map)
             return;
         BarPosition const first = section.piece ? section.piece->from_bar : BarPosition{};
-        span.bars_in = std::clamp(span.map->time_at(first), span.in, span.out);
+        span.bars_in = std::clamp(shown_at(*span.map, first.offset(*section.meter)), span.in, span.out);
         span.bars_out = std::clamp(*bars_end, span.bars_in, span.out);
     }
 
@@ -101,22 +102,23 @@ private:
                    std::size_t first)
     {
         SectionSpan const& span = m_spans.sections[index];
-        Time const in = std::max(span.map->time_at(from), span.bars_in);
-        Time const out = std::min(span.map->time_at(to), span.bars_out);
+        Time const in = std::max(shown_at(*span.map, from), span.bars_in);
+        Time const out = std::min(shown_at(*span.map, to), span.bars_out);
         if (out <= in)
             return;
+        auto const beats = static_cast<int>((span.map->played_ticks(from, to) + kTicksPerBeat - 1) / kTicksPerBeat);
         if (m_spans.played.size() > first) {
             ChordSpan& before = m_spans.chords[m_spans.played.back().chord];
             if (before.name == chord.name) {
                 before.out = out;
-                before.beats += chord.beats;
+                before.beats += beats;
                 m_spans.played.back().to = to;
                 return;
             }
         }
         m_spans.played.push_back({m_spans.chords.size(), index, from, to});
         m_spans.chords.push_back({in, out, chord.name, m_shapes.at(chord.name, m_level), std::nullopt, span.section,
-                                  true, bar, chord.beats, chord.at});
+                                  true, bar, beats, chord.at});
     }
 
     /// Of the whole chart, whatever a cut has left of it. None where the shape of a chord is not known; a bar without a
@@ -138,18 +140,21 @@ private:
         return overlay::anchor_of(shapes);
     }
 
-    /// Until the next cue of its kind, the first bar that is played after it, or the end of the section.
+    /// Until the next cue of its kind, the first bar that is played after it (a pause may lie before that), or the end
+    /// of the section.
     Time end_of(SectionSpan const& span, std::vector<ShowCue> const& cues, std::size_t index,
                 std::string ShowCue::*kind) const
     {
         ShowCue const& cue = cues[index];
         if (cue.to)
             return **cue.to;
+        bool const is_played = kind != &ShowCue::text && span.bars_in < span.bars_out;
+        auto const rest = is_played ? rest_at(*span.map, *cue.from) : std::nullopt;
         for (std::size_t next = index + 1; next < cues.size(); ++next)
             if (!(cues[next].*kind).empty())
-                return *cues[next].from;
-        bool const bars_follow = kind != &ShowCue::text && span.bars_in < span.bars_out && *cue.from < span.bars_in;
-        return std::max(*cue.from, bars_follow ? span.bars_in : span.out);
+                return rest ? std::min(*cues[next].from, rest->to) : *cues[next].from;
+        bool const bars_follow = is_played && *cue.from < span.bars_in;
+        return std::max(*cue.from, rest ? std::min(rest->to, span.out) : bars_follow ? span.bars_in : span.out);
     }
 
     void add_talk(SectionSpan const& span)

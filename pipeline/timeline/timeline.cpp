@@ -6,12 +6,13 @@
 #include "pipeline/cues/meter_ticks.h"
 #include "pipeline/timeline/layer_track.h"
 #include "pipeline/timeline/placement.h"
+#include "pipeline/timeline/resting.h"
 #include "pipeline/timeline/ribbon_bars.h"
 #include "pipeline/timeline/spans.h"
+#include "pipeline/timeline/strum_steps.h"
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <map>
 #include <utility>
 #include <variant>
@@ -33,33 +34,22 @@ bool plucks_bass(overlay::StrumPattern const& pattern)
     });
 }
 
-/// Where step `step` of a bar begins, in ticks: steps are even, and the second half of a beat is moved by the swing.
-std::int64_t step_offset(std::size_t step, overlay::StrumPattern const& pattern, overlay::Meter meter)
-{
-    std::int64_t const even =
-        static_cast<std::int64_t>(step) * bar_ticks(meter) / static_cast<std::int64_t>(pattern.steps.size());
-    std::int64_t const half = kTicksPerBeat / 2;
-    std::int64_t const in_beat = even % kTicksPerBeat;
-    auto const swung = static_cast<std::int64_t>(std::lround(pattern.swing * static_cast<double>(kTicksPerBeat)));
-    std::int64_t const moved =
-        in_beat < half ? in_beat * swung / half : swung + (in_beat - half) * (kTicksPerBeat - swung) / half;
-    return even - in_beat + moved;
-}
-
 /// Which of the pulses before `offset` begin a group, the last of them in bit 0; 0 where all weigh alike.
-overlay::GroupStarts groups_before(std::int64_t offset, overlay::Meter meter)
+overlay::GroupStarts groups_before(std::int64_t offset, TempoMap const& map)
 {
+    overlay::Meter const meter = map.meter();
     overlay::GroupStarts const in_bar = meter.pulse_groups();
     overlay::GroupStarts groups = 0;
     for (int back = 0; in_bar != 0 && back < overlay::kBeatsAhead; ++back) {
-        std::int64_t const pulse = (offset - (back + 1) * pulse_ticks(meter)) % bar_ticks(meter) / pulse_ticks(meter);
+        std::int64_t const place = map.place_before(offset, (back + 1) * pulse_ticks(meter));
+        std::int64_t const pulse = place % bar_ticks(meter) / pulse_ticks(meter);
         if (overlay::begins_group(in_bar, static_cast<int>(pulse)))
             groups |= overlay::GroupStarts{1} << back;
     }
     return groups;
 }
 
-/// A step of a pattern in one of the bars that it is played over.
+/// A step in the chord that it is played on.
 struct StrumStepSpan {
     Time in{0};
     Time out{0};
@@ -96,7 +86,11 @@ struct Timeline::Impl {
     std::vector<LayerSpan> strum_track() const;
     std::vector<StrumStepSpan> strum_steps(StrumSpan const& span) const;
     void add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const;
+    std::vector<int> bars_from(SectionSpan const& span, int first) const;
     Time ready_from(SectionSpan const& span, std::vector<LayerSpan> const& before) const;
+    bool is_cue(LayerItem const& item) const;
+    template <class Cue>
+    std::vector<LayerSpan> around_cues(std::vector<LayerSpan> track, std::vector<Cue> const& cues) const;
     std::vector<LayerSpan> chord_track() const;
     std::vector<LayerSpan> next_chord_track() const;
     std::vector<LayerSpan> text_track() const;
@@ -184,6 +178,34 @@ Time Timeline::Impl::ready_from(SectionSpan const& span, std::vector<LayerSpan> 
     return from;
 }
 
+/// Whether it is a single cue of the author's.
+bool Timeline::Impl::is_cue(LayerItem const& item) const
+{
+    if (auto const* const chord = std::get_if<ChordItem>(&item))
+        return !spans.chords[chord->chord].played;
+    auto const* const strum = std::get_if<StrumItem>(&item);
+    return strum && !spans.strums[strum->strum].played;
+}
+
+/// In a rest single cues go before what is played: beside them it gives way.
+template <class Cue>
+std::vector<LayerSpan> Timeline::Impl::around_cues(std::vector<LayerSpan> track, std::vector<Cue> const& cues) const
+{
+    std::vector<Interval> const taken = taken_in_rests(spans.sections, cues);
+    if (taken.empty())
+        return track;
+    std::vector<LayerSpan> parts;
+    for (LayerSpan const& span : track) {
+        if (is_cue(span.item)) {
+            parts.push_back(span);
+            continue;
+        }
+        for (Interval const left : without({span.in, span.out}, taken))
+            parts.push_back({left.from, left.to, span.item});
+    }
+    return parts;
+}
+
 /// In the last pulse of a chord the next one is seen coming.
 std::vector<LayerSpan> Timeline::Impl::chord_track() const
 {
@@ -192,7 +214,7 @@ std::vector<LayerSpan> Timeline::Impl::chord_track() const
     for (PlayedChord const& played : spans.played) {
         TempoMap const& map = *spans.sections[played.section].map;
         if (std::size_t const next = next_of[played.chord]; next != played.chord && spans.chords[next].shape)
-            last_pulse[played.chord] = map.time_at(played.to - pulse_ticks(map.meter()));
+            last_pulse[played.chord] = shown_at(map, map.place_before(played.to, pulse_ticks(map.meter())));
     }
     for (std::size_t i = 0; i < spans.chords.size(); ++i) {
         ChordSpan const& span = spans.chords[i];
@@ -206,7 +228,7 @@ std::vector<LayerSpan> Timeline::Impl::chord_track() const
         if (pulses_counted_in(spans.sections[i]) > 0)
             track.push_back({ready_from(spans.sections[i], track), spans.sections[i].bars_in,
                              ChordItem{spans.played[first_played[i]].chord}});
-    return track;
+    return around_cues(std::move(track), spans.chords);
 }
 
 /// The next chord, a span for each pulse that is left. Over a count-in it is there with all of them.
@@ -221,11 +243,12 @@ std::vector<LayerSpan> Timeline::Impl::next_chord_track() const
         ChordSpan const& here = spans.chords[played.chord];
         SectionSpan const& section = spans.sections[played.section];
         std::int64_t const pulse = pulse_ticks(section.map->meter());
-        auto const pulses = static_cast<int>((played.to - played.from + pulse - 1) / pulse);
-        overlay::GroupStarts const groups = groups_before(played.to, section.map->meter());
+        auto const pulses = static_cast<int>((section.map->played_ticks(played.from, played.to) + pulse - 1) / pulse);
+        overlay::GroupStarts const groups = groups_before(played.to, *section.map);
         Time out = here.out;
         for (int left = 1; out > here.in; ++left) {
-            Time const in = std::max(here.in, section.map->time_at(played.to - left * pulse));
+            Time const in =
+                std::max(here.in, shown_at(*section.map, section.map->place_before(played.to, left * pulse)));
             track.push_back({in, out, NextChordItem{next, played.chord, left, pulses, groups}});
             out = in;
         }
@@ -234,7 +257,7 @@ std::vector<LayerSpan> Timeline::Impl::next_chord_track() const
     }
     for (auto const& [section, item] : first_of)
         track.push_back({ready_from(spans.sections[section], track), spans.sections[section].bars_in, item});
-    return track;
+    return around_cues(std::move(track), spans.chords);
 }
 
 int Timeline::Impl::pulses_counted_in(SectionSpan const& span) const
@@ -259,7 +282,7 @@ std::vector<LayerSpan> Timeline::Impl::count_in_track() const
         for (int pulse = 0; pulse < pulses; ++pulse) {
             std::int64_t const length = pulse_ticks(span.map->meter());
             track.push_back({span.map->time_at((pulse - pulses) * length),
-                             span.map->time_at((pulse + 1 - pulses) * length),
+                             span.map->end_at((pulse + 1 - pulses) * length),
                              CountInItem{i, pulse, span.map->meter()}});
         }
     }
@@ -276,66 +299,89 @@ std::vector<LayerSpan> Timeline::Impl::strum_track() const
             track.push_back(
                 {spans.strums[i].in, spans.strums[i].out, StrumItem{i, std::nullopt, 0, std::nullopt, false}});
     }
-    return track;
+    return around_cues(std::move(track), spans.strums);
 }
 
+/// All of the chart, whatever is left of it.
 std::vector<StrumStepSpan> Timeline::Impl::strum_steps(StrumSpan const& span) const
 {
     std::vector<StrumStepSpan> steps;
     std::size_t const section_index = span_of[static_cast<std::size_t>(span.section)];
     SectionSpan const& section = spans.sections[section_index];
-    overlay::Meter const meter = section.map->meter();
     overlay::StrumPattern const& pattern = lesson.find_strum(span.name)->pattern;
     bool const bass = plucks_bass(pattern);
     std::size_t played = first_played[section_index];
-    int const bars = section_of(section).bars->value.bars();
-    for (int bar = 0; bar < bars; ++bar) {
-        for (std::size_t step = 0; step < pattern.steps.size(); ++step) {
-            std::int64_t const from = bar * bar_ticks(meter) + step_offset(step, pattern, meter);
-            std::int64_t const to = step + 1 == pattern.steps.size()
-                                        ? (bar + 1) * bar_ticks(meter)
-                                        : bar * bar_ticks(meter) + step_offset(step + 1, pattern, meter);
-            Time const in = std::max(span.in, section.map->time_at(from));
-            Time const out = std::min(span.out, section.map->time_at(to));
-            if (out <= in)
-                continue;
-            while (spans.played[played].to <= from && played + 1 < spans.played.size() &&
-                   spans.played[played + 1].section == section_index)
-                ++played;
-            ChordSpan const& chord = spans.chords[spans.played[played].chord];
-            bool const silent = chord.name.empty();
-            steps.push_back({in, out, static_cast<int>(step),
-                             !silent && pattern.steps[step].motion != overlay::StrumStep::Motion::rest, silent,
-                             bass && chord.shape ? bass_string(*chord.shape, *lesson.tuning) : 0});
-        }
+    if (played == spans.played.size())
+        return steps;
+    for (PlayedStep const& step : played_steps(pattern, section_of(section).bars->value.bars(), *section.map)) {
+        while (spans.played[played].to <= step.place && played + 1 < spans.played.size() &&
+               spans.played[played + 1].section == section_index)
+            ++played;
+        ChordSpan const& chord = spans.chords[spans.played[played].chord];
+        auto const motion = pattern.steps[static_cast<std::size_t>(step.step)].motion;
+        bool const silent = chord.name.empty();
+        steps.push_back({step.in, step.out, step.step, !silent && motion != overlay::StrumStep::Motion::rest, silent,
+                         bass && chord.shape ? bass_string(*chord.shape, *lesson.tuning) : 0});
     }
     return steps;
 }
 
-/// The step that is due and the stroke after it. Where no chord sounds nothing is due; over a count-in the first stroke
-/// is the one that comes.
+/// The step that is due and the stroke after it. Where no chord sounds nothing is due; over a count-in and in a pause
+/// the first stroke is the one that comes.
 void Timeline::Impl::add_strum_steps(std::vector<LayerSpan>& track, std::size_t index) const
 {
     StrumSpan const& span = spans.strums[index];
     auto const steps = strum_steps(span);
     std::optional<int> next;
     std::vector<LayerSpan> backwards;
-    for (std::size_t i = steps.size(); i-- > 0;) {
+    StrumStepSpan const* after = nullptr;
+    Time seen_from = span.out;
+    auto const wait_from = [&](Time from) {
+        if (from < seen_from && after)
+            backwards.push_back(
+                {from, seen_from, StrumItem{index, std::nullopt, after->bass_string, next, after->silent}});
+    };
+    for (std::size_t i = steps.size(); i-- > 0 && steps[i].out > span.in;) {
         StrumStepSpan const& step = steps[i];
-        StrumItem const item{index, step.silent ? std::nullopt : std::optional{step.step}, step.bass_string,
-                             step.silent && next && !steps[i + 1].sounds ? std::nullopt : next, step.silent};
-        backwards.push_back({step.in, step.out, item});
+        Time const in = std::max(step.in, span.in);
+        Time const out = std::min(step.out, span.out);
+        if (in < out) {
+            wait_from(out);
+            StrumItem const item{index, step.silent ? std::nullopt : std::optional{step.step}, step.bass_string,
+                                 step.silent && next && !after->sounds ? std::nullopt : next, step.silent};
+            backwards.push_back({in, out, item});
+            seen_from = in;
+        }
         if (step.sounds || step.silent)
             next = step.sounds ? std::optional{step.step} : std::nullopt;
+        after = &step;
     }
+    wait_from(span.in);
     SectionSpan const& section = span_of_section(span.section);
-    if (pulses_counted_in(section) > 0 && !steps.empty())
+    if (pulses_counted_in(section) > 0 && after)
         track.push_back({ready_from(section, track), section.bars_in,
-                         StrumItem{index, std::nullopt, steps.front().bass_string, next, steps.front().silent}});
+                         StrumItem{index, std::nullopt, after->bass_string, next, after->silent}});
     track.insert(track.end(), backwards.rbegin(), backwards.rend());
 }
 
-/// A span for each pulse, and one before the first beat where it is counted in.
+/// The bars that are played from one on, as many as a row shows.
+std::vector<int> Timeline::Impl::bars_from(SectionSpan const& span, int first) const
+{
+    std::vector<int> bars{first};
+    std::int64_t const length = bar_ticks(span.map->meter());
+    int const count = section_of(span).bars->value.bars();
+    for (int bar = first + 1; bar <= count && std::ssize(bars) < overlay::kBarsAhead; ++bar) {
+        std::int64_t const begin = (bar - 1) * length;
+        if (span.map->played_ticks(begin, begin + length) == 0)
+            bar = static_cast<int>(span.map->offset_at(span.map->time_at(begin)) / length) + 1;
+        if (bar <= count)
+            bars.push_back(bar);
+    }
+    return bars;
+}
+
+/// A span for each pulse, and one before the first beat where it is counted in. In a rest that comes before a beat, it
+/// is the beats that were played that stand.
 std::vector<LayerSpan> Timeline::Impl::ribbon_track() const
 {
     std::vector<LayerSpan> track;
@@ -348,10 +394,16 @@ std::vector<LayerSpan> Timeline::Impl::ribbon_track() const
         if (pulses_counted_in(span) > 0)
             track.push_back({ready_from(span, track), span.bars_in, BarItem{i, 1, std::nullopt}});
         for (int pulse = 0; pulse < bars * meter.pulses(); ++pulse) {
-            Time const in = std::max(span.bars_in, span.map->time_at(pulse * pulse_ticks(meter)));
-            Time const out = std::min(span.bars_out, span.map->time_at((pulse + 1) * pulse_ticks(meter)));
-            if (out > in)
-                track.push_back({in, out, BarItem{i, pulse / meter.pulses() + 1, pulse % meter.pulses()}});
+            std::int64_t const place = pulse * pulse_ticks(meter);
+            Time const in = std::max(span.bars_in, shown_at(*span.map, place));
+            Time const out = std::min(span.bars_out, shown_at(*span.map, place + pulse_ticks(meter)));
+            Time const begin = std::clamp(span.map->time_at(place), in, std::max(in, out));
+            int const in_bar = pulse % meter.pulses();
+            int const bar = pulse / meter.pulses() + 1;
+            if (begin > in)
+                track.push_back({in, begin, BarItem{i, bar, in_bar > 0 ? std::optional(in_bar - 1) : std::nullopt}});
+            if (out > begin)
+                track.push_back({begin, out, BarItem{i, bar, in_bar}});
         }
     }
     return track;
@@ -419,8 +471,7 @@ overlay::LayerContent Timeline::Impl::content(BarItem const& item) const
     ribbon.crowding = crowding[item.section];
     ribbon.part = span.name;
     ribbon.groups = chart.meter.pulse_groups();
-    int const end = std::min(item.bar + overlay::kBarsAhead, chart.bars() + 1);
-    for (int bar = item.bar; bar < end; ++bar)
+    for (int const bar : bars_from(span, item.bar))
         ribbon.bars.push_back({bar, chart.meter.beats, ribbon_chords(chart.bar(bar))});
     return ribbon;
 }
