@@ -20,7 +20,7 @@ Time behind(Lesson const& lesson, MediaFacts const& film)
         if (section.to)
             end = std::max(end, **section.to);
         for (Pin const& pin : section.pins)
-            end = std::max(end, pin.time);
+            end = std::max(end, pin.next_time());
     }
     return end + kApart;
 }

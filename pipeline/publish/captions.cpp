@@ -2,6 +2,7 @@
 
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/lesson_words.h"
+#include "pipeline/timeline/resting.h"
 
 #include <algorithm>
 #include <set>
@@ -39,9 +40,14 @@ public:
             if (auto const* const entry = lesson.find_strum(strum.name))
                 add_until_read(strum.in, strum.out,
                                fmt::format("Strum \u201C{}\u201D: {}", strum.name, strum_words(entry->pattern)));
-        for (auto const& chord : timeline.chords())
-            m_lines.push_back(
-                {chord.in, chord.out, chord.name.empty() ? "No chord" : "Chord " + pretty_name(chord.name)});
+        auto const taken = taken_in_rests(timeline.sections(), timeline.chords());
+        for (auto const& chord : timeline.chords()) {
+            std::string const words = chord.name.empty() ? "No chord" : "Chord " + pretty_name(chord.name);
+            for (Interval const seen : without({chord.in, chord.out}, chord.played ? taken : std::vector<Interval>{})) {
+                m_bounds.insert({seen.from, seen.to});
+                m_lines.push_back({seen.from, seen.to, words});
+            }
+        }
     }
 
     std::vector<Caption> captions() const
@@ -109,11 +115,11 @@ std::vector<Caption> parts_outside(Caption const& caption, std::vector<Caption> 
 
 std::string strum_words(overlay::StrumPattern const& pattern)
 {
-    using Motion = overlay::StrumStep::Motion;
+    using Hand = overlay::StrumStep::Motion;
     std::string words;
     for (auto const& step : pattern.steps) {
-        std::string word = step.motion == Motion::rest ? "pass" : step.motion == Motion::up ? "up" : "down";
-        if (step.motion == Motion::pluck) {
+        std::string word = step.motion == Hand::rest ? "pass" : step.motion == Hand::up ? "up" : "down";
+        if (step.motion == Hand::pluck) {
             word.clear();
             for (auto const& pluck : step.plucks)
                 word +=

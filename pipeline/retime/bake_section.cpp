@@ -1,7 +1,9 @@
 #include "pipeline/retime/bake_section.h"
 
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/retime/seam_before.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/timeline/resting.h"
 
 #include <algorithm>
 #include <array>
@@ -28,44 +30,91 @@ void set_time(JsonValue& object, std::string_view key, Time time, std::string_vi
     object.members.insert(place, {std::string{key}, std::move(value), object.at});
 }
 
-JsonValue pin_json(BarPosition position, Time time, SourcePosition at)
+JsonValue pin_json(Pin const& pin, SourcePosition at)
 {
-    JsonValue json = JsonValue::array({JsonValue::string(position.text()), JsonValue::string(print_time_exact(time))});
+    JsonValue json = pin_value(pin);
     json.at = json.items[0].at = json.items[1].at = at;
     return json;
 }
 
-/// Pins that say where the bars lie in the old film: the author's around `stretch`, or one made of the start and the
-/// tempo. Two at least where the speed changes.
-std::vector<Pin> pins_around(Section const& section, SectionSpan const& span, KeptSpan const& stretch)
+/// A pin with its times moved; a pause of which the cut has left nothing is none any more.
+template <class Reach, class GoOn>
+Pin moved_pin(Pin pin, Reach const& reach, GoOn const& go_on)
+{
+    Pin moved{pin.position, reach(pin.time), pin.at};
+    Time const goes_on = pin.goes_on ? go_on(pin.goes_on->time) : moved.time;
+    if (pin.next_position() != pin.position || goes_on > moved.time)
+        moved.goes_on = Pin::GoesOn{pin.next_position(), goes_on};
+    return moved;
+}
+
+/// A pin in the new film. Where stretches meet in its pause, its playing ends in the first and goes on in the last.
+Pin moved_pin(Pin const& pin, std::vector<KeptSpan> const& music)
+{
+    auto const reach = [&](Time time) {
+        auto const stretch = std::ranges::find_if(music, [&](KeptSpan const& each) { return each.source.to >= time; });
+        return (stretch == music.end() ? music.back() : *stretch).forth(time);
+    };
+    auto const go_on = [&](Time time) {
+        auto const after =
+            std::find_if(music.rbegin(), music.rend(), [&](KeptSpan const& each) { return each.source.from <= time; });
+        return (after == music.rend() ? music.front() : *after).forth(time);
+    };
+    return moved_pin(pin, reach, go_on);
+}
+
+/// From `last` on, behind the pins that skip bars of the row that is seen while `bar` is played.
+std::vector<Pin>::const_iterator after_shown_skips(std::vector<Pin> const& pins, std::vector<Pin>::const_iterator last,
+                                                   int bar)
+{
+    int seen_to = bar + overlay::kBarsAhead;
+    for (auto pin = last; pin != pins.end() && pin->position.bar <= seen_to; ++pin) {
+        if (pin->next_position() == pin->position)
+            continue;
+        seen_to += pin->next_position().bar - pin->position.bar;
+        last = std::next(pin);
+    }
+    return last;
+}
+
+/// Pins that say where the bars lie in the old film: the author's around what is left of them, or one made of the start
+/// and the tempo. Two at least where the speed changes, or where nothing but the end of the part says the tempo.
+std::vector<Pin> pins_around(Section const& section, SectionSpan const& span, SectionPart const& part)
 {
     std::vector<Pin> const& own = section.pins;
     if (own.size() >= 2) {
-        auto first = std::ranges::upper_bound(own, stretch.source.from, {}, &Pin::time);
-        auto last = std::ranges::lower_bound(own, stretch.source.to, {}, &Pin::time);
+        Interval const source = part.music_source();
+        auto first = std::ranges::upper_bound(own, source.from, {}, &Pin::time);
+        auto last = std::ranges::lower_bound(own, source.to, {}, &Pin::time);
         first = first == own.begin() ? first : std::prev(first);
         last = last == own.end() ? last : std::next(last);
+        last = after_shown_skips(own, last,
+                                 BarPosition::from_offset(span.map->offset_at(source.to), span.map->meter()).bar);
         if (last - first < 2)
             first == own.begin() ? last = std::next(first, 2) : first = std::prev(last, 2);
         return {first, last};
     }
-    BarPosition const position = own.empty() ? BarPosition{} : own.front().position;
-    std::vector<Pin> pins{{position, span.map->time_at(position), section.at}};
-    if (stretch.source.length() != stretch.target.length()) {
-        BarPosition const end{section.bars->value.bars() + 1, 1, 0};
-        pins.push_back({end, span.map->time_at(end), section.at});
+    std::vector<Pin> pins = own;
+    if (pins.empty())
+        pins.push_back({BarPosition{}, span.map->time_at(BarPosition{}), section.at});
+    pins.front().at = section.at;
+    bool const as_fast = std::ranges::all_of(
+        part.music, [](KeptSpan const& each) { return each.source.length() == each.target.length(); });
+    if (!as_fast || !section.tempo) {
+        BarPosition const end{std::max(section.bars->value.bars(), pins.front().next_position().bar) + 1, 1, 0};
+        pins.push_back({end, span.map->end_at(end), section.at});
     }
     return pins;
 }
 
 /// The author's own words for a pin's place, where there are some.
-JsonValue rebuilt_pins(SectionOrigin const& origin, KeptSpan const& stretch)
+JsonValue rebuilt_pins(SectionOrigin const& origin, SectionPart const& part)
 {
     JsonValue pins = JsonValue::array({});
     JsonValue const* const old = origin.json->find("pins");
     pins.at = old != nullptr ? old->at : origin.json->at;
-    for (Pin const& pin : pins_around(*origin.section, *origin.span, stretch)) {
-        JsonValue json = pin_json(pin.position, stretch.forth(pin.time), pin.at);
+    for (Pin const& pin : pins_around(*origin.section, *origin.span, part)) {
+        JsonValue json = pin_json(moved_pin(pin, part.music), pin.at);
         for (std::size_t i = 0; old != nullptr && i < old->items.size(); ++i)
             if (old->items[i].at == pin.at && old->items[i].items.size() == 2)
                 json.items[0] = old->items[i].items[0];
@@ -81,11 +130,14 @@ JsonValue piece_json(BarPosition from_bar, SourcePosition at)
     return json;
 }
 
-/// The beat that sounds where a stretch begins: what a player would say.
-BarPosition first_beat(SectionSpan const& span, KeptSpan const& stretch)
+/// The beat that is seen where a stretch begins: what a player would say.
+BarPosition first_beat(SectionSpan const& span, Interval source)
 {
-    Time const from = std::max(stretch.source.from, span.bars_in);
-    BarPosition const exact = BarPosition::from_offset(span.map->offset_at(from), span.map->meter());
+    Time const from = std::max(source.from, span.bars_in);
+    std::int64_t place = span.map->offset_at(from);
+    if (shown_at(*span.map, place) > from) // in a breath the beat before it is still seen
+        place = span.map->place_before(place, 1);
+    BarPosition const exact = BarPosition::from_offset(place, span.map->meter());
     return std::max(BarPosition{exact.bar, exact.beat, 0}, BarPosition{});
 }
 
@@ -102,19 +154,19 @@ void bake_music(SectionOrigin const& origin, SectionPart const& part, BakedSecti
     SectionSpan const& span = *origin.span;
     if (!span.map)
         return;
-    baked.has_music = part.music.has_value();
-    if (!part.music) {
+    baked.has_music = !part.music.empty();
+    if (!baked.has_music) {
         erase_music(baked.json);
         return;
     }
-    KeptSpan const& music = *part.music;
-    if (!origin.count_in->leads_to(music))
+    if (!origin.count_in->leads_to(part.music.front()))
         baked.json.erase("count_in");
-    baked.json.set("pins", rebuilt_pins(origin, music));
+    baked.json.set("pins", rebuilt_pins(origin, part));
     baked.json.erase("piece");
-    if (!overlap(music.source, {span.bars_in, span.bars_out}).empty() &&
-        (music.source.from > span.bars_in || music.source.to < span.bars_out || origin.section->piece))
-        baked.json.set("piece", piece_json(first_beat(span, music), origin.json->at));
+    Interval const source = part.music_source();
+    if (!overlap(source, {span.bars_in, span.bars_out}).empty() &&
+        (source.from > span.bars_in || source.to < span.bars_out || origin.section->piece))
+        baked.json.set("piece", piece_json(first_beat(span, source), origin.json->at));
 }
 
 /// Something that an object of "show" shows, until `end`.
@@ -255,9 +307,9 @@ void set_show(JsonValue& json, std::vector<NewCue> cues, Time section_end, std::
 
 std::optional<Time> bars_start(SectionOrigin const& origin, SectionPart const& part)
 {
-    if (!part.music)
+    if (part.music.empty())
         return std::nullopt;
-    return part.music->forth(std::max(origin.span->bars_in, part.music->source.from));
+    return part.music.front().forth(std::max(origin.span->bars_in, part.music.front().source.from));
 }
 
 /// Notes the seams that what comes on at `starts` would fade in over. Those of a section that is whole stay beside
@@ -318,17 +370,14 @@ void move_times(SectionOrigin const& origin, Time by, BakedSection& baked)
     SectionSpan const& span = *origin.span;
     if (span.map) {
         BarPosition const end{section.bars->value.bars() + 1, 1, 0};
-        baked.bars_end_it = span.map->time_at(end) == span.out;
+        baked.bars_end_it = span.map->end_at(end) == span.out;
     }
+    auto const move = [&](Time time) { return time + by; };
     if (JsonValue* const pins = baked.json.find("pins"))
         for (JsonValue& json : pins->items)
             for (Pin const& pin : section.pins)
                 if (pin.at == json.at)
-                    json = [&] {
-                        JsonValue moved = json;
-                        moved.items[1] = pin_json(pin.position, pin.time + by, json.items[1].at).items[1];
-                        return moved;
-                    }();
+                    json.items[1] = pin_json(moved_pin(pin, move, move), json.items[1].at).items[1];
 }
 
 BakedSection bake_frame(SectionOrigin const& origin, SectionPart const& part, JsonValue const& frame)
@@ -343,9 +392,9 @@ BakedSection bake_frame(SectionOrigin const& origin, SectionPart const& part, Js
         bake_music(origin, part, baked);
         return baked;
     }
-    baked.has_music = part.music.has_value();
+    baked.has_music = !part.music.empty();
     move_times(origin, part.stretches.front().target.from - part.stretches.front().source.from, baked);
-    if (origin.section->count_in > 0 && part.music && !origin.count_in->leads_to(*part.music))
+    if (origin.section->count_in > 0 && baked.has_music && !origin.count_in->leads_to(part.music.front()))
         baked.json.erase("count_in");
     return baked;
 }
@@ -356,7 +405,7 @@ CountInSeen::CountInSeen(SectionSpan const& span, Section const& section, EditMa
 {
     if (section.count_in == 0 || !span.map)
         return;
-    m_before = {span.map->time_at(BarPosition{1 - section.count_in, 1, 0}), span.map->time_at(BarPosition{})};
+    m_before = {span.map->time_at(BarPosition{1 - section.count_in, 1, 0}), span.map->end_at(BarPosition{})};
     for (KeptSpan const& stretch : forward_only(cut.map(m_before)))
         if (stretch.source == m_before)
             m_ends.push_back(stretch.target.to);

@@ -1,11 +1,13 @@
 #include "pipeline/retime/plain_times.h"
 
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/time/timecode.h"
 
 #include <functional>
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 
 namespace tabard::pipeline {
 namespace {
@@ -56,13 +58,32 @@ Time to_millisecond(Time time)
     return Time{(time.count() + half) / kMillisecond * kMillisecond};
 }
 
+bool counts_frames(std::string_view text)
+{
+    WrittenEnds const ends = written_ends(text);
+    return has_frames(ends.from) || (ends.to && has_frames(*ends.to));
+}
+
+/// A time, or two where a pin's playing stops, in whole milliseconds. As it is where it cannot be read.
+std::string in_milliseconds(std::string const& text)
+{
+    WrittenEnds const ends = written_ends(text);
+    auto const from = parse_time(ends.from);
+    auto const to = parse_time(ends.to.value_or(ends.from));
+    if (!from || !to || (to_millisecond(*from) == *from && to_millisecond(*to) == *to))
+        return text;
+    std::string const first = print_time_exact(to_millisecond(*from));
+    return ends.to ? first + " to " + print_time_exact(to_millisecond(*to)) : first;
+}
+
 /// Whether what shall last or follow still does.
 bool keeps_order(JsonValue section)
 {
-    auto const time_of = [](JsonValue const* value) {
-        auto const time = value ? parse_time(value->text) : Result<Time>{Error{}};
+    auto const time_in = [](std::string_view text) {
+        auto const time = parse_time(text);
         return time ? std::optional{*time} : std::nullopt;
     };
+    auto const time_of = [&](JsonValue const* value) { return value ? time_in(value->text) : std::nullopt; };
     auto const lasts = [&](JsonValue const& object) {
         auto const from = time_of(object.find("from"));
         auto const to = time_of(object.find("to"));
@@ -75,9 +96,11 @@ bool keeps_order(JsonValue section)
     std::optional<Time> before;
     if (JsonValue* const pins = section.find("pins"))
         for (JsonValue const& pin : pins->items) {
-            auto const time = time_of(pin.items.size() == 2 ? &pin.items[1] : nullptr);
-            good = good && (!time || !before || *before < *time);
-            before = time ? time : before;
+            WrittenEnds const ends = written_ends(pin.items.size() == 2 ? std::string_view(pin.items[1].text) : "");
+            auto const reached = time_in(ends.from);
+            auto const goes_on = ends.to ? time_in(*ends.to) : std::nullopt;
+            good = good && (!reached || !before || *before < *reached) && (!reached || !goes_on || *reached < *goes_on);
+            before = goes_on ? goes_on : reached ? reached : before;
         }
     return good;
 }
@@ -92,11 +115,10 @@ JsonValue with_plain_times(JsonValue document, JsonValue const& old_document)
         JsonValue plain = section;
         visit_times(plain, [&](JsonValue& value) {
             auto const old = written.find(value.at);
-            if (old != written.end() && (has_frames(old->second) || old->second == value.text))
+            if (old != written.end() && (counts_frames(old->second) || old->second == value.text))
                 return;
-            auto const time = value.kind == JsonValue::Kind::string ? parse_time(value.text) : Result<Time>{Error{}};
-            if (time && to_millisecond(*time) != *time)
-                value.text = print_time_exact(to_millisecond(*time));
+            if (value.kind == JsonValue::Kind::string)
+                value.text = in_milliseconds(value.text);
         });
         if (keeps_order(plain))
             section = std::move(plain);

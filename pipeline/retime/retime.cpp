@@ -222,8 +222,8 @@ private:
             return;
         RetimedCue cue{CueKind::count_in, "", span.name, 0, section.at, before, {}, Fate::lost, ""};
         for (SectionPart const& part : parts_of(span, m_cut))
-            if (part.music && count_in.leads_to(*part.music))
-                cue.after.push_back({part.music->forth(before.from), part.music->forth(before.to)});
+            if (!part.music.empty() && count_in.leads_to(part.music.front()))
+                cue.after.push_back({part.music.front().forth(before.from), part.music.front().forth(before.to)});
         cue.fate = cue.after.empty() ? Fate::lost : cue.after.size() == 1 ? Fate::moved : Fate::repeated;
         if (cue.after.empty() && !m_cut.map(before).empty())
             cue.why = "a count-in is shown only where all of it leads to bar 1";

@@ -3,17 +3,18 @@
 #include "pipeline/time/edit_map.h"
 #include "pipeline/timeline/timeline.h"
 
-#include <optional>
 #include <vector>
 
 namespace tabard::pipeline {
 
-/// What will be one section of the new film: stretches of one old section that touch in the new film. At most one of
-/// them holds a part of its bars, so that one tempo map serves.
+/// What will be one section of the new film: stretches of one old section that touch in the new film. One tempo map
+/// serves for its bars: they lie in one stretch, or in several that meet in a pause.
 struct SectionPart {
     std::vector<KeptSpan> stretches; ///< in the order of the new film
-    std::optional<KeptSpan> music;   ///< the stretch that holds bars
+    std::vector<KeptSpan> music;     ///< those that hold bars
 
+    /// Where its bars lie in the old film. There must be some.
+    Interval music_source() const { return {music.front().source.from, music.back().source.to}; }
     Interval target() const { return {stretches.front().target.from, stretches.back().target.to}; }
     /// The old section as a whole, at its old speed: nothing but its place changes.
     bool is_whole(SectionSpan const& span) const;

@@ -14,7 +14,7 @@ std::span<Rule const* const> all_rules()
         &kMinutesOrSeconds,
         // Coverage.
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
-        &kBarsCutOff, &kNothingPlayed, &kNoChords, &kNeverShown, &kCountInRoom,
+        &kBarsCutOff, &kNothingPlayed, &kNoChords, &kNeverShown, &kCountInRoom, &kShortPause,
         // Readability.
         &kTooShort, &kBrief, &kFastText, &kLongText, &kEmptyText, &kSmallLabels, &kMissingSign, &kCrowded,
         &kShortNotice, &kSmallPicture, &kCollidingLayers,

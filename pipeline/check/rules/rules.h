@@ -50,6 +50,7 @@ extern Rule const kBarsCutOff;
 extern Rule const kNothingPlayed;
 extern Rule const kNeverShown;
 extern Rule const kCountInRoom;
+extern Rule const kShortPause;
 
 extern Rule const kTooShort;
 extern Rule const kBrief;

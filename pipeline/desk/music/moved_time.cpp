@@ -1,5 +1,6 @@
 #include "pipeline/desk/music/moved_time.h"
 
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/desk/music/written_time.h"
 #include "pipeline/desk/view/part_of_file.h"
 #include "pipeline/desk/view/part_times.h"
@@ -7,6 +8,7 @@
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
+#include <iterator>
 
 #include <fmt/format.h>
 
@@ -76,13 +78,18 @@ public:
         auto const item = index_at(path, 3);
         bool const names_pin = path.size() == 4 || (path.size() == 5 && index_at(path, 4) == 1U);
         if (item && is_key(path, 2, "pins") && names_pin)
-            return move_pin(*item);
+            return move_pin(*item, PinEnd::stops);
+        if (item && is_key(path, 2, "pins") && path.size() == 6 && index_at(path, 4) == 1U && is_key(path, 5, "to"))
+            return move_pin(*item, PinEnd::goes_on);
         if (item && path.size() == 5 && is_key(path, 2, "show") && key_at(path, 4))
             return move_cue(*item, *key_at(path, 4));
         return no_time();
     }
 
 private:
+    /// Where the playing stops at a pin, and where it goes on: both are one where there is no pause.
+    enum class PinEnd { stops, goes_on };
+
     /// A part beside this one in the film.
     struct Neighbour {
         Section const* section = nullptr;
@@ -234,23 +241,52 @@ private:
         return span == spans.end() ? std::nullopt : std::optional(span->out);
     }
 
-    Result<MovedTime> move_pin(std::size_t index)
+    Result<MovedTime> move_pin(std::size_t index, PinEnd end)
     {
         JsonValue const* const json = item_of(m_json, "pins", index);
         auto const pin = json ? std::ranges::find(m_own.pins, json->at, &Pin::at) : m_own.pins.end();
         if (pin == m_own.pins.end())
             return no_time();
-        TRY_ASSIGN(std::int64_t const frame, frame_for(pin->time));
+        WrittenEnds const written = written_ends(json->items[1].text);
+        bool const moves_end = end == PinEnd::goes_on;
+        if (moves_end && !written.to)
+            return no_time();
+        TRY_ASSIGN(std::int64_t const frame, frame_for(moves_end ? pin->next_time() : pin->time));
         Time const time = plain_time_of(m_frames, frame);
-        if (pin != m_own.pins.begin() && time <= std::prev(pin)->time)
-            return wrong(fmt::format("pin {} must come after pin {} ({})", pin->position.text(),
-                                     std::prev(pin)->position.text(), print_time(std::prev(pin)->time)));
-        if (auto const next = std::next(pin); next != m_own.pins.end() && time >= next->time)
-            return wrong(fmt::format("pin {} must come before pin {} ({})", pin->position.text(), next->position.text(),
-                                     print_time(next->time)));
-        set({"sections", m_index, "pins", index, std::size_t{1}}, written_frame(frame, &json->items[1]));
-        m_result.what = fmt::format("Move pin {} of {}", pin->position.text(), name());
+        TRY_VOID(between_pins(pin - m_own.pins.begin(), moves_end, time));
+        JsonValue value = json->items[1];
+        if (written.to)
+            value.text = moves_end ? *written.to : written.from;
+        value = written_frame(frame, &value);
+        if (written.to)
+            value = JsonValue::string(moves_end ? fmt::format("{} to {}", written.from, value.text)
+                                                : fmt::format("{} to {}", value.text, *written.to));
+        set({"sections", m_index, "pins", index, std::size_t{1}}, std::move(value));
+        m_result.what = moves_end ? fmt::format("Move where {} goes on at {}", name(), pin->next_position().text())
+                                  : fmt::format("Move pin {} of {}", pin->position.text(), name());
         return std::move(m_result);
+    }
+
+    /// A pin stays between its neighbours, and stops before it goes on.
+    Result<void> between_pins(std::ptrdiff_t index, bool moves_end, Time time) const
+    {
+        Pin const& pin = m_own.pins[static_cast<std::size_t>(index)];
+        bool const pauses = pin.next_time() > pin.time;
+        std::string const name = pin.position.text();
+        if (pauses && moves_end && time <= pin.time)
+            return wrong(
+                fmt::format("the playing must go on after it stops at pin {} ({})", name, print_time(pin.time)));
+        if (pauses && !moves_end && time >= pin.next_time())
+            return wrong(fmt::format("pin {} must stop before it goes on ({})", name, print_time(pin.next_time())));
+        if (!moves_end && index > 0)
+            if (Pin const& before = m_own.pins[static_cast<std::size_t>(index - 1)]; time <= before.next_time())
+                return wrong(fmt::format("pin {} must come after pin {} ({})", name, before.position.text(),
+                                         print_time(before.next_time())));
+        if ((moves_end || !pauses) && index + 1 < std::ssize(m_own.pins))
+            if (Pin const& next = m_own.pins[static_cast<std::size_t>(index + 1)]; time >= next.time)
+                return wrong(fmt::format("pin {} must come before pin {} ({})", name, next.position.text(),
+                                         print_time(next.time)));
+        return {};
     }
 
     Result<MovedTime> move_cue(std::size_t index, std::string const& key)
@@ -322,6 +358,21 @@ private:
             set(std::move(path), shifted(*time, by, value));
     }
 
+    /// A pin's time, with both ends of a pause.
+    void shift_pin(DocumentPath path, JsonValue const& value, Time by)
+    {
+        WrittenEnds const written = written_ends(value.text);
+        if (!written.to)
+            return shift(std::move(path), &value, by);
+        JsonValue from = value, to = value;
+        from.text = written.from;
+        to.text = *written.to;
+        auto const stops = time_of(&from), goes_on = time_of(&to);
+        if (stops && goes_on)
+            set(std::move(path), JsonValue::string(fmt::format("{} to {}", shifted(*stops, by, &from).text,
+                                                               shifted(*goes_on, by, &to).text)));
+    }
+
     void shift_all(Time by)
     {
         shift({"sections", m_index, "from"}, m_json.find("from"), by);
@@ -329,7 +380,7 @@ private:
         JsonValue const* const pins = m_json.find("pins");
         for (std::size_t n = 0; pins && n < pins->items.size(); ++n)
             if (pins->items[n].items.size() == 2)
-                shift({"sections", m_index, "pins", n, std::size_t{1}}, &pins->items[n].items[1], by);
+                shift_pin({"sections", m_index, "pins", n, std::size_t{1}}, pins->items[n].items[1], by);
         JsonValue const* const show = m_json.find("show");
         for (std::size_t n = 0; show && n < show->items.size(); ++n)
             for (char const* const key : {"from", "to"})

@@ -1,6 +1,7 @@
 #include "pipeline/desk/music/tap_edits.h"
 
 #include "pipeline/cues/meter_ticks.h"
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/cues/tempo_limits.h"
 #include "pipeline/desk/music/written_time.h"
 #include "pipeline/desk/view/part_times.h"
@@ -33,8 +34,11 @@ Section with_pins(Section section, TappedPart const& tapped)
     }
     auto const map = tempo_map(section);
     Time const before = map ? map->time_at(first_tick(section)) : section.pins.front().time;
-    for (Pin& pin : section.pins)
+    for (Pin& pin : section.pins) {
         pin.time += begin - before;
+        if (pin.goes_on)
+            pin.goes_on->time += begin - before;
+    }
     return section;
 }
 
@@ -88,9 +92,12 @@ private:
         if (m_after.pins.empty())
             return;
         std::vector<JsonValue> pins;
-        for (Pin const& pin : m_after.pins)
-            pins.push_back(
-                JsonValue::array({JsonValue::string(pin.position.text()), written_time(whole_milliseconds(pin.time))}));
+        for (Pin pin : m_after.pins) {
+            pin.time = whole_milliseconds(pin.time);
+            if (pin.goes_on)
+                pin.goes_on->time = whole_milliseconds(pin.goes_on->time);
+            pins.push_back(pin_value(pin));
+        }
         set(m_part.section, "pins", JsonValue::array(std::move(pins)));
     }
 

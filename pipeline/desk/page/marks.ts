@@ -35,8 +35,14 @@ export function marksOf(lesson: Lesson): StripMark[] {
     }
     for (const pin of part.pins) {
       const path: Path = [...at, "pins", pin.index];
-      marks.push({ ...none, id: `pin-${index}-${pin.index}`, row: "cues", kind: "pin", time: pin.time, name: `Pin ${pin.bar} of ${name}`, label: pin.bar,
-                   part: index, path: [...path, 1], removable: path });
+      const { bar, time, goes_on } = pin;
+      const skips = goes_on && goes_on.bar !== bar ? `${bar} to ${goes_on.bar}` : bar;
+      const pauses = goes_on !== null && goes_on.time > time;
+      marks.push({ ...none, id: `pin-${index}-${pin.index}`, row: "cues", kind: "pin", time, name: `Pin ${skips} of ${name}${pauses ? ": the playing stops" : ""}`,
+                   label: skips, part: index, path: [...path, 1], removable: path });
+      if (pauses)
+        marks.push({ ...none, id: `goes-on-${index}-${pin.index}`, row: "cues", kind: "until", time: goes_on.time, name: `${name} goes on at ${goes_on.bar}`,
+                     part: index, path: [...path, 1, "to"] });
     }
     for (const cue of part.show) {
       const path: Path = [...at, "show", cue.index];

@@ -32,7 +32,7 @@ export interface Part {
   tempo: number | null;
   meter: string;
   strum: string | null;
-  pins: { index: number; bar: string; time: number }[];
+  pins: { index: number; bar: string; time: number; goes_on: { bar: string; time: number } | null }[];
   show: { index: number; kind: "chord" | "text" | "strum"; value: string; from: number; to: number | null; ends: boolean }[];
   changes: { from: number; to: number; chord: string; bar: number; beat: number }[];
 }

@@ -7,7 +7,7 @@ import { runBox } from "./run_box";
 interface Timing {
   from: number | null;
   to: number | null;
-  pins: [string, number][];
+  pins: [string, number, number?][]; // the third: where the playing goes on after a pause
 }
 
 interface Heard {
@@ -44,7 +44,7 @@ function marks({ parts }: Result, taken: Set<number | null>): { from: number; to
     .filter(({ part, edits }) => !taken.has(part) && (part === null || edits.length))
     .flatMap(({ name, after: { from, to, pins } }) => [
       ...(from === null ? [] : [{ from, to: to ?? from, words: name }]),
-      ...pins.map(([bar, time]) => ({ from: time, to: time, words: bar })),
+      ...pins.map(([bar, time, goesOn]) => ({ from: time, to: goesOn ?? time, words: bar })),
     ]);
 }
 

@@ -70,14 +70,21 @@ function insertion(path: Path, there: { index: number; time: number }[], time: n
   return { path: [...path, later ? later.index : there[there.length - 1].index + 1], insert: value };
 }
 
-function pinRow(page: Page, part: Part, { index, bar, time }: Part["pins"][0]): HTMLElement {
+function pinRow(page: Page, part: Part, { index, bar, time, goes_on }: Part["pins"][0]): HTMLElement {
   const path = ["sections", part.index, "pins"];
-  const now = (): number | null => current(page)?.pins.find((each) => each.index === index)?.time ?? null;
+  const pin = (): Part["pins"][0] | undefined => current(page)?.pins.find((each) => each.index === index);
+  const now = (): number | null => pin()?.time ?? null;
+  const skips = goes_on && goes_on.bar !== bar ? `${bar} to ${goes_on.bar}` : bar;
+  const pauses = goes_on !== null && goes_on.time > time;
+  const pause = (): void =>
+    void editIfRight(page, pauses ? "Take out a pause" : `Goes on here with ${bar}`, [
+      { path: [...path, index, 1], value: pauses ? stamp(time) : `${stamp(time)} to ${stamp(page.player.time)}` },
+    ]);
   const remove = (): void => void page.edit("Delete a pin", [{ path: part.pins.length > 1 ? [...path, index] : path, remove: true }]);
   return el(
     "li",
     { class: "row" },
-    seekButton(page, `${bar} at`, time, `pin${index}`),
+    seekButton(page, `${skips} at`, time, `pin${index}`),
     ...timeButtons(
       page,
       `Pin ${bar}`,
@@ -86,6 +93,24 @@ function pinRow(page: Page, part: Part, { index, bar, time }: Part["pins"][0]): 
       now,
       `pin${index}`,
     ),
+    ...(pauses
+      ? [
+          seekButton(page, "goes on at", goes_on.time, `pin${index}on`),
+          ...timeButtons(
+            page,
+            `Where it goes on at ${goes_on.bar}`,
+            () => [...path, index, 1, "to"],
+            () => true,
+            () => pin()?.goes_on?.time ?? null,
+            `pin${index}on`,
+          ),
+        ]
+      : []),
+    button(pauses ? "No pause" : "Goes on here", pause, {
+      "aria-label": pauses ? `No pause at pin ${bar}` : `The playing stops at pin ${bar} and goes on here`,
+      title: pauses ? "The playing does not stop at this pin" : "The playing stops at this pin, and goes on where the film stands",
+      "data-key": `pin${index}p`,
+    }),
     button("Delete", remove, { "aria-label": `Delete pin ${bar}`, "data-key": `pin${index}x` }),
   );
 }

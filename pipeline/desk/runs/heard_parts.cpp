@@ -1,5 +1,6 @@
 #include "pipeline/desk/runs/heard_parts.h"
 
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/cues/writer.h"
 #include "pipeline/desk/runs/heard_state.h"
 #include "pipeline/desk/view/json.h"
@@ -25,9 +26,8 @@ Result<std::vector<Pin>> pins_of(Json const& list)
 {
     std::vector<Pin> pins;
     for (Json const& item : list) {
-        TRY_ASSIGN(BarPosition const position, BarPosition::parse(item.at(0).get<std::string>()));
-        TRY_ASSIGN(Time const time, parse_time(item.at(1).get<std::string>()));
-        pins.push_back({position, time, {}});
+        TRY_ASSIGN(Pin pin, parse_pin(item.at(0).get<std::string>(), item.at(1).get<std::string>()));
+        pins.push_back(std::move(pin));
     }
     return pins;
 }
@@ -138,8 +138,11 @@ private:
 Json state_json(PartState const& state)
 {
     Json pins = Json::array();
-    for (Pin const& pin : state.pins)
-        pins.push_back({pin.position.text(), json_seconds(pin.time)});
+    for (Pin const& pin : state.pins) {
+        pins.push_back({pin_place(pin), json_seconds(pin.time)});
+        if (pin.next_time() > pin.time)
+            pins.back().push_back(json_seconds(pin.next_time()));
+    }
     return {{"from", json_seconds(state.times.from)}, {"to", json_seconds(state.times.to)}, {"pins", std::move(pins)}};
 }
 

@@ -12,7 +12,7 @@ std::optional<Interval> contents(PartState const& state, Section const& section)
 {
     std::vector<Time> times;
     for (Pin const& pin : state.pins)
-        times.push_back(pin.time);
+        times.insert(times.end(), {pin.time, pin.next_time()});
     for (ShowCue const& cue : section.show)
         times.push_back(*cue.from);
     if (times.empty())
@@ -42,7 +42,7 @@ std::optional<Interval> extent(PartState const& state)
     if (!state.times.from)
         return std::nullopt;
     Time const from = *state.times.from;
-    Time const last = state.pins.empty() ? from : state.pins.back().time;
+    Time const last = state.pins.empty() ? from : state.pins.back().next_time();
     return Interval{from, std::max(state.times.to.value_or(last), from + Time{1})};
 }
 
@@ -161,7 +161,8 @@ private:
 bool operator==(PartState const& a, PartState const& b)
 {
     return a.times == b.times && std::ranges::equal(a.pins, b.pins, [](Pin const& one, Pin const& other) {
-               return one.position == other.position && one.time == other.time;
+               return one.position == other.position && one.time == other.time &&
+                      one.next_position() == other.next_position() && one.next_time() == other.next_time();
            });
 }
 

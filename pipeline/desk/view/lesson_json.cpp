@@ -141,9 +141,15 @@ Json pins_json(JsonValue const& part, Section const& section)
     auto const known = by_place(section.pins);
     for (std::size_t i = 0; pins && i < pins->items.size(); ++i) {
         auto const pin = known.find(pins->items[i].at);
-        if (pin != known.end())
-            list.push_back(
-                {{"index", i}, {"bar", pin->second->position.text()}, {"time", json_seconds(pin->second->time)}});
+        if (pin == known.end())
+            continue;
+        Json goes_on = nullptr;
+        if (auto const& next = pin->second->goes_on)
+            goes_on = {{"bar", next->position.text()}, {"time", json_seconds(next->time)}};
+        list.push_back({{"index", i},
+                        {"bar", pin->second->position.text()},
+                        {"time", json_seconds(pin->second->time)},
+                        {"goes_on", std::move(goes_on)}});
     }
     return list;
 }

@@ -1,7 +1,7 @@
 #include "pipeline/desk/view/part_times.h"
 
 #include "pipeline/cues/meter_ticks.h"
-#include "pipeline/timeline/tempo_map.h"
+#include "pipeline/timeline/resting.h"
 
 #include <algorithm>
 
@@ -18,8 +18,8 @@ PartTimes part_times(Section const& section)
     if (section.to)
         times.to = **section.to;
     if (auto const map = tempo_map(section)) {
-        times.bars_from = map->time_at(first_tick(section));
-        times.bars_to = map->time_at((*section.bars)->bars() * bar_ticks(*section.meter));
+        times.bars_from = shown_at(*map, first_tick(section));
+        times.bars_to = map->end_at((*section.bars)->bars() * bar_ticks(*section.meter));
     }
     times.from = section.from ? std::optional(**section.from) : times.bars_from;
     for (ShowCue const& cue : section.show) {

@@ -44,12 +44,24 @@ TEST(LessonForThePage, HasEachChangeAtItsBeat)
     EXPECT_EQ(verse["shown_from"], 8); // one bar is counted in
     EXPECT_EQ(verse["bars_from"], 10);
     EXPECT_EQ(verse["bars_to"], 16);
-    EXPECT_EQ(verse["pins"], json::parse(R"([{"index": 0, "bar": "3.1", "time": 14}])"));
+    EXPECT_EQ(verse["pins"], json::parse(R"([{"index": 0, "bar": "3.1", "time": 14, "goes_on": null}])"));
     EXPECT_EQ(verse["strum"], "even"); // the only one of the lesson
     EXPECT_EQ(verse["tempo"], 120);
     EXPECT_EQ(verse["meter"], "4/4");
     EXPECT_EQ(lesson["parts"][0]["show"][0]["ends"], false); // until the next chord
     EXPECT_EQ(lesson["parts"][0]["show"][1]["ends"], true);
+}
+
+// Bars 1 and 2 from 10 to 14, a pause to 20, bar 4 from 20 to 22.
+TEST(LessonForThePage, SaysWhereThePlayingGoesOnAfterAPause)
+{
+    json const lesson = seen(view_of(R"({"tabard": 1, "title": "Quay", "footage": "none.mp4", "tempo": 120,
+  "sections": [{"name": "Verse", "bars": "C | G | Am | F", "pins": [["1.1", "0:10"], ["3.1 to 4.1", "0:14 to 0:20"]]}]})"));
+    json const& verse = lesson["parts"][0];
+    EXPECT_EQ(verse["pins"][1],
+              json::parse(R"({"index": 1, "bar": "3.1", "time": 14, "goes_on": {"bar": "4.1", "time": 20}})"));
+    EXPECT_EQ(verse["changes"][2], json::parse(R"({"from": 14, "to": 22, "chord": "F", "bar": 4, "beat": 1})"))
+        << "seen from where the playing stops";
 }
 
 TEST(LessonForThePage, HasCuesOfATalkUntilTheyLeaveTheScreen)

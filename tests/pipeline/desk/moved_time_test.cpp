@@ -202,14 +202,41 @@ TEST(MovedTime, APartMayEndWithTheFilm)
     EXPECT_THAT(moved(text, {"sections", 2UL, "to"}, ms(24'010), frames), HasSubstr(R"("to": "0:24")"));
 }
 
+std::string const kPaused = lesson_text(R"({"name": "Verse", "from": "0:02", "tempo": 120, "bars": "C | G | Am | F",
+    "pins": [["1.1", "0:02"], ["3.1", "0:06 to 10.5"], ["4.1 to 5.1", "0:13"]]})");
+
+TEST(MovedTime, BothEndsOfAPauseMoveAlone)
+{
+    auto const frames = constant({25, 1});
+    DocumentPath const stops{"sections", 0UL, "pins", 1UL, 1UL}, goes_on{"sections", 0UL, "pins", 1UL, 1UL, "to"};
+    EXPECT_THAT(moved(kPaused, stops, ms(7'010), frames), HasSubstr(R"(["3.1", "0:07 to 10.5"])"));
+    EXPECT_THAT(moved(kPaused, stops, std::int64_t{-1}, frames), HasSubstr(R"(["3.1", "0:05.96 to 10.5"])"));
+    EXPECT_THAT(moved(kPaused, goes_on, ms(9'010), frames), HasSubstr(R"(["3.1", "0:06 to 9"])"))
+        << "in the form that it has";
+    EXPECT_THAT(moved(kPaused, stops, ms(10'520), frames), HasSubstr("pin 3.1 must stop before it goes on (0:10.500)"));
+    EXPECT_THAT(moved(kPaused, goes_on, ms(6'000), frames), HasSubstr("must go on after it stops at pin 3.1"));
+    EXPECT_THAT(moved(kPaused, goes_on, ms(13'000), frames), HasSubstr("pin 3.1 must come before pin 4.1 (0:13.000)"));
+    EXPECT_THAT(moved(kPaused, {"sections", 0UL, "pins", 2UL, 1UL}, ms(10'000), frames),
+                HasSubstr("pin 4.1 must come after pin 3.1 (0:10.500)"));
+    EXPECT_THAT(moved(kPaused, {"sections", 0UL, "pins", 2UL, 1UL}, ms(12'000), frames),
+                HasSubstr(R"(["4.1 to 5.1", "0:12"])"));
+}
+
+TEST(MovedTime, APartMovesWithItsPauses)
+{
+    EXPECT_THAT(moved(kPaused, {"sections", 0UL}, ms(3'000), constant({25, 1})),
+                HasSubstr(R"([["1.1", "0:03"], ["3.1", "0:07 to 11.5"], ["4.1 to 5.1", "0:14"]])"));
+}
+
 TEST(MovedTime, PlacesThatHoldNoTimeAreNotFound)
 {
     auto const frames = constant({25, 1});
     for (DocumentPath const& path :
          {DocumentPath{}, DocumentPath{"sections"}, DocumentPath{"sections", 9UL},
           DocumentPath{"sections", 0UL, "name"}, DocumentPath{"sections", 1UL, "pins", 7UL},
-          DocumentPath{"sections", 1UL, "pins", 0UL, 0UL}, DocumentPath{"sections", 1UL, "show", 0UL, "text"},
-          DocumentPath{"sections", 1UL, "show", 3UL, "from"}, DocumentPath{"tempo", 0UL}}) {
+          DocumentPath{"sections", 1UL, "pins", 0UL, 0UL}, DocumentPath{"sections", 1UL, "pins", 0UL, 1UL, "to"},
+          DocumentPath{"sections", 1UL, "show", 0UL, "text"}, DocumentPath{"sections", 1UL, "show", 3UL, "from"},
+          DocumentPath{"tempo", 0UL}}) {
         auto const move = moved_time(desk_view(kThree), path, ms(1000), frames);
         ASSERT_FALSE(move);
         EXPECT_EQ(move.error().kind, ErrorKind::not_found);

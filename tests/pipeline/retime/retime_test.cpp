@@ -47,6 +47,20 @@ constexpr char const* kLesson = R"({
   ]
 }
 )";
+
+// Pauses, a breath, skipped bars and both at once; a chord is explained in a pause.
+constexpr char const* kPauses = R"({
+  "tabard": 1, "title": "Lantern on the Quay", "footage": "lantern.mp4", "tempo": 60,
+  "strums": {"slow": {"steps": "D - D U"}},
+  "sections": [
+    {"name": "Verse", "from": "0:03", "bars": "C | G | Am | F | C | G | Em | Dm",
+     "pins": [["1.1", "0:04"], ["3.1", "0:12 to 0:17.5"], ["5.1 to 7.1", "0:25.5"], ["9.1", "0:33"]],
+     "show": [{"chord": "E7", "from": "0:13", "to": "0:15"}, {"text": "the thumb stays", "from": "0:16"}]},
+    {"name": "Bridge", "bars": "Am | F | C | G",
+     "pins": [["1.1", "0:34 to 0:35.2"], ["2.3", "0:41 to 0:41.6"], ["3.3 to 4.1", "0:45 to 0:47"], ["5.1", "0:49.5"]]}
+  ]
+}
+)";
 constexpr int kSeconds = 50;
 Time seconds(double value) { return from_seconds(value); }
 
@@ -69,6 +83,12 @@ Read read(std::string const& text, Time duration)
 }
 
 Read old_lesson() { return read(kLesson, seconds(kSeconds)); }
+
+class RetimeOf : public testing::TestWithParam<char const*> {
+protected:
+    static Read old_lesson() { return read(GetParam(), seconds(kSeconds)); }
+};
+INSTANTIATE_TEST_SUITE_P(Lessons, RetimeOf, testing::Values(kLesson, kPauses));
 
 struct Followed {
     Read film;
@@ -226,7 +246,7 @@ TEST(Retime, KeepsTimesExactWhereTwoWouldBecomeOne)
     EXPECT_EQ(plain.find("sections")->items[3].find("from")->text, "0:06");
 }
 
-TEST(Retime, ShowsOverEveryKeptPictureWhatWasShownOverIt)
+TEST_P(RetimeOf, ShowsOverEveryKeptPictureWhatWasShownOverIt)
 {
     Read const old = old_lesson();
     EXPECT_TRUE(rc::check([&] {
@@ -243,7 +263,7 @@ TEST(Retime, ShowsOverEveryKeptPictureWhatWasShownOverIt)
     }));
 }
 
-TEST(Retime, ShowsNothingOverNewMaterial)
+TEST_P(RetimeOf, ShowsNothingOverNewMaterial)
 {
     Read const old = old_lesson();
     EXPECT_TRUE(rc::check([&] {
@@ -283,7 +303,7 @@ TEST(Retime, EveryCueIsMovedTrimmedSplitRepeatedOrLostAndTheCountsAddUp)
     }));
 }
 
-TEST(Retime, ByTheInverseBringsBackWhatSurvived)
+TEST_P(RetimeOf, ByTheInverseBringsBackWhatSurvived)
 {
     Read const old = old_lesson();
     EXPECT_TRUE(rc::check([&] {
@@ -300,7 +320,7 @@ TEST(Retime, ByTheInverseBringsBackWhatSurvived)
     }));
 }
 
-TEST(Retime, TheUncutFilmKeepsItsCueFile)
+TEST_P(RetimeOf, TheUncutFilmKeepsItsCueFile)
 {
     Read const old = old_lesson();
     Retimed const same = retime(old.document, old.lesson, old.timeline, EditMap::identity(seconds(kSeconds)));
@@ -388,7 +408,7 @@ bool pieces_are_counted(Lesson const& lesson)
     });
 }
 
-TEST(Retime, PiecesAreCountedThroughOneCutAndThroughASecond)
+TEST_P(RetimeOf, PiecesAreCountedThroughOneCutAndThroughASecond)
 {
     Read const old = old_lesson();
     EXPECT_TRUE(rc::check([&] {
@@ -463,6 +483,112 @@ TEST(Retime, PlayedPartsDoNotRunBackwardsOrStandStill)
     auto const backwards = std::ranges::find(result.report.cues, 1, &RetimedCue::bar);
     EXPECT_EQ(backwards->fate, Fate::lost);
     EXPECT_THAT(backwards->why, HasSubstr("backwards"));
+}
+
+/// The pins of a section as the file has them.
+std::string pins_text(JsonValue const& section)
+{
+    JsonValue const* const pins = section.find("pins");
+    std::string text;
+    for (JsonValue const& pin : pins == nullptr ? std::vector<JsonValue>{} : pins->items)
+        text += (text.empty() ? "[[\"" : ", [\"") + pin.items.at(0).text + "\", \"" + pin.items.at(1).text + "\"]";
+    return text.empty() ? text : text + "]";
+}
+
+/// The sections of a lesson through a cut.
+std::vector<JsonValue> sections_through(Read const& old, EditMap const& cut)
+{
+    return through(old, cut).film.document.find("sections")->items;
+}
+
+Read paused_lesson() { return read(kPauses, seconds(kSeconds)); }
+
+TEST(Retime, AMovedPauseKeepsItsForm)
+{
+    auto const sections = sections_through(paused_lesson(), pieces({{0, 50, 10}}));
+    EXPECT_EQ(pins_text(sections[0]),
+              R"([["1.1", "0:14"], ["3.1", "0:22 to 0:27.5"], ["5.1 to 7.1", "0:35.5"], ["9.1", "0:43"]])");
+    EXPECT_EQ(sections[0].find("piece"), nullptr);
+}
+
+// The editor takes 0:13 - 0:16 out of the pause from 0:12 to 0:17.5.
+TEST(Retime, APauseOfWhichAPieceIsCutOutIsShorter)
+{
+    auto const sections = sections_through(paused_lesson(), pieces({{0, 13, 0}, {16, 50, 13}}));
+    ASSERT_EQ(sections.size(), 2U);
+    EXPECT_EQ(pins_text(sections[0]),
+              R"([["1.1", "0:04"], ["3.1", "0:12 to 0:14.5"], ["5.1 to 7.1", "0:22.5"], ["9.1", "0:30"]])");
+    EXPECT_EQ(sections[0].find("piece"), nullptr) << "nothing that is played is lost";
+}
+
+TEST(Retime, APauseThatIsCutOutIsGone)
+{
+    Followed const result = through(paused_lesson(), pieces({{0, 12, 0}, {17.5, 45, 12}, {47, 50, 39.5}}));
+    auto const& sections = result.film.document.find("sections")->items;
+    ASSERT_EQ(sections.size(), 2U);
+    EXPECT_EQ(pins_text(sections[0]),
+              R"([["1.1", "0:04"], ["3.1", "0:12"], ["5.1 to 7.1", "0:20"], ["9.1", "0:27.5"]])");
+    EXPECT_EQ(
+        pins_text(sections[1]),
+        R"([["1.1", "0:28.5 to 0:29.7"], ["2.3", "0:35.5 to 0:36.1"], ["3.3 to 4.1", "0:39.5"], ["5.1", "0:42"]])")
+        << "the skipped bars stay skipped";
+    auto const scene_of = [&](double time) { return shown_at(result.film.timeline, seconds(time)); };
+    EXPECT_EQ(scene_of(12), shown_at(paused_lesson().timeline, seconds(17.5))) << "bar 3 begins at once";
+}
+
+// With a third piece of film between them, each side keeps its own part of the pause.
+TEST(Retime, APauseThatIsTornApartIsInBothPieces)
+{
+    auto const sections = sections_through(paused_lesson(), pieces({{0, 14, 0}, {15, 50, 20}}));
+    ASSERT_EQ(sections.size(), 3U);
+    EXPECT_EQ(pins_text(sections[0]), R"([["1.1", "0:04"], ["3.1", "0:12 to 0:17.5"], ["5.1 to 7.1", "0:25.5"]])");
+    EXPECT_EQ(sections[1].find("piece")->find("from_bar")->text, "3.1");
+    EXPECT_EQ(pins_text(sections[1]), R"([["3.1", "0:17 to 0:22.5"], ["5.1 to 7.1", "0:30.5"], ["9.1", "0:38"]])");
+}
+
+TEST(Retime, APauseAtAnotherSpeedIsAsLongAsThePlayingIs)
+{
+    EditMap const cut = EditMap::create({{{seconds(0), seconds(50)}, {seconds(0), seconds(25)}}}).value();
+    auto const sections = sections_through(paused_lesson(), cut);
+    EXPECT_EQ(pins_text(sections[0]),
+              R"([["1.1", "0:02"], ["3.1", "0:06 to 0:08.75"], ["5.1 to 7.1", "0:12.75"], ["9.1", "0:16.5"]])");
+}
+
+TEST(Retime, OnePinWithAPauseIsEnoughWithATempo)
+{
+    Read const old = read(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 60, "sections": [
+  {"name": "Verse", "from": "0:04", "bars": "C | G | Am", "pins": [["2.1", "0:08 to 0:12"]]}]})",
+                          seconds(30));
+    auto const sections = sections_through(old, pieces({{9, 30, 0}}));
+    ASSERT_EQ(sections.size(), 1U);
+    EXPECT_EQ(pins_text(sections[0]), R"([["2.1", "-0:01 to 0:03"]])");
+    EXPECT_EQ(sections[0].find("piece")->find("from_bar")->text, "2.1");
+}
+
+// Without a tempo the bars fill the part: two bars in 8 s. A piece says so by pins.
+TEST(Retime, APartWhoseEndSaysItsTempoKeepsItInPieces)
+{
+    Read const old = read(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [
+  {"name": "Verse", "from": "0:04", "to": "0:12", "bars": "C | G"}]})",
+                          seconds(30));
+    EXPECT_EQ(old.timeline.chords()[1].in, seconds(8));
+    auto const moved = through(old, pieces({{0, 30, 2}})).film;
+    EXPECT_EQ(pins_text(moved.document.find("sections")->items[0]), "");
+    EXPECT_EQ(moved.timeline.chords()[1].in, seconds(10));
+    auto const sections = sections_through(old, pieces({{6, 30, 0}}));
+    EXPECT_EQ(pins_text(sections[0]), R"([["1.1", "-0:02"], ["3.1", "0:06"]])");
+}
+
+TEST(Retime, WritesBothTimesOfAPauseToTheMillisecond)
+{
+    auto const document = parse_document(R"({"sections": [
+  {"pins": [["1.1", "0:05.0001 to 0:06.0004"], ["2.1", "0:07 to 0:08"]]},
+  {"pins": [["1.1", "0:05.0001 to 0:05.0004"], ["2.1", "0:07"]]}]})")
+                              .value();
+    auto const plain = with_plain_times(document, JsonValue::object({}));
+    auto const& sections = plain.find("sections")->items;
+    EXPECT_EQ(pins_text(sections[0]), R"([["1.1", "0:05 to 0:06"], ["2.1", "0:07 to 0:08"]])");
+    EXPECT_EQ(pins_text(sections[1]), R"([["1.1", "0:05.0001 to 0:05.0004"], ["2.1", "0:07"]])") << "it stays a pause";
 }
 
 // Twice as fast: the chorus of 16 s takes 8, so bars last 2 s.

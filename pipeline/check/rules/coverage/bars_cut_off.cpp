@@ -15,8 +15,8 @@ std::vector<Finding> find(CheckInput const& input)
         if (!span.map || section.piece)
             continue;
         std::int64_t const end = section.bars->value.bars() * bar_ticks(*section.meter);
-        Time const all = span.map->time_at(end);
-        if (span.map->time_at(end - kTicksPerBeat / 2) > span.out)
+        Time const all = span.map->end_at(end);
+        if (span.map->end_at(end - kTicksPerBeat / 2) > span.out)
             findings.push_back(kBarsCutOff.at(section.bars->at, span.out,
                                               fmt::format("part '{}' ends at {}, and its bars would last until {}",
                                                           span.name, print_time(span.out), print_time(all)),

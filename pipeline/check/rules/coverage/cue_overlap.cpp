@@ -1,6 +1,10 @@
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/check/rules/text_in_words.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/timeline/resting.h"
+
+#include <algorithm>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -35,18 +39,40 @@ void find_in_layer(std::vector<Shown> const& layer, std::string_view kind, std::
     }
 }
 
+std::map<int, std::vector<Interval>> rests_by_section(Timeline const& timeline)
+{
+    std::map<int, std::vector<Interval>> rests;
+    for (SectionSpan const& span : timeline.sections())
+        if (span.map)
+            rests[span.section] = rests_of(*span.map, {span.bars_in, span.bars_out});
+    return rests;
+}
+
+/// In a rest what is played gives way to single cues.
+template <class Span>
+void add(Span const& span, std::string const& name, std::map<int, std::vector<Interval>> const& rests,
+         std::vector<Shown>& layer)
+{
+    auto const own = span.played ? rests.find(span.section) : rests.end();
+    for (Interval const part : without({span.in, span.out}, own == rests.end() ? std::vector<Interval>{} : own->second))
+        layer.push_back({part.from, part.to, span.played, span.at, name});
+}
+
 std::vector<Finding> find(CheckInput const& input)
 {
+    auto const rests = rests_by_section(input.timeline);
     std::vector<Shown> chords;
     for (ChordSpan const& span : input.timeline.chords())
-        chords.push_back({span.in, span.out, span.played, span.at, span.name.empty() ? "N.C." : span.name});
+        add(span, span.name.empty() ? "N.C." : span.name, rests, chords);
     std::vector<Shown> strums;
     for (StrumSpan const& span : input.timeline.strums())
-        strums.push_back({span.in, span.out, span.played, span.at, span.name});
+        add(span, span.name, rests, strums);
     std::vector<Shown> texts;
     for (TextSpan const& span : input.timeline.texts())
         texts.push_back({span.in, span.out, false, span.at, text_in_words(span.text)});
     std::vector<Finding> findings;
+    for (auto* const layer : {&chords, &strums})
+        std::ranges::stable_sort(*layer, {}, &Shown::in);
     find_in_layer(chords, "chord", findings);
     find_in_layer(strums, "strum", findings);
     find_in_layer(texts, "text", findings);

@@ -21,8 +21,8 @@ std::vector<Finding> find(CheckInput const& input)
                                                           static_cast<double>(tempo.thousandths) / 1000),
                                               "check the pins, the bars between them and the meter"));
         };
-        if (section.pins.size() < 2 && outside(**section.tempo))
-            report(**section.tempo, section.tempo->at, span.in);
+        if (Tempo const tempo = span.map->tempo_at(0); section.pins.size() < 2 && outside(tempo))
+            report(tempo, section.tempo ? section.tempo->at : section.to ? section.to->at : section.at, span.in);
         for (std::size_t i = 0; i + 1 < section.pins.size(); ++i) {
             Tempo const tempo = span.map->tempo_at(section.pins[i].position.offset(*section.meter));
             if (outside(tempo))

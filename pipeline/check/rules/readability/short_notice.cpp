@@ -1,5 +1,6 @@
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/timeline/resting.h"
 
 #include <fmt/format.h>
 
@@ -19,7 +20,8 @@ std::vector<Finding> find(CheckInput const& input)
         if (before && before->section == chord.section && before->out == chord.in) {
             TempoMap const& map = *sections[chord.section]->map;
             Time const pulse = map.tempo_at(map.offset_at(before->in)).pulse();
-            Time const notice = chord.in - before->in;
+            auto const rest = rest_at(map, chord.in);
+            Time const notice = (rest ? rest->to : chord.in) - before->in;
             if (pulse - notice > kTouching)
                 findings.push_back(kShortNotice.at(
                     chord.at, before->in,
