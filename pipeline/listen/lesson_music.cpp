@@ -83,21 +83,30 @@ void set_tempo(Section const& section, int group, ExpectedPart& part)
     part.tempo_known = section.tempo.has_value();
     double const pulse = section.tempo ? to_seconds((*section.tempo)->pulse()) : kGuessedBeat;
     part.beat_seconds = pulse * group / beats_of_pulse(*section.meter);
-    if (section.pins.size() < 2)
+    if (section.pins.size() < 2) {
+        // Bars that fill their part: its times may be rough.
+        if (auto const map = section.tempo ? std::nullopt : tempo_map(section))
+            part.beat_seconds = to_seconds(map->tempo_at(0).pulse()) * group / beats_of_pulse(*section.meter);
         return;
-    Pin const& first = section.pins.front();
-    Pin const& last = section.pins.back();
-    auto const ticks = last.position.offset(*section.meter) - first.position.offset(*section.meter);
-    part.beat_seconds =
-        to_seconds(last.time - first.time) * static_cast<double>(kTicksPerBeat * group) / static_cast<double>(ticks);
+    }
+    double seconds = 0, ticks = 0; // played: without pauses and what is skipped
+    for (std::size_t n = 0; n + 1 < section.pins.size(); ++n) {
+        Pin const& pin = section.pins[n];
+        Pin const& next = section.pins[n + 1];
+        seconds += to_seconds(next.time - pin.next_time());
+        ticks += static_cast<double>(next.position.offset(*section.meter) - pin.next_position().offset(*section.meter));
+    }
+    part.beat_seconds = seconds * static_cast<double>(kTicksPerBeat * group) / ticks;
     part.tempo_known = true;
 }
 
+/// A pin at which the playing stops or skips bars holds no beat: it is to be found anew.
 void add_pins(Section const& section, PartOrigin const& origin, ExpectedPart& part)
 {
     for (Pin const& pin : section.pins) {
         auto const ticks = pin.position.offset(*section.meter) - origin.first_tick;
-        if (ticks >= 0 && ticks % origin.ticks_per_beat == 0 && ticks / origin.ticks_per_beat <= part.beats())
+        if (!pin.goes_on && ticks >= 0 && ticks % origin.ticks_per_beat == 0 &&
+            ticks / origin.ticks_per_beat <= part.beats())
             part.pins.push_back({static_cast<int>(ticks / origin.ticks_per_beat), to_seconds(pin.time)});
     }
 }
