@@ -10,8 +10,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 #include <optional>
 #include <set>
+#include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -29,6 +32,47 @@ double mean_beat(Performance const& played)
             beats += static_cast<double>(part.beats.size() - 1);
         }
     return seconds / beats;
+}
+
+bool is_at(std::vector<pipeline::Finding> const& findings, pipeline::FindingCode const& code,
+           pipeline::SourcePosition place)
+{
+    return std::ranges::any_of(
+        findings, [&](pipeline::Finding const& finding) { return finding.code == code.code && finding.at == place; });
+}
+
+/// How many changes after the one at its place a finding is about: "... and the next 3 changes are shown ...".
+int further_changes(std::string const& what)
+{
+    constexpr std::string_view kNext = "and the next ";
+    auto const at = what.find(kNext);
+    if (at == std::string::npos)
+        return 0;
+    char const first = what[at + kNext.size()];
+    return first >= '0' && first <= '9' ? std::atoi(what.c_str() + at + kNext.size()) : 1;
+}
+
+/// The spans of a part whose cues are said to be off: one, some changes in a row, the whole part, or all parts at once.
+std::set<std::size_t> spans_off(std::vector<pipeline::Finding> const& findings, pipeline::Section const& section,
+                                pipeline::ExpectedPart const& part, pipeline::PartOrigin const& origin)
+{
+    std::set<std::size_t> off;
+    for (pipeline::Finding const& finding : findings) {
+        if (finding.code != pipeline::kCueOffSound.code)
+            continue;
+        bool const whole = finding.at == section.at || finding.what.starts_with("all ");
+        int left = 0;
+        for (std::size_t span = 0; span < part.spans.size(); ++span) {
+            if (origin.places[span] == finding.at)
+                left = 1 + further_changes(finding.what);
+            if (!part.changes(span))
+                continue;
+            if (whole || left > 0)
+                off.insert(span);
+            left = std::max(0, left - 1);
+        }
+    }
+    return off;
 }
 
 std::string percent(int part, int whole)
@@ -49,14 +93,7 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
         auto const& lesson = *reading.lesson;
         if (lesson.sections.empty())
             continue;
-        std::set<pipeline::SourcePosition> off;
-        std::set<pipeline::SourcePosition> unheard;
-        for (pipeline::Finding const& finding : pipeline::compare_with_sound(lesson, heard)) {
-            if (finding.code == pipeline::kCueOffSound.code)
-                off.insert(finding.at);
-            if (finding.code == pipeline::kPartNotHeard.code)
-                unheard.insert(finding.at);
-        }
+        auto const findings = pipeline::compare_with_sound(lesson, heard);
         auto const music = pipeline::lesson_music(lesson, pipeline::Places::as_written);
         for (std::size_t p = 0; p < music.parts.size(); ++p) {
             auto const& section = lesson.sections[static_cast<std::size_t>(music.origins[p].section)];
@@ -64,7 +101,8 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
             PlayedPart const& truth = played.parts[number];
             auto const map = *pipeline::tempo_map(section);
             auto const& part = music.parts[p];
-            bool const silent = unheard.contains(section.at);
+            bool const silent = is_at(findings, pipeline::kPartNotHeard, section.at);
+            auto const off = spans_off(findings, section, part, music.origins[p]);
             bool any = false;
             for (std::size_t span = 0; span < part.spans.size(); ++span) {
                 if (!part.changes(span) || !truth.sounded(span))
@@ -76,7 +114,7 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
                 bool const passed = truth.passed[span];
                 bool const right = passed || (late < 0.040 && late > -0.115);
                 bool const wrong = !passed && (late > 0.050 || late < -0.135);
-                bool const flagged = off.contains(music.origins[p].places[span]) || off.contains(section.at);
+                bool const flagged = off.contains(span);
                 ++cues.cues;
                 if (silent) {
                     ++cues.unheard;

@@ -245,15 +245,38 @@ TEST(LessonText, IsReadAndHasTheTruth)
         ASSERT_EQ(rough.lesson->sections.size(), played.chart.size());
         for (std::size_t part = 0; part < played.chart.size(); ++part)
             EXPECT_EQ(rough.lesson->sections[part].strum.has_value(), !played.strums[part].empty());
-        if (kind.deviating)
-            continue;
         auto const timed = pipeline::parse_lesson(timed_lesson(played, 0.5), "lantern.json");
         ASSERT_TRUE(timed.usable()) << kind.name << ": " << timed.findings[0].what;
+        if (kind.deviating)
+            continue;
         auto const map = *pipeline::tempo_map(timed.lesson->sections[1]);
         auto const beat = static_cast<std::size_t>(played.chart[1].beats_per_bar);
         EXPECT_NEAR(pipeline::to_seconds(map.time_at(pipeline::BarPosition{2, 1, 0})),
                     played.parts[1].beats[beat] + 0.47, 0.001)
             << kind.name;
+    }
+}
+
+// Where the playing leaves the chart the pins say until when it is played, and when and where it goes on.
+TEST(LessonText, SaysWhereThePlayingLeavesTheChart)
+{
+    constexpr double kLead = 0.030;
+    for (Departure const departure : {Departure::pause, Departure::pause_inside, Departure::hold, Departure::extra,
+                                      Departure::skip, Departure::again, Departure::restart_bar, Departure::any}) {
+        auto const played = with(departure, 19);
+        auto const timed = pipeline::parse_lesson(timed_lesson(played), "lantern.json");
+        ASSERT_TRUE(timed.usable()) << static_cast<int>(departure) << ": " << timed.findings[0].what;
+        for (std::size_t part = 0; part < played.parts.size(); ++part) {
+            auto const map = *pipeline::tempo_map(timed.lesson->sections[part]);
+            auto const offset = [](int beat) { return beat * pipeline::kTicksPerBeat; };
+            for (Deviation const& one : played.parts[part].deviations) {
+                if (one.beat == 0)
+                    continue;
+                EXPECT_NEAR(pipeline::to_seconds(map.time_at(offset(one.next_beat))), one.to - kLead, 0.001);
+                EXPECT_NEAR(pipeline::to_seconds(map.end_at(offset(one.beat))), one.from - kLead, 0.001);
+                EXPECT_EQ(map.skips(offset(one.beat)), one.kind == Deviation::Kind::skipped);
+            }
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 #include "tests/support/performance/lesson_text.h"
 
 #include <algorithm>
+#include <map>
 #include <string_view>
 #include <vector>
 
@@ -38,6 +39,42 @@ std::string lesson(Performance const& played, std::vector<std::string> const& se
     return text + "\n]}\n";
 }
 
+/// "3.2": the first beat is 0.
+std::string place(Performance const& played, std::size_t part, int beat)
+{
+    int const bar = played.chart[part].beats_per_bar;
+    int const step = played.meter.ends_with("/8") ? 3 : 1; // beats of a compound meter are three of the written ones
+    return fmt::format("{}.{}", beat / bar + 1, beat % bar * step + 1);
+}
+
+/// Pins of every bar line, and of every place where the playing leaves the chart.
+std::string pins_of(Performance const& played, std::size_t part, double shift)
+{
+    PlayedPart const& truth = played.parts[part];
+    auto const time = [=](double seconds) { return fmt::format("{:.3f}", std::max(0.0, seconds + shift)); };
+    std::map<int, std::string> pins; // by beat
+    for (std::size_t beat = 0; beat < truth.beats.size();
+         beat += static_cast<std::size_t>(played.chart[part].beats_per_bar))
+        pins[static_cast<int>(beat)] =
+            fmt::format("[\"{}\", \"{}\"]", place(played, part, static_cast<int>(beat)), time(truth.beats[beat]));
+    for (pipeline::Deviation const& one : truth.deviations) {
+        if (one.beat == 0)
+            continue; // a false start lies before the part
+        auto where = place(played, part, one.beat);
+        auto when = time(one.from);
+        if (one.next_beat > one.beat)
+            where += " to " + place(played, part, one.next_beat);
+        if (one.to > one.from)
+            when += " to " + time(one.to);
+        pins.erase(pins.lower_bound(one.beat), pins.upper_bound(one.next_beat));
+        pins[one.beat] = fmt::format("[\"{}\", \"{}\"]", where, when);
+    }
+    std::string text;
+    for (auto const& [beat, pin] : pins)
+        text += (text.empty() ? "" : ", ") + pin;
+    return text;
+}
+
 } // namespace
 
 std::string rough_lesson(Performance const& played)
@@ -53,17 +90,10 @@ std::string rough_lesson(Performance const& played)
 std::string timed_lesson(Performance const& played, double shift, double lead)
 {
     std::vector<std::string> sections;
-    for (std::size_t part = 0; part < played.chart.size(); ++part) {
-        PlayedPart const& truth = played.parts[part];
-        if (!truth.played() || !truth.deviations.empty())
-            continue;
-        auto const bar = static_cast<std::size_t>(played.chart[part].beats_per_bar);
-        std::string pins;
-        for (std::size_t beat = 0; beat < truth.beats.size(); beat += bar)
-            pins += fmt::format("{}[\"{}.1\", \"{:.3f}\"]", pins.empty() ? "" : ", ", beat / bar + 1,
-                                std::max(0.0, truth.beats[beat] + shift - lead));
-        sections.push_back(section(played, part, fmt::format("\"pins\": [{}], ", pins)));
-    }
+    for (std::size_t part = 0; part < played.chart.size(); ++part)
+        if (played.parts[part].played())
+            sections.push_back(
+                section(played, part, fmt::format("\"pins\": [{}], ", pins_of(played, part, shift - lead))));
     return lesson(played, sections);
 }
 
