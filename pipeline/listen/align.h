@@ -17,6 +17,7 @@ struct HeardSpan {
     std::optional<double> second_best; ///< another instant nearly as likely
     bool early = false;                ///< the chord came half a beat before its beat
     ChordFit chord;                    ///< whether it is the chord on paper
+    bool passed = false; ///< the strum pattern passes its beat, so it sounds before or after: `seconds` is the beat's
 };
 
 /// Where the playing leaves the chart and goes on with it.

@@ -106,6 +106,21 @@ void ChordEvidence::sum_up(std::size_t index)
     }
 }
 
+std::vector<float> ChordEvidence::bass_sums(std::size_t index, double from, double step, int count) const
+{
+    std::vector<float> sums;
+    double sum = 0;
+    for (int n = 0; n < count; ++n) {
+        sums.push_back(static_cast<float>(sum));
+        auto const frame = static_cast<std::ptrdiff_t>(std::lround((from + (n + 0.5) * step) / kFrameSeconds));
+        if (frame < 0 || frame >= std::ssize(m_heard->chroma) || m_heard->silent[static_cast<std::size_t>(frame)])
+            continue;
+        auto const& bass = m_heard->chroma[static_cast<std::size_t>(frame)].bass;
+        sum += static_cast<double>(kBassShare * dot(bass, m_templates[index].bass)) * kNatsPerSecond * step;
+    }
+    return sums;
+}
+
 // Frame n is centred on n hops and so covers the time from n - 1/2 to n + 1/2 hops.
 double ChordEvidence::at(Sums const& sums, double seconds)
 {

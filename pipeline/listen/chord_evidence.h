@@ -24,6 +24,9 @@ public:
     {
         return at(m_sums[index], to) - at(m_sums[index], from);
     }
+    /// The bass strings' share of chord(), above that of no chord: what is left of it is the treble's.
+    /// Prefix sums from `from` seconds on, every `step`.
+    std::vector<float> bass_sums(std::size_t index, double from, double step, int count) const;
     /// What speaks for nothing of the chart being played.
     double gap(double from, double to) const { return at(m_gap, to) - at(m_gap, from); }
     /// The prefix sums read every `step` seconds: the value at n is the evidence from 0 to n * step.

@@ -36,7 +36,7 @@ Chroma chord_template(HeardChord const& chord)
 
 float likeness(Chroma const& frame, Chroma const& chord)
 {
-    return 0.65F * dot(frame.treble, chord.treble) + 0.35F * dot(frame.bass, chord.bass);
+    return (1 - kBassShare) * dot(frame.treble, chord.treble) + kBassShare * dot(frame.bass, chord.bass);
 }
 
 std::array<HeardChord, 24> const& plain_triads()

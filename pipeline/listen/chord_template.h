@@ -8,7 +8,9 @@ namespace tabard::pipeline {
 /// the one before (the idea of E. Gomez's harmonic pitch class profile, 2006); what is added to a triad counts 0.7.
 Chroma chord_template(HeardChord const& chord);
 
-/// How alike a frame and a template are, 0 to 1: the treble counts 0.65, the bass 0.35.
+constexpr float kBassShare = 0.35F; ///< of a likeness
+
+/// How alike a frame and a template are, 0 to 1: the bass counts kBassShare, the treble the rest.
 float likeness(Chroma const& frame, Chroma const& chord);
 
 /// The 12 major and 12 minor triads, as a measure of how any chord fits.

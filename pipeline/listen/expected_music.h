@@ -23,8 +23,14 @@ struct ExpectedSpan {
 
 /// What the author has fixed: this beat (0 = the part's first) is at this second of the film.
 struct BeatPin {
+    /// Where and when the playing goes on that stops at a pin.
+    struct GoesOn {
+        int beat = 0;       ///< the pin's own: a pause; a later one: what lies between is skipped
+        double seconds = 0; ///< the pin's own: without a pause
+    };
     int beat = 0;
     double seconds = 0;
+    std::optional<GoesOn> goes_on{};
 };
 
 /// One stroke of a strum pattern.
@@ -32,6 +38,7 @@ struct ExpectedStroke {
     double beat = 0;     ///< of the part, from the pattern's first
     double weight = 1;   ///< how loud: an accent above 1, a ghost or muted stroke below
     bool ringing = true; ///< otherwise muted: it is heard, its chord is not
+    bool full = true;    ///< otherwise a string or two: the chord comes bit by bit
 };
 
 /// What the right hand does over `beats` beats of a part, again and again from the first bar's first beat on. A beat on

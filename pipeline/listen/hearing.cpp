@@ -59,6 +59,7 @@ Hearing Listener::finish()
     heard.levels = std::move(peaks.levels);
     heard.novelty = m_onsets.finish();
     heard.rises = m_rises.finish();
+    heard.bass_novelty = m_onsets.finish_bass();
     return heard;
 }
 

@@ -19,6 +19,7 @@ struct Hearing {
     std::vector<float> levels;        ///< root mean square, a chroma frame
     std::vector<float> novelty;       ///< onsets, every kNoveltyHop samples
     std::vector<float> rises;         ///< energy of the differenced sound, every kRiseHop samples
+    std::vector<float> bass_novelty;  ///< and those of the bass strings
 
     double seconds() const { return static_cast<double>(samples) / kListenRate; }
 };

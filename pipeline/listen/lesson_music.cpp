@@ -100,6 +100,35 @@ void set_tempo(Section const& section, int group, ExpectedPart& part)
     part.tempo_known = true;
 }
 
+/// A stroke over several strings is louder than a plucked one, an accent stands out and a muted stroke does not ring.
+ExpectedStroke stroke_of(overlay::StrumStep const& step)
+{
+    using Motion = overlay::StrumStep::Motion;
+    ExpectedStroke stroke;
+    stroke.weight = step.motion == Motion::down ? 1.0 : step.motion == Motion::up ? 0.8 : 0.7;
+    stroke.weight *= (step.accent ? 1.4 : 1.0) * (step.muted ? 0.8 : 1.0);
+    stroke.ringing = !step.muted;
+    stroke.full = step.motion != Motion::pluck || step.plucks.size() > 2;
+    return stroke;
+}
+
+/// The part's strum pattern over one bar.
+void set_strokes(Lesson const& lesson, Section const& section, int group, ExpectedPart& part)
+{
+    auto const* strum = section.strum ? lesson.find_strum(**section.strum) : nullptr;
+    if (!strum || !overlay::fits_bar(strum->pattern, *section.meter))
+        return;
+    part.strokes.beats = section.meter->beats / group;
+    for (std::size_t n = 0; n < strum->pattern.steps.size(); ++n) {
+        overlay::StrumStep const& step = strum->pattern.steps[n];
+        if (step.motion == overlay::StrumStep::Motion::rest)
+            continue;
+        part.strokes.strokes.push_back(stroke_of(step));
+        part.strokes.strokes.back().beat = static_cast<double>(step_offset(n, strum->pattern, *section.meter)) /
+                                           static_cast<double>(kTicksPerBeat * group);
+    }
+}
+
 /// A pin at which the playing stops or skips bars holds no beat: it is to be found anew.
 void add_pins(Section const& section, PartOrigin const& origin, ExpectedPart& part)
 {
@@ -172,6 +201,7 @@ LessonMusic lesson_music(Lesson const& lesson, Places places, bool keep_pins)
         entry.part.beats_per_bar = chart.meter.beats / group;
         entry.part.first_in_bar = (first.beat - 1) / group;
         set_tempo(section, group, entry.part);
+        set_strokes(lesson, section, group, entry.part);
         auto const map = tempo_map(section);
         if (map)
             last = to_seconds(map->time_at(first));

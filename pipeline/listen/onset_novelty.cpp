@@ -10,8 +10,10 @@ namespace tabard::pipeline {
 
 namespace {
 
-/// Subtracts 0.8 of the mean over a second and divides by the maximum over four.
-std::vector<float> relative(std::vector<float> const& flux)
+constexpr std::size_t kBassBands = 8; // of band_edges(): to 260 Hz
+
+/// Subtracts 0.8 of the mean over a second and divides by the maximum over four, which is taken as `least` at least.
+std::vector<float> relative(std::vector<float> const& flux, float least)
 {
     auto const size = std::ssize(flux);
     auto const second = static_cast<std::ptrdiff_t>(kListenRate / kNoveltyHop);
@@ -31,7 +33,7 @@ std::vector<float> relative(std::vector<float> const& flux)
     std::vector<float> tops;
     for (std::ptrdiff_t n = 0; n < size; n += block)
         tops.push_back(*std::max_element(lifted.begin() + n, lifted.begin() + std::min(n + block, size)));
-    float const floor = 0.1F * (tops.empty() ? 0.0F : *std::ranges::max_element(tops)) + 1e-6F;
+    float const floor = std::max(0.1F * (tops.empty() ? 0.0F : *std::ranges::max_element(tops)) + 1e-6F, least);
     for (std::ptrdiff_t n = 0; n < size; ++n) {
         auto const low = std::max<std::ptrdiff_t>(n / block - 4, 0);
         auto const high = std::min(n / block + 5, std::ssize(tops));
@@ -66,6 +68,14 @@ float OnsetMeter::flux(Bands const& now, Bands const& before)
     return sum;
 }
 
+float OnsetMeter::bass_flux(Bands const& now, Bands const& before)
+{
+    float sum = 0;
+    for (std::size_t band = 0; band < kBassBands; ++band)
+        sum += std::max(0.0F, now[band] - before[band]);
+    return sum;
+}
+
 void OnsetMeter::add_frame(std::span<float const> sound, std::ptrdiff_t centre)
 {
     auto const magnitudes = m_spectrum.magnitudes(sound, centre);
@@ -76,9 +86,19 @@ void OnsetMeter::add_frame(std::span<float const> sound, std::ptrdiff_t centre)
                                           magnitudes.begin() + static_cast<std::ptrdiff_t>(m_edges[band + 1]), 0.0F);
         now[band] = std::log1p(10 * sum);
     }
-    m_flux.push_back(frame < kLag ? 0.0F : flux(now, m_history[(frame + 1) % (kLag + 1)]));
+    Bands const& before = m_history[(frame + 1) % (kLag + 1)];
+    m_flux.push_back(frame < kLag ? 0.0F : flux(now, before));
+    m_bass_flux.push_back(frame < kLag ? 0.0F : bass_flux(now, before));
 }
 
-std::vector<float> OnsetMeter::finish() const { return relative(m_flux); }
+std::vector<float> OnsetMeter::finish() const { return relative(m_flux, 0); }
+
+std::vector<float> OnsetMeter::finish_bass() const
+{
+    // A small microphone leaves no bass: what is left of it must not count as loud.
+    constexpr float kAudible = 0.25F * kBassBands / kBands;
+    float const loudest = m_flux.empty() ? 0.0F : *std::ranges::max_element(m_flux);
+    return relative(m_bass_flux, kAudible * loudest);
+}
 
 } // namespace tabard::pipeline

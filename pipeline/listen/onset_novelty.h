@@ -21,6 +21,8 @@ public:
     void add_frame(std::span<float const> sound, std::ptrdiff_t centre);
     /// All values. Nothing may be added after it.
     std::vector<float> finish() const;
+    /// The same of the bass strings alone (80 to 260 Hz), on a scale of their own where they are to be heard at all.
+    std::vector<float> finish_bass() const;
 
 private:
     static constexpr std::size_t kBands = 48;
@@ -28,11 +30,16 @@ private:
     using Bands = std::array<float, kBands>;
     static std::array<std::size_t, kBands + 1> band_edges();
     static float flux(Bands const& now, Bands const& before);
+    static float bass_flux(Bands const& now, Bands const& before);
 
     ShortTimeSpectrum m_spectrum{2 * kReach};
     std::array<std::size_t, kBands + 1> m_edges = band_edges();
     std::array<Bands, kLag + 1> m_history{};
     std::vector<float> m_flux;
+    std::vector<float> m_bass_flux;
 };
+
+/// How surely there is an onset, 0 to 1: a soft stroke is one nearly as much as a loud one.
+constexpr float certainty(float novelty) { return 1.1F * novelty / (novelty + 0.1F); }
 
 } // namespace tabard::pipeline

@@ -2,31 +2,132 @@
 
 #include "pipeline/listen/beat_viterbi.h"
 #include "pipeline/listen/onset_refinement.h"
+#include "pipeline/listen/stroke_marks.h"
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 namespace tabard::pipeline {
 
 namespace {
 
-/// Some players anticipate many changes and most hardly any: the likelier of the two habits, then a finer search with
-/// it.
-BeatTrack find_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
-                     Boundaries const& boundaries)
+/// Beats and by what habits of the player they were found.
+struct Reading {
+    BeatTrack track;
+    BeatSettings settings;
+};
+
+bool keeps_one_chord(ExpectedPart const& part)
 {
-    auto const expected = beats_between(part, boundaries);
+    for (std::size_t n = 1; n < part.spans.size(); ++n)
+        if (part.changes(n))
+            return false;
+    return true;
+}
+
+/// Where the beats may be, to start from. One chord says nothing of the tempo, so the author's is tried as well.
+std::vector<std::vector<double>> first_guesses(ExpectedPart const& part, Boundaries const& boundaries)
+{
+    std::vector<std::vector<double>> guesses;
+    guesses.push_back(beats_between(part, boundaries));
+    if (!part.tempo_known || !keeps_one_chord(part))
+        return guesses;
+    double const length = part.beats() * part.beat_seconds;
+    for (double const start : {boundaries.front(), boundaries.back() - length}) {
+        auto& guess = guesses.emplace_back();
+        for (int beat = 0; beat <= part.beats(); ++beat)
+            guess.push_back(start + beat * part.beat_seconds);
+    }
+    return guesses;
+}
+
+/// What players do that moves changes against the beats. Some anticipate many of them and most hardly any; some strike
+/// the bass alone first. A strum pattern says the latter itself.
+std::vector<BeatSettings> habits(ExpectedPart const& part)
+{
+    BeatSettings const plain{.deviation = 0.08, .reach_beats = 3, .early_share = 0.03, .bass_first = false};
+    std::vector habits{plain, plain};
+    habits[1].early_share = 0.4;
+    if (part.strokes.strokes.empty()) {
+        habits.push_back(plain);
+        habits.back().bass_first = true;
+    }
+    return habits;
+}
+
+/// The likeliest habits, then a finer search with them.
+Reading find_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
+                   Boundaries const& boundaries)
+{
     constexpr double kHabit = 10; // nats: phrases of half a beat's shift sound much like it
-    BeatSettings settings{.deviation = 0.08, .reach_beats = 3, .early_share = 0.03};
-    auto track = track_beats(evidence, heard.novelty, part, expected, settings);
-    settings.early_share = 0.4;
-    if (auto other = track_beats(evidence, heard.novelty, part, expected, settings); other.score > track.score + kHabit)
-        track = std::move(other);
-    else
-        settings.early_share = 0.03;
-    settings.deviation = 0.05;
-    settings.reach_beats = 1;
-    return track_beats(evidence, heard.novelty, part, track.seconds, settings);
+    Reading best;
+    double best_score = 0;
+    auto const all = habits(part);
+    for (auto const& guess : first_guesses(part, boundaries))
+        for (std::size_t n = 0; n < all.size(); ++n) {
+            auto track = track_beats(heard, evidence, part, guess, all[n]);
+            double const score = track.score - (n > 0 ? kHabit : 0.0);
+            if (best.track.seconds.empty() || score > best_score) {
+                best_score = score;
+                best = {std::move(track), all[n]};
+            }
+        }
+    best.settings.deviation = 0.05;
+    best.settings.reach_beats = 1;
+    best.track = track_beats(heard, evidence, part, best.track.seconds, best.settings);
+    return best;
+}
+
+/// The beats moved by `shift` beats, in their own tempo.
+std::vector<double> shifted(std::vector<double> const& beats, double shift)
+{
+    std::vector<double> result;
+    double const first = beats[1] - beats[0];
+    double const last = beats.back() - beats[beats.size() - 2];
+    auto const end = static_cast<double>(beats.size() - 1);
+    for (std::size_t n = 0; n < beats.size(); ++n) {
+        double const place = static_cast<double>(n) + shift;
+        if (place <= 0)
+            result.push_back(beats.front() + place * first);
+        else if (place >= end)
+            result.push_back(beats.back() + (place - end) * last);
+        else
+            result.push_back(std::lerp(beats[static_cast<std::size_t>(place)],
+                                       beats[static_cast<std::size_t>(place) + 1], place - std::floor(place)));
+    }
+    return result;
+}
+
+/// Tracks again half a beat, a beat and a bar away, too close to come back. A reading that is better takes the place
+/// of `reading`. Pins leave no choice.
+PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
+                         Reading& reading)
+{
+    if (!part.pins.empty())
+        return {};
+    struct Shifted {
+        double beats = 0;
+        double score = 0;
+    };
+    double const bar = part.beats_per_bar;
+    auto settings = reading.settings;
+    settings.reach_beats = 0.24;
+    auto const settled = reading.track;
+    std::vector<double> shifts{-0.5, 0.5, -1, 1};
+    if (bar > 1)
+        shifts.insert(shifts.end(), {-bar, bar});
+    std::vector<Shifted> all{{0, settled.score}};
+    for (double const shift : shifts) {
+        auto other = track_beats(heard, evidence, part, shifted(settled.seconds, shift), settings);
+        all.push_back({shift, other.score});
+        if (std::abs(shift) <= 1 && other.score > reading.track.score)
+            reading.track = std::move(other);
+    }
+    std::ranges::sort(all, std::greater{}, &Shifted::score);
+    auto const taken = std::ranges::find(all, reading.track.score, &Shifted::score);
+    auto const other = taken == all.begin() ? taken + 1 : all.begin();
+    return {taken->score - other->score, other->beats - taken->beats};
 }
 
 void judge_chords(Hearing const& heard, ExpectedPart const& part, AlignedPart& found)
@@ -42,18 +143,22 @@ void steady_beats(ExpectedPart const& part, AlignedPart& found)
 {
     std::vector<double> late;
     for (std::size_t n = 0; n < found.spans.size(); ++n)
-        if (!found.spans[n].early)
+        if (!found.spans[n].early && !found.spans[n].passed)
             late.push_back(found.beats[static_cast<std::size_t>(part.spans[n].first_beat)] - found.spans[n].seconds);
     if (late.empty())
         return;
     auto const middle = late.begin() + std::ssize(late) / 2;
     std::nth_element(late.begin(), middle, late.end());
+    double const shift = std::clamp(*middle, -0.03, 0.03);
     for (double& beat : found.beats)
-        beat -= std::clamp(*middle, -0.03, 0.03);
+        beat -= shift;
+    for (HeardSpan& span : found.spans)
+        if (span.passed)
+            span.seconds -= shift;
 }
 
-/// The share of the beats on which the chord on paper is the one that sounds; every clear contradiction counts half
-/// more.
+} // namespace
+
 double confidence(ExpectedPart const& part, AlignedPart const& found)
 {
     double sum = 0;
@@ -69,19 +174,27 @@ double confidence(ExpectedPart const& part, AlignedPart const& found)
     return beats > 0 ? std::clamp(sum / beats, 0.0, 1.0) : 0.0;
 }
 
-} // namespace
-
 AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                        Boundaries const& boundaries)
 {
-    auto const track = find_beats(heard, evidence, part, boundaries);
+    auto reading = find_beats(heard, evidence, part, boundaries);
     AlignedPart result;
     result.found = true;
+    result.phase = settle_phase(heard, evidence, part, reading);
+    auto const& track = reading.track;
     result.beats = track.seconds;
+    auto const marks = stroke_marks(part.strokes);
     for (std::size_t n = 0; n < part.spans.size(); ++n) {
         auto const beat = static_cast<std::size_t>(part.spans[n].first_beat);
         double const length = track.seconds[beat + 1] - track.seconds[beat];
         HeardSpan span;
+        BeatMarks const& pattern = marks_of(marks, part, part.spans[n].first_beat);
+        span.passed = pattern.known && pattern.weight <= 0;
+        if (span.passed) {
+            span.seconds = track.seconds[beat];
+            result.spans.push_back(std::move(span));
+            continue;
+        }
         span.early = track.early[n] != 0;
         double const expected = track.seconds[beat] - (span.early ? 0.5 * length : 0.0);
         auto const after = evidence.index_of(part.spans[n].chord);

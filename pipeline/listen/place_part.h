@@ -9,4 +9,8 @@ namespace tabard::pipeline {
 AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                        Boundaries const& boundaries);
 
+/// The share of the beats on which the chord on paper is the one that sounds, 0 to 1; every clear contradiction counts
+/// half more.
+double confidence(ExpectedPart const& part, AlignedPart const& found);
+
 } // namespace tabard::pipeline

@@ -9,8 +9,9 @@ namespace {
 bool is_playable(BeatPin const& before, BeatPin const& after, TempoLimits limits)
 {
     constexpr double kRounding = 0.001; // half a millisecond at both ends
-    double const seconds = after.seconds - before.seconds;
-    double const beats = after.beat - before.beat;
+    auto const from = before.goes_on.value_or(BeatPin::GoesOn{before.beat, before.seconds});
+    double const seconds = after.seconds - from.seconds;
+    double const beats = after.beat - from.beat;
     return seconds - kRounding >= beats * limits.shortest_beat && seconds + kRounding <= beats * limits.longest_beat;
 }
 
@@ -25,7 +26,8 @@ bool are_playable(std::vector<BeatPin> const& pins, TempoLimits limits)
 std::vector<BeatPin> playable_pins(std::vector<BeatPin> pins, std::vector<BeatPin> const& fixed, TempoLimits limits)
 {
     auto const may_go = [&](std::size_t n) {
-        return n > 0 && n + 1 < pins.size() && std::ranges::find(fixed, pins[n].beat, &BeatPin::beat) == fixed.end();
+        return n > 0 && n + 1 < pins.size() && !pins[n].goes_on &&
+               std::ranges::find(fixed, pins[n].beat, &BeatPin::beat) == fixed.end();
     };
     for (std::size_t n = 0; n + 1 < pins.size();) {
         bool const sound = is_playable(pins[n], pins[n + 1], limits);

@@ -14,7 +14,8 @@ struct TempoLimits {
 /// Whether every beat between two pins is within the limits. Times are judged to the millisecond, as they are written.
 bool are_playable(std::vector<BeatPin> const& pins, TempoLimits limits);
 
-/// Without the pins that mean another tempo with their neighbours. The first, the last and the author's (`fixed`) stay.
+/// Without the pins that mean another tempo with their neighbours. The first, the last, the author's (`fixed`) and
+/// those at which the playing stops stay.
 std::vector<BeatPin> playable_pins(std::vector<BeatPin> pins, std::vector<BeatPin> const& fixed, TempoLimits limits);
 
 } // namespace tabard::pipeline

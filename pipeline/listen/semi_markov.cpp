@@ -29,10 +29,10 @@ std::optional<double> place_of(ExpectedPart const& part, double beat_seconds)
 double span_seconds(ExpectedPart const& part, ExpectedSpan const& span, double beat_seconds)
 {
     for (std::size_t n = 1; n < part.pins.size(); ++n) {
-        auto const& [low, from] = part.pins[n - 1];
-        auto const& [high, to] = part.pins[n];
-        if (low <= span.first_beat && span.first_beat < high)
-            return span.beats * (to - from) / (high - low);
+        BeatPin const& low = part.pins[n - 1];
+        BeatPin const& high = part.pins[n];
+        if (low.beat <= span.first_beat && span.first_beat < high.beat)
+            return span.beats * (high.seconds - low.seconds) / (high.beat - low.beat);
     }
     return span.beats * beat_seconds;
 }

@@ -3,23 +3,9 @@
 #include "pipeline/cues/meter_ticks.h"
 
 #include <algorithm>
-#include <cmath>
 
 namespace tabard::pipeline {
 namespace {
-
-/// Where step `step` of a bar begins, in ticks: steps are even, and the second half of a beat is moved by the swing.
-std::int64_t step_offset(std::size_t step, overlay::StrumPattern const& pattern, overlay::Meter meter)
-{
-    std::int64_t const even =
-        static_cast<std::int64_t>(step) * bar_ticks(meter) / static_cast<std::int64_t>(pattern.steps.size());
-    std::int64_t const half = kTicksPerBeat / 2;
-    std::int64_t const in_beat = even % kTicksPerBeat;
-    auto const swung = static_cast<std::int64_t>(std::lround(pattern.swing * static_cast<double>(kTicksPerBeat)));
-    std::int64_t const moved =
-        in_beat < half ? in_beat * swung / half : swung + (in_beat - half) * (kTicksPerBeat - swung) / half;
-    return even - in_beat + moved;
-}
 
 /// When the playing first stops in [from, to), or when it reaches `to`.
 Time end_of_step(TempoMap const& map, std::int64_t from, std::int64_t to)

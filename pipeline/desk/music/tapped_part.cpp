@@ -147,7 +147,7 @@ std::vector<BeatPin> needed_pins(std::vector<Tapped> const& tapped, double toler
         found.spans.push_back({tapped[n].seconds, {}, false, {}});
     }
     constexpr double kAnywhere = 1e9; // a beat that was not tapped lies on the line anyway
-    auto pins = sparse_pins(part, found, tolerance, kAnywhere);
+    auto pins = sparse_pins(part, found, {tolerance, kAnywhere});
     for (BeatPin& pin : pins)
         pin.beat += first;
     return pins;

@@ -50,5 +50,13 @@ TEST(PlayablePins, KeepTheAuthorsAndBothEnds)
     EXPECT_FALSE(are_playable(ends, kLimits)) << "who writes them has to look";
 }
 
+// After a pause of 20 s four beats last 2.4 s; without the pause they would take 5.6 s each.
+TEST(PlayablePins, APauseIsNoSlowTempo)
+{
+    std::vector<BeatPin> const pins{{0, 5, {}}, {4, 7.4, BeatPin::GoesOn{4, 27.4}}, {8, 29.8, {}}};
+    EXPECT_TRUE(are_playable(pins, kLimits));
+    EXPECT_THAT(beats_of(playable_pins(pins, {}, kLimits)), ElementsAre(0, 4, 8));
+}
+
 } // namespace
 } // namespace tabard::pipeline

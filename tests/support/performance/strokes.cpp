@@ -33,7 +33,8 @@ pipeline::ExpectedStrokes expected_strokes(std::vector<Stroke> const& strokes, i
         double weight = stroke.step.motion == Motion::down ? 1 : stroke.step.motion == Motion::up ? 0.8 : 0.6;
         weight *= stroke.step.accent ? 1.4 : 1;
         weight *= stroke.step.muted ? 0.5 : 1;
-        expected.strokes.push_back({stroke.beat, weight, !stroke.step.muted});
+        bool const full = stroke.step.motion != Motion::pluck || stroke.step.plucks.size() > 2;
+        expected.strokes.push_back({stroke.beat, weight, !stroke.step.muted, full});
     }
     return expected;
 }
