@@ -1,288 +1,266 @@
 #include "pipeline/match/match_sound.h"
 
-#include "pipeline/match/shared_diagonals.h"
-#include "pipeline/sound/real_fft.h"
+#include "pipeline/match/find_speeds.h"
+#include "pipeline/match/measure_offset.h"
+#include "pipeline/match/piece_chains.h"
+#include "pipeline/match/piece_edges.h"
+#include "pipeline/match/shared_lines.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
-#include <cstdint>
-#include <numeric>
+#include <functional>
+#include <optional>
 
 namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kHopSeconds = static_cast<double>(kFingerprintHop) / kFingerprintRate;
-constexpr double kShortestPiece = 0.5; ///< seconds: shorter ones are chance
-constexpr double kReach = 0.6;         ///< seconds around a boundary's rough place to search
-constexpr float kNewError = 0.5F;      ///< 1 - rho^2 that new material would have
-
-/// Half the rate: the mean of neighbours is low-pass enough below 3.4 kHz.
-std::vector<float> halved(std::span<float const> sound)
+/// A speed so near another that its pieces are found by that one.
+bool near(Playback a, Playback b)
 {
-    std::vector<float> half(sound.size() / 2);
-    for (std::size_t n = 0; n < half.size(); ++n) {
-        float const next = 2 * n + 2 < sound.size() ? sound[2 * n + 2] : 0.0F;
-        half[n] = 0.25F * sound[2 * n] + 0.5F * sound[2 * n + 1] + 0.25F * next;
-    }
-    return half;
+    constexpr double kShare = 0.01;
+    return a.pitch_kept == b.pitch_kept && std::abs(a.speed / b.speed - 1) < kShare;
 }
 
-std::vector<float> cut_out(std::span<float const> sound, std::ptrdiff_t first, std::size_t size)
-{
-    std::vector<float> piece(size);
-    for (std::size_t n = 0; n < size; ++n) {
-        auto const at = first + static_cast<std::ptrdiff_t>(n);
-        if (at >= 0 && at < std::ssize(sound))
-            piece[n] = sound[static_cast<std::size_t>(at)];
+class SoundMatcher {
+public:
+    SoundMatcher(std::span<float const> before, std::span<float const> after)
+        : m_before(before), m_after(after), m_reading_of_old(read_sound(before, {})), m_search(m_reading_of_old.print)
+    {
+        add_reading({});
     }
-    return piece;
-}
 
-/// The lag (samples, fractional) of the cross-correlation's peak within `reach` samples.
-double peak_lag(RealFft& fft, std::vector<float> const& old, std::vector<float> const& now, int reach)
-{
-    auto const first = fft.forward(old);
-    std::vector<std::complex<float>> cross(first.begin(), first.end());
-    auto const second = fft.forward(now);
-    for (std::size_t bin = 0; bin < cross.size(); ++bin) {
-        auto const product = second[bin] * std::conj(cross[bin]);
-        cross[bin] = product / std::pow(std::norm(product) + 1e-20F, 0.3F); // |G|^0.6
-    }
-    auto const correlation = fft.inverse(cross);
-    auto const size = std::ssize(correlation);
-    auto const at = [&](std::ptrdiff_t lag) { return correlation[static_cast<std::size_t>((lag + size) % size)]; };
-    std::ptrdiff_t best = 0;
-    for (std::ptrdiff_t lag = -reach; lag <= reach; ++lag) {
-        if (at(lag) > at(best))
-            best = lag;
-    }
-    double const left = static_cast<double>(at(best - 1));
-    double const middle = static_cast<double>(at(best));
-    double const right = static_cast<double>(at(best + 1));
-    double const curve = left - 2 * middle + right;
-    return static_cast<double>(best) + (curve < 0 ? 0.5 * (left - right) / curve : 0.0);
-}
-
-/// 1 - rho^2 of the differenced signals in windows of 5 ms, every millisecond of the new sound in [first, last).
-std::vector<float> mismatch(std::span<float const> before, std::span<float const> after, std::optional<double> offset,
-                            std::ptrdiff_t first, std::ptrdiff_t last)
-{
-    constexpr std::ptrdiff_t kMillisecond = kMatchRate / 1000;
-    std::vector<float> errors(static_cast<std::size_t>(last - first), kNewError);
-    if (!offset)
-        return errors;
-    auto const shift = static_cast<std::ptrdiff_t>(std::lround(*offset * kMatchRate));
-    auto const step = [](std::span<float const> sound, std::ptrdiff_t at) {
-        return at >= 1 && at < std::ssize(sound)
-                   ? sound[static_cast<std::size_t>(at)] - sound[static_cast<std::size_t>(at) - 1]
-                   : 0.0F;
-    };
-    for (std::ptrdiff_t n = first; n < last; ++n) {
-        float xx = 1e-9F;
-        float yy = 1e-9F;
-        float xy = 0;
-        for (std::ptrdiff_t at = n * kMillisecond - 2 * kMillisecond; at < (n + 3) * kMillisecond; ++at) {
-            float const x = step(after, at);
-            float const y = step(before, at - shift);
-            xx += x * x;
-            yy += y * y;
-            xy += x * y;
+    std::vector<MatchedPiece> match()
+    {
+        auto pieces = find_pieces();
+        for (int round = 0; round < kMostRounds; ++round) {
+            if (!change_readings(pieces, round == 0))
+                break;
+            pieces = find_pieces();
         }
-        errors[static_cast<std::size_t>(n - first)] = 1 - xy * xy / (xx * yy);
+        join_pieces(sounds(), pieces);
+        gather_scraps(pieces);
+        for (PlacedPiece& placed : pieces)
+            measure(placed);
+        place_edges(sounds(), pieces);
+        std::vector<MatchedPiece> result;
+        for (PlacedPiece const& placed : pieces)
+            result.push_back(placed.piece);
+        return result;
     }
-    return errors;
-}
 
-/// Which milliseconds of a sound are quiet: 50 dB below its mean, in windows of 5 ms.
-std::vector<std::uint8_t> quiet_milliseconds(std::span<float const> sound)
-{
-    constexpr std::size_t kMillisecond = kMatchRate / 1000;
-    std::vector<float> energies(sound.size() / kMillisecond + 1);
-    for (std::size_t n = 0; n < sound.size(); ++n)
-        energies[n / kMillisecond] += sound[n] * sound[n];
-    double const mean = std::accumulate(energies.begin(), energies.end(), 0.0) / static_cast<double>(energies.size());
-    std::vector<std::uint8_t> quiet(energies.size());
-    std::ranges::transform(energies, quiet.begin(), [=](float energy) { return energy < 1e-5 * mean ? 1 : 0; });
-    return quiet;
-}
+private:
+    static constexpr int kMostRounds = 3;
+    static constexpr std::size_t kMostReadings = 4;
+    static constexpr double kSteady = 0.001; ///< seconds of spread: more is no tape, but a machine that keeps the pitch
+    static constexpr double kLeastDrift = 2e-4; ///< which its own reading is worth while
 
-/// Silence says nothing, so a piece goes on through what is quiet in both sounds, up to its neighbours.
-void extend_through_quiet(std::span<float const> before, std::span<float const> after,
-                          std::vector<MatchedPiece>& pieces)
-{
-    auto const old_quiet = quiet_milliseconds(before);
-    auto const new_quiet = quiet_milliseconds(after);
-    auto const both_quiet = [&](double seconds, double offset) {
-        auto const now = static_cast<std::size_t>(std::max(seconds * 1000, 0.0));
-        auto const old = static_cast<std::size_t>(std::max((seconds - offset) * 1000, 0.0));
-        return now < new_quiet.size() && old < old_quiet.size() && new_quiet[now] != 0 && old_quiet[old] != 0;
-    };
-    constexpr double kStep = 0.001;
-    double const end = static_cast<double>(after.size()) / kMatchRate;
-    double const old_end = static_cast<double>(before.size()) / kMatchRate;
-    for (std::size_t n = 0; n < pieces.size(); ++n) {
-        auto& piece = pieces[n];
-        double const low = std::max({n > 0 ? pieces[n - 1].to : 0.0, piece.offset, 0.0});
-        double const next = n + 1 < pieces.size() ? pieces[n + 1].from : end;
-        double const high = std::min({next, piece.offset + old_end, end});
-        // What little is left to the edge of a film that the old one has too is the same, however faint.
-        if (n == 0 && piece.from < kReach && piece.offset <= 0)
-            piece.from = low;
-        if (n + 1 == pieces.size() && high > end - kStep && end - piece.to < kReach)
-            piece.to = high;
-        while (piece.from > low && both_quiet(piece.from - kStep, piece.offset))
-            piece.from = std::max(piece.from - kStep, low);
-        while (piece.to < high && both_quiet(piece.to, piece.offset))
-            piece.to = std::min(piece.to + kStep, high);
+    ComparedSounds sounds() const { return {m_before, m_after, m_reading_of_old.print, m_readings}; }
+
+    void add_reading(Playback playback)
+    {
+        m_readings.emplace_back();
+        m_shifts.emplace_back();
+        read_again(m_readings.size() - 1, playback);
     }
-}
 
-/// Runs of one diagonal as pieces with rough edges.
-std::vector<MatchedPiece> rough_pieces(DiagonalPath const& path, std::vector<int> const& diagonals)
-{
-    double const step = path.step_frames * kHopSeconds;
-    std::vector<MatchedPiece> pieces;
-    for (std::size_t n = 0; n < path.choices.size();) {
-        std::size_t end = n;
-        int ties = 0;
-        int other = DiagonalPath::kNew;
-        while (end < path.choices.size() && path.choices[end] == path.choices[n]) {
-            if (path.runners_up[end] != DiagonalPath::kNew) {
-                ++ties;
-                other = path.runners_up[end];
+    void read_again(std::size_t reading, Playback playback)
+    {
+        m_readings[reading] = read_sound(m_after, playback);
+        m_shifts[reading] = shared_shifts(m_search, m_readings[reading].print);
+    }
+
+    std::vector<PlacedPiece> find_pieces()
+    {
+        m_lines.clear();
+        for (std::size_t reading = 0; reading < m_readings.size(); ++reading) {
+            for (int const shift : m_shifts[reading])
+                m_lines.push_back({reading, shift});
+        }
+        auto const length = static_cast<double>(m_after.size()) / kMatchRate;
+        auto const path = follow_lines(m_reading_of_old.print, m_readings, m_lines, length);
+        std::vector<PlacedPiece> pieces;
+        for (std::size_t n = 0; n < path.choices.size();) {
+            std::size_t end = n;
+            while (end < path.choices.size() && path.choices[end] == path.choices[n])
+                ++end;
+            add_piece(path, n, end, pieces);
+            n = end;
+        }
+        for (PlacedPiece& placed : pieces)
+            measure(placed);
+        return pieces;
+    }
+
+    /// A run of one line, with rough edges, where it is long enough to be no chance.
+    void add_piece(LinePath const& path, std::size_t first, std::size_t end, std::vector<PlacedPiece>& pieces) const
+    {
+        if (path.choices[first] == LinePath::kNew)
+            return;
+        SharedLine const& line = m_lines[static_cast<std::size_t>(path.choices[first])];
+        Playback const playback = m_readings[line.reading].playback;
+        MatchedPiece piece{static_cast<double>(first) * kLineStep,
+                           static_cast<double>(end) * kLineStep,
+                           line.shift * kFingerprintStep / playback.speed,
+                           {},
+                           playback};
+        if (piece.length() < shortest_piece(playback))
+            return;
+        std::size_t ties = 0;
+        for (std::size_t n = first; n < end; ++n) {
+            if (path.runners_up[n] == LinePath::kNew)
+                continue;
+            SharedLine const& other = m_lines[static_cast<std::size_t>(path.runners_up[n])];
+            if (m_readings[other.reading].playback != playback)
+                continue;
+            ++ties;
+            piece.other_offset = other.shift * kFingerprintStep / playback.speed;
+        }
+        if (2 * ties <= end - first)
+            piece.other_offset.reset();
+        pieces.push_back({piece, line.reading});
+    }
+
+    /// The piece's offset, and its drift against the reading's speed, to what the sounds allow.
+    void measure(PlacedPiece& placed) const
+    {
+        MatchedPiece& piece = placed.piece;
+        SoundReading const& reading = m_readings[placed.reading];
+        double const speed = reading.playback.speed;
+        double const from = piece.from * speed;
+        double const to = piece.to * speed;
+        double const middle = 0.5 * (piece.from + piece.to);
+        double const expected = middle * speed - piece.old_time(middle);
+        OffsetFit const fit = reading.sound.empty()
+                                  ? fit_offset(m_reading_of_old.print, reading.print, from, to, expected)
+                                  : fit_offset(m_before, reading.sound, from, to, expected);
+        piece.playback.speed = speed * (1 - fit.drift);
+        piece.offset = (fit.offset - fit.drift * fit.middle) / piece.playback.speed;
+        piece.playback.pitch_kept = reading.playback.pitch_kept || (fit.drift != 0 && fit.spread > kSteady);
+        placed.spread = fit.spread;
+    }
+
+    /// Reads the new sound at the speeds that the pieces, and what is no piece, suggest. Whether anything changed.
+    bool change_readings(std::vector<PlacedPiece> const& pieces, bool look_for_more)
+    {
+        auto wanted = chained_speeds(pieces);
+        if (look_for_more)
+            std::ranges::copy(find_speeds(m_search, m_after, unexplained(pieces)), std::back_inserter(wanted));
+        bool changed = false;
+        std::vector<bool> settled(kMostReadings);
+        for (Playback const& playback : wanted) {
+            auto const known = std::find_if(m_readings.begin() + 1, m_readings.end(), [&](SoundReading const& reading) {
+                return near(reading.playback, playback);
+            });
+            auto const place = static_cast<std::size_t>(known - m_readings.begin());
+            if (place == kMostReadings || settled[place])
+                continue;
+            if (known == m_readings.end())
+                add_reading(playback);
+            else
+                read_again(place, playback);
+            settled[place] = true;
+            changed = true;
+        }
+        return changed;
+    }
+
+    /// The speeds that chains of pieces have and their readings have not, those of the longest first.
+    std::vector<Playback> chained_speeds(std::vector<PlacedPiece> const& pieces) const
+    {
+        constexpr double kShortest = 4;  // seconds
+        constexpr double kTells = 0.015; // seconds that the speed makes over the chain
+        auto chains = chains_of(pieces);
+        std::ranges::sort(chains, std::greater{}, &PieceChain::length);
+        std::vector<Playback> speeds;
+        for (PieceChain const& chain : chains) {
+            PlacedPiece const& main = pieces[main_piece(pieces, chain)];
+            Playback const read_at = m_readings[main.reading].playback;
+            double const share = std::abs(chain.speed / read_at.speed - 1);
+            bool const scraps = chain.pieces() > 2 && share * chain.length() > kTells;
+            bool const drifts = chain.pieces() == 1 && main.piece.playback.speed != read_at.speed;
+            if (chain.length() < kShortest || share < kLeastDrift || !(scraps || drifts))
+                continue;
+            speeds.push_back({chain.speed, read_at.pitch_kept || main.spread > kSteady});
+        }
+        return speeds;
+    }
+
+    static std::size_t main_piece(std::vector<PlacedPiece> const& pieces, PieceChain const& chain)
+    {
+        auto const first = pieces.begin() + static_cast<std::ptrdiff_t>(chain.first);
+        auto const end = pieces.begin() + static_cast<std::ptrdiff_t>(chain.end);
+        auto const longest =
+            std::ranges::max_element(first, end, {}, [](PlacedPiece const& placed) { return placed.piece.length(); });
+        return static_cast<std::size_t>(longest - pieces.begin());
+    }
+
+    /// Scraps of what runs at another speed are one piece, in the reading of that speed.
+    void gather_scraps(std::vector<PlacedPiece>& pieces) const
+    {
+        constexpr double kOnLine = 0.03; // seconds
+        std::vector<PlacedPiece> gathered;
+        for (PieceChain const& chain : chains_of(pieces)) {
+            auto const off = [&](SoundReading const& reading) {
+                return std::abs(chain.speed / reading.playback.speed - 1);
+            };
+            auto const nearest = std::ranges::min_element(m_readings, {}, off);
+            auto const by = static_cast<std::size_t>(nearest - m_readings.begin());
+            if (chain.pieces() == 1 || chain.worst > kOnLine || by == 0 || off(*nearest) * chain.length() > kOnLine) {
+                gathered.insert(gathered.end(), pieces.begin() + static_cast<std::ptrdiff_t>(chain.first),
+                                pieces.begin() + static_cast<std::ptrdiff_t>(chain.end));
+                continue;
             }
-            ++end;
+            Playback const playback = nearest->playback;
+            double const middle = 0.5 * (chain.from + chain.to);
+            double const old = chain.speed * (middle - chain.offset);
+            gathered.push_back({{chain.from, chain.to, middle - old / playback.speed, {}, playback}, by, 0});
         }
-        double const length = static_cast<double>(end - n) * step;
-        if (path.choices[n] != DiagonalPath::kNew && length >= kShortestPiece) {
-            MatchedPiece piece{static_cast<double>(n) * step, static_cast<double>(end) * step,
-                               diagonals[static_cast<std::size_t>(path.choices[n])] * kHopSeconds, std::nullopt};
-            if (2 * ties > static_cast<int>(end - n))
-                piece.other_offset = diagonals[static_cast<std::size_t>(other)] * kHopSeconds;
-            pieces.push_back(piece);
+        pieces = std::move(gathered);
+    }
+
+    /// Where nothing was found, or only scraps, sound is; evenly over the film where that is much.
+    std::vector<double> unexplained(std::vector<PlacedPiece> const& pieces) const
+    {
+        constexpr std::size_t kMost = 24;
+        constexpr double kLong = 3; // seconds of a piece that is no scrap
+        double const end = static_cast<double>(m_after.size()) / kMatchRate;
+        auto const& quiet = m_readings.front().print.quiet;
+        std::vector<double> starts;
+        for (double start = 0; start + kSpeedWindow <= end; start += kSpeedWindow) {
+            double explained = 0;
+            for (PlacedPiece const& placed : pieces) {
+                if (placed.piece.length() >= kLong)
+                    explained += std::max(
+                        std::min(placed.piece.to, start + kSpeedWindow) - std::max(placed.piece.from, start), 0.0);
+            }
+            auto const first = quiet.begin() + static_cast<std::ptrdiff_t>(start / kFingerprintStep);
+            auto const last = first + static_cast<std::ptrdiff_t>(kSpeedWindow / kFingerprintStep);
+            auto const silent = std::count(first, last, std::uint8_t{1});
+            if (explained < 0.3 * kSpeedWindow && 2 * silent < last - first)
+                starts.push_back(start);
         }
-        n = end;
+        std::vector<double> chosen;
+        std::size_t const most = std::min(starts.size(), kMost);
+        for (std::size_t n = 0; n < most; ++n)
+            chosen.push_back(starts[n * starts.size() / most]);
+        return chosen;
     }
-    return pieces;
-}
 
-/// Whether hardly anything sounds from one second to another: its quiet milliseconds are all but what the rough edges
-/// of pieces hold of their sound.
-bool hushed(std::vector<std::uint8_t> const& quiet, double from, double to)
-{
-    auto const first = std::min(static_cast<std::size_t>(from * 1000), quiet.size());
-    auto const last = std::clamp(static_cast<std::size_t>(to * 1000), first, quiet.size());
-    auto const silent = std::count(quiet.begin() + static_cast<std::ptrdiff_t>(first),
-                                   quiet.begin() + static_cast<std::ptrdiff_t>(last), std::uint8_t{1});
-    return static_cast<double>(silent) > 0.8 * static_cast<double>(last - first);
-}
-
-/// Joins pieces that go straight on by the same offset: over a hole, or where the sound was switched off for a while.
-void join(std::vector<MatchedPiece>& pieces, std::span<float const> after)
-{
-    constexpr double kSame = 0.0005;
-    constexpr double kHole = 0.15;
-    auto const quiet = quiet_milliseconds(after);
-    std::vector<MatchedPiece> joined;
-    for (MatchedPiece const& piece : pieces) {
-        if (!joined.empty() && std::abs(joined.back().offset - piece.offset) < kSame &&
-            (piece.from - joined.back().to < kHole || hushed(quiet, joined.back().to, piece.from)))
-            joined.back().to = piece.to;
-        else
-            joined.push_back(piece);
-    }
-    pieces = std::move(joined);
-}
-
-/// Places the boundaries between neighbours, and between pieces and new material, and at the ends of the sounds.
-void place_boundaries(std::span<float const> before, std::span<float const> after, std::vector<MatchedPiece>& pieces)
-{
-    double const end = static_cast<double>(after.size()) / kMatchRate;
-    double const old_end = static_cast<double>(before.size()) / kMatchRate;
-    double last = 0;
-    for (std::size_t n = 0; n < pieces.size(); ++n) {
-        MatchedPiece& piece = pieces[n];
-        bool const follows = n > 0 && piece.from - pieces[n - 1].to < 0.1;
-        double const low = std::max(follows ? pieces[n - 1].to - kReach : piece.from - kReach, last);
-        double const high = std::min(piece.from + kReach, 0.5 * (piece.from + piece.to));
-        if (follows) {
-            piece.from = pieces[n - 1].to = find_boundary(before, after, pieces[n - 1].offset, piece.offset, low, high);
-        } else {
-            piece.from = find_boundary(before, after, std::nullopt, piece.offset, low, high);
-        }
-        bool const followed = n + 1 < pieces.size() && pieces[n + 1].from - piece.to < 0.1;
-        double const next = n + 1 < pieces.size() ? pieces[n + 1].from : end;
-        last = 0.5 * (piece.from + piece.to);
-        if (!followed)
-            piece.to = find_boundary(before, after, piece.offset, std::nullopt, std::max(piece.to - kReach, last),
-                                     std::min(piece.to + kReach, next));
-    }
-    for (MatchedPiece& piece : pieces) { // no piece reaches beyond the old sound
-        piece.from = std::max({piece.from, piece.offset, 0.0});
-        piece.to = std::min({piece.to, piece.offset + old_end, end});
-    }
-    std::erase_if(pieces, [](MatchedPiece const& piece) { return piece.to - piece.from < kShortestPiece; });
-}
+    std::span<float const> m_before;
+    std::span<float const> m_after;
+    SoundReading m_reading_of_old;
+    PrintSearch m_search;
+    std::vector<SoundReading> m_readings;
+    std::vector<std::vector<int>> m_shifts; ///< of each reading
+    std::vector<SharedLine> m_lines;
+};
 
 } // namespace
 
-double measure_offset(std::span<float const> before, std::span<float const> after, double from, double to,
-                      double expected)
-{
-    constexpr int kMostChunks = 7;
-    auto const available = static_cast<unsigned>(std::max((to - from) * kMatchRate, 4096.0));
-    auto const size = std::min(std::bit_floor(available), 65536U); // 4 s
-    auto const coarse = static_cast<std::ptrdiff_t>(std::lround(expected * kMatchRate));
-    int const chunks = std::clamp(static_cast<int>(available / size), 1, kMostChunks);
-    RealFft fft(static_cast<int>(size));
-    std::vector<double> lags;
-    for (int chunk = 0; chunk < chunks; ++chunk) {
-        double const share = (chunk + 0.5) / chunks;
-        auto const first = static_cast<std::ptrdiff_t>(std::lerp(from, to, share) * kMatchRate) -
-                           static_cast<std::ptrdiff_t>(size / 2);
-        lags.push_back(
-            peak_lag(fft, cut_out(before, first - coarse, size), cut_out(after, first, size), kMatchRate / 33));
-    }
-    auto const middle = lags.begin() + std::ssize(lags) / 2;
-    std::nth_element(lags.begin(), middle, lags.end());
-    return (static_cast<double>(coarse) + *middle) / kMatchRate;
-}
-
-double find_boundary(std::span<float const> before, std::span<float const> after, std::optional<double> first,
-                     std::optional<double> second, double low, double high)
-{
-    auto const from = static_cast<std::ptrdiff_t>(std::lround(low * 1000));
-    auto const to = std::max(static_cast<std::ptrdiff_t>(std::lround(high * 1000)), from + 1);
-    auto const by_first = mismatch(before, after, first, from, to);
-    auto const by_second = mismatch(before, after, second, from, to);
-    double sum = 0;
-    double least = 0;
-    std::ptrdiff_t best = from;
-    for (std::ptrdiff_t n = from; n < to; ++n) {
-        auto const at = static_cast<std::size_t>(n - from);
-        sum += static_cast<double>(by_first[at] - by_second[at]);
-        if (sum < least) {
-            least = sum;
-            best = n + 1;
-        }
-    }
-    return static_cast<double>(best) / 1000;
-}
-
 std::vector<MatchedPiece> match_sound(std::span<float const> before, std::span<float const> after)
 {
-    auto const old_print = fingerprint(halved(before));
-    auto const new_print = fingerprint(halved(after));
-    auto const diagonals = shared_diagonals(old_print, new_print);
-    auto pieces = rough_pieces(follow_diagonals(old_print, new_print, diagonals), diagonals);
-    for (MatchedPiece& piece : pieces)
-        piece.offset = measure_offset(before, after, piece.from, piece.to, piece.offset);
-    join(pieces, after);
-    place_boundaries(before, after, pieces);
-    extend_through_quiet(before, after, pieces);
-    return pieces;
+    return SoundMatcher(before, after).match();
 }
 
 } // namespace tabard::pipeline

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <utility>
 
 namespace tabard::pipeline {
 
@@ -27,6 +28,13 @@ PicturePrint print_of(DecodedPicture const& picture)
     return print;
 }
 
+ReadOptions print_options(std::stop_token stop)
+{
+    ReadOptions options{.threads = 0, .scaled = SizePx{kPrintWidth, kPrintHeight}, .stop = std::move(stop)};
+    options.thoroughness = Thoroughness::rough;
+    return options;
+}
+
 } // namespace
 
 float print_distance(PicturePrint const& a, PicturePrint const& b)
@@ -40,9 +48,7 @@ float print_distance(PicturePrint const& a, PicturePrint const& b)
 Result<std::vector<PicturePrint>> picture_prints(std::filesystem::path const& film, FrameRate rate,
                                                  std::stop_token stop, std::function<void(double)> const& progress)
 {
-    ReadOptions options{.threads = 0, .scaled = SizePx{kPrintWidth, kPrintHeight}, .stop = stop};
-    options.thoroughness = Thoroughness::rough;
-    TRY_ASSIGN(auto reader, MediaReader::open(film, options));
+    TRY_ASSIGN(auto reader, MediaReader::open(film, print_options(stop)));
     auto const expected = std::max<std::int64_t>((reader.video().start + reader.video().duration).count(), 1);
     std::vector<PicturePrint> prints;
     for (;;) {
@@ -59,6 +65,31 @@ Result<std::vector<PicturePrint>> picture_prints(std::filesystem::path const& fi
             progress(std::min(static_cast<double>(picture->time().count()) / static_cast<double>(expected), 1.0));
     }
     return prints;
+}
+
+PrintReader::PrintReader(std::unique_ptr<MediaReader> reader) : m_reader(std::move(reader)) {}
+PrintReader::PrintReader(PrintReader&&) noexcept = default;
+PrintReader& PrintReader::operator=(PrintReader&&) noexcept = default;
+PrintReader::~PrintReader() = default;
+
+Result<PrintReader> PrintReader::open(std::filesystem::path const& film, std::stop_token stop)
+{
+    TRY_ASSIGN(auto reader, MediaReader::open(film, print_options(std::move(stop))));
+    return PrintReader{std::make_unique<MediaReader>(std::move(reader))};
+}
+
+FrameRate PrintReader::rate() const { return m_reader->video().rate; }
+
+Result<std::vector<TimedPrint>> PrintReader::read(Interval stretch)
+{
+    TRY_VOID(m_reader->seek(std::max(stretch.from, Time{0})));
+    std::vector<TimedPrint> prints;
+    for (;;) {
+        TRY_ASSIGN(auto const picture, m_reader->next());
+        if (!picture || picture->time() >= stretch.to)
+            return prints;
+        prints.push_back({{picture->time(), picture->time() + picture->duration()}, print_of(*picture)});
+    }
 }
 
 } // namespace tabard::pipeline

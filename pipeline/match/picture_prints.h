@@ -1,15 +1,18 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "pipeline/time/time.h"
+#include "pipeline/time/edit_map.h"
 
 #include <array>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <memory>
 #include <stop_token>
 #include <vector>
 
 namespace tabard::pipeline {
+
+class MediaReader;
 
 /// A picture's brightness, brought to 32 by 18 samples: enough to tell pictures of one film apart, little enough to
 /// keep all of them (13 MB for 15 minutes).
@@ -25,5 +28,29 @@ float print_distance(PicturePrint const& a, PicturePrint const& b);
 Result<std::vector<PicturePrint>> picture_prints(std::filesystem::path const& film, FrameRate rate,
                                                  std::stop_token stop = {},
                                                  std::function<void(double)> const& progress = {});
+
+/// A picture and when it is on screen.
+struct TimedPrint {
+    Interval shown;
+    PicturePrint print;
+};
+
+/// A film of which only some seconds here and there are looked at.
+class PrintReader {
+public:
+    /// Errors as MediaReader::open().
+    static Result<PrintReader> open(std::filesystem::path const& film, std::stop_token stop = {});
+    PrintReader(PrintReader&&) noexcept;
+    PrintReader& operator=(PrintReader&&) noexcept;
+    ~PrintReader();
+
+    FrameRate rate() const;
+    /// The pictures that are on screen within `stretch`, rising. Errors: interrupted; as MediaReader::next().
+    Result<std::vector<TimedPrint>> read(Interval stretch);
+
+private:
+    explicit PrintReader(std::unique_ptr<MediaReader> reader);
+    std::unique_ptr<MediaReader> m_reader;
+};
 
 } // namespace tabard::pipeline

@@ -3,7 +3,6 @@
 #include "pipeline/sound/short_time_spectrum.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -12,28 +11,13 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr int kFrame = 2048;
-constexpr std::size_t kBands = 33;
-constexpr std::size_t kLag = 4; // frames over which the change is taken
-using Bands = std::array<float, kBands>;
 
-std::array<std::ptrdiff_t, kBands + 1> band_edges()
+std::array<std::ptrdiff_t, kFingerprintBands + 1> edge_bins()
 {
-    std::array<std::ptrdiff_t, kBands + 1> edges{};
-    for (std::size_t band = 0; band <= kBands; ++band) {
-        double const hertz = 250 * std::pow(3400.0 / 250, static_cast<double>(band) / kBands);
-        edges[band] = std::lround(hertz * kFrame / kFingerprintRate);
-    }
-    return edges;
-}
-
-std::uint32_t word_of(Bands const& now, Bands const& before)
-{
-    std::uint32_t word = 0;
-    for (std::size_t band = 0; band + 1 < kBands; ++band) {
-        bool const up = now[band] - now[band + 1] > before[band] - before[band + 1];
-        word |= static_cast<std::uint32_t>(up) << band;
-    }
-    return word;
+    std::array<std::ptrdiff_t, kFingerprintBands + 1> bins{};
+    std::ranges::transform(fingerprint_edges(), bins.begin(),
+                           [](double hertz) { return std::lround(hertz * kFrame / kFingerprintRate); });
+    return bins;
 }
 
 /// Quiet is what lies 40 dB below the loud tenth, or below 16-bit dither.
@@ -50,21 +34,44 @@ std::vector<std::uint8_t> quiet_frames(std::vector<float> const& levels)
 
 } // namespace
 
-SoundFingerprint fingerprint(std::span<float const> sound)
+std::array<double, kFingerprintBands + 1> const& fingerprint_edges()
 {
-    static auto const edges = band_edges();
+    static auto const edges = [] {
+        std::array<double, kFingerprintBands + 1> hertz{};
+        for (std::size_t band = 0; band <= kFingerprintBands; ++band)
+            hertz[band] = 250 * std::pow(3400.0 / 250, static_cast<double>(band) / kFingerprintBands);
+        return hertz;
+    }();
+    return edges;
+}
+
+std::uint32_t fingerprint_word(FingerprintBands const& now, FingerprintBands const& before)
+{
+    std::uint32_t word = 0;
+    for (std::size_t band = 0; band + 1 < kFingerprintBands; ++band) {
+        bool const up = now[band] - now[band + 1] > before[band] - before[band + 1];
+        word |= static_cast<std::uint32_t>(up) << band;
+    }
+    return word;
+}
+
+SoundFingerprint fingerprint(std::span<float const> sound, double speed)
+{
+    static auto const edges = edge_bins();
     ShortTimeSpectrum spectrum(kFrame);
-    std::array<Bands, kLag + 1> history{};
+    std::array<FingerprintBands, kFingerprintLag + 1> history{};
     SoundFingerprint result;
     std::vector<float> levels;
-    for (std::size_t centre = 0; centre <= sound.size(); centre += kFingerprintHop) {
-        auto const magnitudes = spectrum.magnitudes(sound, static_cast<std::ptrdiff_t>(centre));
-        std::size_t const frame = result.words.size();
-        Bands& now = history[frame % (kLag + 1)];
-        for (std::size_t band = 0; band < kBands; ++band)
+    for (std::size_t frame = 0;; ++frame) {
+        auto const centre = std::lround(static_cast<double>(frame * kFingerprintHop) / speed);
+        if (centre > std::ssize(sound))
+            break;
+        auto const magnitudes = spectrum.magnitudes(sound, centre);
+        FingerprintBands& now = history[frame % (kFingerprintLag + 1)];
+        for (std::size_t band = 0; band < kFingerprintBands; ++band)
             now[band] = std::log(
                 1e-7F + std::accumulate(magnitudes.begin() + edges[band], magnitudes.begin() + edges[band + 1], 0.0F));
-        result.words.push_back(word_of(now, history[(frame + 1) % (kLag + 1)]));
+        result.words.push_back(fingerprint_word(now, history[(frame + 1) % (kFingerprintLag + 1)]));
         levels.push_back(spectrum.level());
     }
     result.quiet = quiet_frames(levels);
