@@ -99,6 +99,17 @@ std::string advice_of_time(std::string_view text, std::string const& advice)
     return time && !hours_are_lost ? fmt::format("write \"{}\"", print_time_exact(*time)) : otherwise;
 }
 
+/// `write "0:43"` with what stands beside it in the text: a page may put it there as it is.
+std::string beside(std::string advice, std::string_view before, std::string_view after)
+{
+    constexpr std::string_view kWrite = "write \"";
+    if (!advice.starts_with(kWrite) || !advice.ends_with('"'))
+        return advice;
+    advice.insert(advice.size() - 1, after);
+    advice.insert(kWrite.size(), before);
+    return advice;
+}
+
 /// The meter that a value most likely means: 4:4, "3-4", "6 8", 4, C, "waltz".
 std::string advice_of_meter(JsonValue const& value)
 {
@@ -216,7 +227,8 @@ std::optional<FrameRate> ReadContext::rate()
     return m_rate;
 }
 
-std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign)
+std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign, std::string_view before,
+                                               std::string_view after)
 {
     if (value.kind != JsonValue::Kind::string && value.kind != JsonValue::Kind::number) {
         error("wrong-type", value.at, fmt::format("a time is wanted here, and this is {}", kind_name(value.kind)),
@@ -232,7 +244,8 @@ std::optional<Sourced<Time>> ReadContext::time(JsonValue const& value, Sign sign
                                           ? "write minutes, seconds and decimals, or let \"made_for\" say the \"rate\""
                                       : advice == std::string::npos ? ""
                                                                     : why.substr(advice + 2);
-        error("bad-time", value.at, why.substr(0, advice), advice_of_time(value.text, otherwise));
+        error("bad-time", value.at, why.substr(0, advice),
+              beside(advice_of_time(value.text, otherwise), before, after));
         return std::nullopt;
     }
     if (*time < Time{0} && sign == Sign::positive) {

@@ -33,7 +33,9 @@ public:
     void set_rate(FrameRate rate) { m_rate = rate; }
     /// A time written as text or number; negative ones only where `sign` allows them.
     enum class Sign { positive, any };
-    std::optional<Sourced<Time>> time(JsonValue const& value, Sign sign = Sign::positive);
+    /// `before` and `after`: what stands beside it in the same text, so that what is advised is all of that text.
+    std::optional<Sourced<Time>> time(JsonValue const& value, Sign sign = Sign::positive, std::string_view before = "",
+                                      std::string_view after = "");
     bool wants_times() const { return m_options.charts == Charts::timed; }
     /// Names that the file defines, though not soundly: what uses them is no second mistake.
     void add_broken_strum(std::string name) { m_broken_strums.insert(std::move(name)); }

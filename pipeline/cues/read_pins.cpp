@@ -102,8 +102,12 @@ std::optional<Times> read_times(ReadContext& context, JsonValue const& value)
                       fmt::format("write \"{}\" where the playing stops between", likely));
         return std::nullopt;
     }
-    auto const from = context.time(ends.to ? end_of(value, ends.from) : value, ReadContext::Sign::any);
-    auto const to = ends.to ? context.time(end_of(value, *ends.to), ReadContext::Sign::any) : from;
+    auto const end = [&](std::string_view text, std::string const& before, std::string const& after) {
+        return context.time(end_of(value, text), ReadContext::Sign::any, before, after);
+    };
+    auto const from =
+        ends.to ? end(ends.from, "", fmt::format(" to {}", *ends.to)) : context.time(value, ReadContext::Sign::any);
+    auto const to = ends.to ? end(*ends.to, fmt::format("{} to ", ends.from), "") : from;
     if (!from || !to)
         return std::nullopt;
     if (ends.to && **to <= **from) {

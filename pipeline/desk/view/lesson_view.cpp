@@ -32,7 +32,7 @@ void put_untimed_parts_behind(Lesson& lesson, MediaFacts const& film)
         for (auto const& time : {section.from, section.to})
             end = time ? std::max(end, **time) : end;
         for (Pin const& pin : section.pins)
-            end = std::max(end, pin.time);
+            end = std::max(end, pin.next_time());
     }
     for (Section& section : lesson.sections)
         if (!section.from && section.pins.empty())
