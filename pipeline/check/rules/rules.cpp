@@ -20,7 +20,7 @@ std::span<Rule const* const> all_rules()
         &kShortNotice, &kSmallPicture, &kCollidingLayers,
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
-        &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange,
+        &kStrumMeter, &kKeyMismatch, &kForeignChord, &kTwoShapes, &kTempoJump, &kTempoRange, &kTempoFromEnds,
         // Picture.
         &kLowContrast, &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture,
         &kFrozenPicture, &kCornerJumps,

@@ -77,6 +77,7 @@ extern Rule const kForeignChord;
 extern Rule const kTwoShapes;
 extern Rule const kTempoJump;
 extern Rule const kTempoRange;
+extern Rule const kTempoFromEnds;
 
 extern Rule const kNoFootage;
 extern Rule const kCutFootage;
