@@ -94,6 +94,15 @@ std::vector<Interval> rests_of(TempoMap const& map, Interval bounds)
     return rests;
 }
 
+std::map<int, std::vector<Interval>> rests_by_section(std::vector<SectionSpan> const& sections)
+{
+    std::map<int, std::vector<Interval>> rests;
+    for (SectionSpan const& span : sections)
+        if (span.map)
+            rests[span.section] = rests_of(*span.map, {span.bars_in, span.bars_out});
+    return rests;
+}
+
 std::vector<Interval> taken_in_rests(std::vector<SectionSpan> const& sections, std::vector<ChordSpan> const& chords)
 {
     return taken_of_all(sections, chords);

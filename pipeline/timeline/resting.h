@@ -2,6 +2,7 @@
 #include "pipeline/time/edit_map.h"
 #include "pipeline/timeline/timeline.h"
 
+#include <map>
 #include <optional>
 #include <vector>
 
@@ -20,6 +21,9 @@ std::optional<Interval> rest_at(TempoMap const& map, Time time);
 
 /// The rests of a map inside `bounds`, rising.
 std::vector<Interval> rests_of(TempoMap const& map, Interval bounds);
+
+/// The rests of each part, by its index in the lesson.
+std::map<int, std::vector<Interval>> rests_by_section(std::vector<SectionSpan> const& sections);
 
 /// What single cues of one kind take of the rests of all parts: nothing that is played is shown then in their place. A
 /// time between that is too short to be seen goes with them. Rising, apart.

@@ -39,15 +39,6 @@ void find_in_layer(std::vector<Shown> const& layer, std::string_view kind, std::
     }
 }
 
-std::map<int, std::vector<Interval>> rests_by_section(Timeline const& timeline)
-{
-    std::map<int, std::vector<Interval>> rests;
-    for (SectionSpan const& span : timeline.sections())
-        if (span.map)
-            rests[span.section] = rests_of(*span.map, {span.bars_in, span.bars_out});
-    return rests;
-}
-
 /// In a rest what is played gives way to single cues.
 template <class Span>
 void add(Span const& span, std::string const& name, std::map<int, std::vector<Interval>> const& rests,
@@ -60,7 +51,7 @@ void add(Span const& span, std::string const& name, std::map<int, std::vector<In
 
 std::vector<Finding> find(CheckInput const& input)
 {
-    auto const rests = rests_by_section(input.timeline);
+    auto const rests = rests_by_section(input.timeline.sections());
     std::vector<Shown> chords;
     for (ChordSpan const& span : input.timeline.chords())
         add(span, span.name.empty() ? "N.C." : span.name, rests, chords);

@@ -1,5 +1,6 @@
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/timeline/resting.h"
 
 #include <algorithm>
 
@@ -13,10 +14,13 @@ std::vector<Finding> find(CheckInput const& input)
     std::vector<Finding> findings;
     if (!input.pictures)
         return findings;
+    auto const rests = rests_by_section(input.timeline.sections());
     for (FilmSpan const& frozen : input.pictures->survey.frozen) {
         auto const& chords = input.timeline.chords();
         auto const played = std::ranges::find_if(chords, [&](ChordSpan const& chord) {
-            return chord.played && !chord.name.empty() && chord.in < frozen.out && chord.out > frozen.in;
+            Interval const both = overlap({chord.in, chord.out}, {frozen.in, frozen.out});
+            return chord.played && !chord.name.empty() && !both.empty() &&
+                   !without(both, rests.at(chord.section)).empty();
         });
         if (played == chords.end())
             continue;
