@@ -43,9 +43,9 @@ TEST(Captions, SayWhatIsOnScreen)
 // Bars 1 and 2 from 10 to 18, a pause to 26, bars 3 and 4.
 TEST(Captions, InAPauseACueStandsForWhatIsPlayed)
 {
-    auto const lesson = lessons::lesson(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "tempo": 60, "sections": [
+    auto const lesson = lessons::lesson(R"(
         {"name": "Verse", "bars": "C | G | Am | F", "pins": [["1.1", "0:10"], ["3.1", "0:18 to 0:26"], ["5.1", "0:34"]],
-         "show": [{"chord": "E7", "from": "0:20", "to": "0:23"}]}]})");
+         "show": [{"chord": "E7", "from": "0:20", "to": "0:23"}]})");
     auto const captions = captions_of(lesson, lessons::timeline(lesson));
     EXPECT_EQ(said_at(captions, 17.9), "Chord G");
     EXPECT_EQ(said_at(captions, 18.5), "Chord Am") << "what comes";
