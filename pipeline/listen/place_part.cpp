@@ -5,6 +5,7 @@
 #include "pipeline/listen/stroke_marks.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 
@@ -60,14 +61,16 @@ std::vector<BeatSettings> habits(ExpectedPart const& part)
 Reading find_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                    Boundaries const& boundaries)
 {
-    constexpr double kHabit = 10; // nats: phrases of half a beat's shift sound much like it
+    constexpr double kPushed = 10;   // nats: phrases of half a beat's shift sound much like it
+    constexpr double kBassFirst = 4; // nats: not much in what is heard is like it
+    std::array const costs{0.0, kPushed, kBassFirst};
     Reading best;
     double best_score = 0;
     auto const all = habits(part);
     for (auto const& guess : first_guesses(part, boundaries))
         for (std::size_t n = 0; n < all.size(); ++n) {
             auto track = track_beats(heard, evidence, part, guess, all[n]);
-            double const score = track.score - (n > 0 ? kHabit : 0.0);
+            double const score = track.score - costs[n];
             if (best.track.seconds.empty() || score > best_score) {
                 best_score = score;
                 best = {std::move(track), all[n]};
