@@ -186,7 +186,8 @@ private:
     {
         auto const goes_on = [](Pin const& pin) { return pin.goes_on.has_value(); };
         if (std::ranges::any_of(m_part.own().pins, goes_on) && std::ranges::none_of(m_after.pins, goes_on))
-            m_result.warnings.push_back("the pauses and skipped bars that its pins had were not tapped: they would be gone");
+            m_result.warnings.push_back(
+                "the pauses and skipped bars that its pins had were not tapped: they would be gone");
         Time const from = m_new.bars_from.value_or(*m_from);
         for (std::size_t n = 0; n < sections().size(); ++n) {
             PartTimes const other = part_times(sections()[n]);
