@@ -20,6 +20,7 @@ constexpr char const* kHowTo =
     "bar, e.g. \"bars\": \"C | G/B | Am7 / F / | %\"; a part that explains gets single cues, e.g. \"show\": "
     "[{\"chord\": \"C\", \"from\": \"0:14.2\"}]. Times may be rough, and a part with bars may leave out its time and "
     "its tempo: tabard listen finds them in the sound. Then: tabard check, tabard render.";
+constexpr overlay::Meter kMeter{4, 4}; ///< of the lesson
 constexpr char const* kPlayedNote = "Sounds played: add \"bars\" with its chords.";
 
 JsonValue section_object(StarterSection const& section)
@@ -27,6 +28,8 @@ JsonValue section_object(StarterSection const& section)
     JsonValue object = JsonValue::object({});
     object.set("name", JsonValue::string(section.name));
     object.set("from", JsonValue::string(print_time(section.from, 1)));
+    if (section.meter && *section.meter != kMeter)
+        object.set("meter", JsonValue::string(section.meter->text()));
     if (section.tempo)
         object.set("tempo", JsonValue::number((section.tempo->thousandths + 500) / 1000));
     if (section.played)
@@ -92,7 +95,7 @@ Result<JsonValue> starter_document(Starter const& starter)
     document.set("made_for", made_for_object(starter));
     document.set("instrument", JsonValue::string("guitar"));
     document.set("capo", JsonValue::number(0));
-    document.set("meter", JsonValue::string("4/4"));
+    document.set("meter", JsonValue::string(kMeter.text()));
     document.set("shapes", JsonValue::object({}));
     document.set("strums", JsonValue::object({}));
     document.set("sections", section_list(starter));

@@ -16,7 +16,8 @@ struct StarterSection {
     Time from{0};
     Time to{0};
     std::optional<Tempo> tempo;
-    bool played = false; ///< wants a chart
+    bool played = false;                   ///< wants a chart
+    std::optional<overlay::Meter> meter{}; ///< where it is heard clearly
 };
 
 /// What a new cue file is made from.

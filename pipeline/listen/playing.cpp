@@ -1,7 +1,5 @@
 #include "pipeline/listen/playing.h"
 
-#include "pipeline/listen/onset_novelty.h"
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -104,41 +102,10 @@ std::vector<ActivityStretch> find_activity(Hearing const& heard)
     for (std::size_t cell = 0; cell < labels.size(); ++cell) {
         double const from = static_cast<double>(cell) * kCell;
         if (result.empty() || result.back().activity != labels[cell])
-            result.push_back({{from, from}, labels[cell], std::nullopt});
+            result.push_back({{from, from}, labels[cell]});
         result.back().stretch.to = std::min(from + kCell, heard.seconds());
     }
-    for (ActivityStretch& found : result)
-        if (found.activity == Activity::played)
-            found.beat_seconds = estimate_beat(heard, found.stretch);
     return result;
-}
-
-std::optional<double> estimate_beat(Hearing const& heard, Stretch stretch)
-{
-    constexpr double kStep = static_cast<double>(kNoveltyHop) / kListenRate;
-    auto const first = std::min(static_cast<std::size_t>(stretch.from / kStep), heard.novelty.size());
-    auto const last = std::min(static_cast<std::size_t>(stretch.to / kStep), heard.novelty.size());
-    auto const novelty = std::span(heard.novelty).subspan(first, last - first);
-    double energy = 1e-9;
-    for (float const value : novelty)
-        energy += static_cast<double>(value) * static_cast<double>(value);
-    auto const repeats = [&](std::size_t lag) {
-        double sum = 0;
-        for (std::size_t n = lag; n < novelty.size(); ++n)
-            sum += static_cast<double>(novelty[n]) * static_cast<double>(novelty[n - lag]);
-        return sum / energy;
-    };
-    std::optional<double> beat;
-    double best = 0.08;
-    for (auto lag = static_cast<std::size_t>(0.33 / kStep); lag <= static_cast<std::size_t>(1.2 / kStep); ++lag) {
-        double const octaves = std::log2(static_cast<double>(lag) * kStep / 0.6);
-        double const both = repeats(lag) + 0.5 * (repeats(2 * lag) + repeats(2 * lag + 1));
-        if (double const score = both * std::exp(-0.5 * octaves * octaves / 0.5); score > best) {
-            best = score;
-            beat = static_cast<double>(lag) * kStep;
-        }
-    }
-    return beat;
 }
 
 } // namespace tabard::pipeline

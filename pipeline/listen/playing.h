@@ -1,7 +1,6 @@
 #pragma once
 #include "pipeline/listen/hearing.h"
 
-#include <optional>
 #include <vector>
 
 namespace tabard::pipeline {
@@ -14,11 +13,10 @@ struct Stretch {
 
 enum class Activity { silence, talk, played };
 
-/// What goes on over a stretch. `beat_seconds` is the likely beat of what is played.
+/// What goes on over a stretch.
 struct ActivityStretch {
     Stretch stretch;
     Activity activity = Activity::silence;
-    std::optional<double> beat_seconds;
 };
 
 /// Divides a recording into talk, playing and silence, none shorter than some seconds. Notes held steadily on the
@@ -28,9 +26,5 @@ std::vector<ActivityStretch> find_activity(Hearing const& heard);
 /// How steadily the pitch classes are held in each half second, 0 to 1: playing 0.75 and more, talk 0.55 and less
 /// (built recordings).
 std::vector<float> steadiness(Hearing const& heard);
-
-/// The likely beat of a stretch by autocorrelation of its onsets, weighted to the tempos people tap to (about 100 a
-/// minute: D. Ellis, 2007); none where nothing repeats.
-std::optional<double> estimate_beat(Hearing const& heard, Stretch stretch);
 
 } // namespace tabard::pipeline
