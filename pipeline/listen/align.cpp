@@ -1,8 +1,11 @@
 #include "pipeline/listen/align.h"
 
 #include "pipeline/listen/chord_template.h"
-#include "pipeline/listen/place_part.h"
+#include "pipeline/listen/follow_part.h"
+#include "pipeline/listen/part_order.h"
 #include "pipeline/listen/semi_markov.h"
+#include "pipeline/listen/stray_parts.h"
+#include "pipeline/listen/stray_playing.h"
 
 #include <algorithm>
 #include <cmath>
@@ -29,27 +32,22 @@ std::vector<std::vector<std::size_t>> frames_of_chords(ChordEvidence const& evid
     return frames;
 }
 
-/// Playing of some length that no part accounts for.
-std::vector<Stretch> stray_playing(Hearing const& heard, std::vector<AlignedPart> const& parts)
+/// What of the recording may be the part's: up to its neighbours, and no further than a long pause. `placed` are the
+/// parts before it.
+Stretch window_of(std::vector<Boundaries> const& boundaries, std::vector<AlignedPart> const& placed, double seconds)
 {
-    constexpr double kRingOut = 3;  // seconds for which a part's last chord may sound
-    constexpr double kShortest = 4; // seconds worth a word
-    std::vector<Stretch> stray;
-    for (ActivityStretch const& found : find_activity(heard)) {
-        if (found.activity != Activity::played)
-            continue;
-        double from = found.stretch.from;
-        for (AlignedPart const& part : parts) {
-            if (!part.found || part.beats.back() + kRingOut < from || part.beats.front() > found.stretch.to)
-                continue;
-            if (part.beats.front() - 1 - from >= kShortest)
-                stray.push_back({from, part.beats.front()});
-            from = std::max(from, part.beats.back() + kRingOut);
-        }
-        if (found.stretch.to - from >= kShortest)
-            stray.push_back({from, found.stretch.to});
-    }
-    return stray;
+    constexpr double kAround = 45;
+    constexpr double kOverlap = 0.5;
+    std::size_t const part = placed.size();
+    Stretch window{std::max(0.0, boundaries[part].front() - kAround),
+                   std::min(seconds, boundaries[part].back() + kAround)};
+    for (AlignedPart const& before : placed)
+        if (before.found)
+            window.from = std::max(window.from, before.beats.back() - kOverlap);
+    for (std::size_t after = part + 1; after < boundaries.size(); ++after)
+        if (!boundaries[after].empty())
+            window.to = std::min(window.to, boundaries[after].front() + kOverlap);
+    return window;
 }
 
 /// Nothing is struck where a part ends. Where the next part goes straight on, it ends there.
@@ -66,31 +64,52 @@ void join_parts(std::vector<AlignedPart>& parts)
     }
 }
 
+template <typename T>
+std::vector<T> reordered(std::vector<T> const& values, std::vector<std::size_t> const& order)
+{
+    std::vector<T> result;
+    for (std::size_t const n : order)
+        result.push_back(values[n]);
+    return result;
+}
+
 } // namespace
 
 Alignment align(Hearing const& heard, ExpectedMusic const& written)
 {
     Alignment result;
     result.transposition = find_transposition(heard, written);
-    auto const chart = transposed(written, result.transposition.semitones);
-    ChordEvidence evidence(heard, chart);
+    auto const as_filed = transposed(written, result.transposition.semitones);
+    ChordEvidence evidence(heard, as_filed);
     CoarseSettings const coarse{.step = 0.093, .deviation = 0.15};
-    auto const tempos = choose_tempos(evidence, heard.novelty, chart, coarse);
-    auto boundaries = align_parts(evidence, heard.novelty, chart, tempos, coarse);
+    auto const tempos = choose_tempos(evidence, heard.novelty, as_filed, coarse);
+    auto places = align_parts(evidence, heard.novelty, as_filed, tempos, coarse);
+    places = reorder_parts(lay_grid(evidence, heard.novelty, coarse.step), evidence, as_filed, tempos, coarse,
+                           std::move(places));
+    auto const order = played_order(places);
+    auto const chart = reordered(as_filed, order);
+    auto boundaries = reordered(places, order);
     evidence.adapt(frames_of_chords(evidence, chart, boundaries));
 
-    std::vector<double> played(tempos);
+    auto played = reordered(tempos, order);
     for (std::size_t p = 0; p < chart.size(); ++p)
         if (!boundaries[p].empty())
             played[p] = (boundaries[p].back() - boundaries[p].front()) / chart[p].beats();
     CoarseSettings const fine{.step = 0.0465, .deviation = 0.08, .reach = 3};
     boundaries = align_parts(evidence, heard.novelty, chart, played, fine, boundaries);
 
+    auto const grid = lay_grid(evidence, heard.novelty, fine.step);
+    std::vector<AlignedPart> parts;
     for (std::size_t p = 0; p < chart.size(); ++p)
-        result.parts.push_back(boundaries[p].empty() ? AlignedPart{}
-                                                     : place_part(heard, evidence, chart[p], boundaries[p]));
-    join_parts(result.parts);
-    result.stray = stray_playing(heard, result.parts);
+        parts.push_back(boundaries[p].empty() ? AlignedPart{}
+                                              : follow_part(heard, evidence, grid, chart[p], boundaries[p],
+                                                            window_of(boundaries, parts, heard.seconds())));
+    join_parts(parts);
+    find_in_stray_playing(heard, evidence, grid, chart, played, parts);
+    result.stray = stray_playing(heard, stretches_of(parts));
+    result.parts.resize(parts.size());
+    for (std::size_t n = 0; n < order.size(); ++n)
+        result.parts[order[n]] = std::move(parts[n]);
     return result;
 }
 

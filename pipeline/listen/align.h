@@ -42,13 +42,21 @@ struct PhaseMargin {
     double beats = 0;  ///< where the other lies: -0.5 is half a beat earlier
 };
 
+/// Another place at which a part was played from its first beat to the end of its last.
+struct OtherPlace {
+    Stretch played;
+    double confidence = 0; ///< 0 to 1, as AlignedPart's
+};
+
 struct AlignedPart {
     bool found = false;
     double confidence = 0;        ///< 0 to 1
     std::vector<double> beats;    ///< beats + 1 times; empty where not found; skipped beats have the time of the next
     std::vector<HeardSpan> spans; ///< one a span of the chart; empty where not found
     std::vector<Deviation> deviations{}; ///< rising; a beat before one lasts until its `from`
-    PhaseMargin phase{};                 ///< against readings that are shifted
+    std::vector<OtherPlace> also_at{};   ///< best first; the author knows which is meant
+    bool elsewhere = false; ///< not where the parts' order and the author's times have it, but in playing left over
+    PhaseMargin phase{};    ///< against readings that are shifted
 };
 
 struct Alignment {
@@ -57,8 +65,9 @@ struct Alignment {
     std::vector<Stretch> stray;  ///< playing outside every part
 };
 
-/// Finds when each beat and each chord of a chart sounds in a recording. The parts come in the order in which they are
-/// played; one that is not played is reported as not found.
+/// Finds when each beat and each chord of a chart sounds in a recording. The parts are taken to come in the order in
+/// which they are played, but those of which nobody said where they are may come in any; one that is not played is
+/// reported as not found.
 Alignment align(Hearing const& heard, ExpectedMusic const& chart);
 
 } // namespace tabard::pipeline

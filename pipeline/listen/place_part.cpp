@@ -13,6 +13,8 @@ namespace tabard::pipeline {
 
 namespace {
 
+constexpr double kKnown = 6; ///< nats for moving what was found to a part of a beat
+
 /// Beats and by what habits of the player they were found.
 struct Reading {
     BeatTrack track;
@@ -28,11 +30,12 @@ bool keeps_one_chord(ExpectedPart const& part)
 }
 
 /// Where the beats may be, to start from. One chord says nothing of the tempo, so the author's is tried as well.
-std::vector<std::vector<double>> first_guesses(ExpectedPart const& part, Boundaries const& boundaries)
+std::vector<std::vector<double>> first_guesses(ExpectedPart const& part, Boundaries const& boundaries,
+                                               double reach_beats)
 {
     std::vector<std::vector<double>> guesses;
     guesses.push_back(beats_between(part, boundaries));
-    if (!part.tempo_known || !keeps_one_chord(part))
+    if (!part.tempo_known || !keeps_one_chord(part) || reach_beats < 1)
         return guesses;
     double const length = part.beats() * part.beat_seconds;
     for (double const start : {boundaries.front(), boundaries.back() - length}) {
@@ -45,9 +48,9 @@ std::vector<std::vector<double>> first_guesses(ExpectedPart const& part, Boundar
 
 /// What players do that moves changes against the beats. Some anticipate many of them and most hardly any; some strike
 /// the bass alone first. A strum pattern says the latter itself.
-std::vector<BeatSettings> habits(ExpectedPart const& part)
+std::vector<BeatSettings> habits(ExpectedPart const& part, double reach_beats)
 {
-    BeatSettings const plain{.deviation = 0.08, .reach_beats = 3, .early_share = 0.03, .bass_first = false};
+    BeatSettings const plain{.deviation = 0.08, .reach_beats = reach_beats, .early_share = 0.03, .bass_first = false};
     std::vector habits{plain, plain};
     habits[1].early_share = 0.4;
     if (part.strokes.strokes.empty()) {
@@ -59,15 +62,15 @@ std::vector<BeatSettings> habits(ExpectedPart const& part)
 
 /// The likeliest habits, then a finer search with them.
 Reading find_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
-                   Boundaries const& boundaries)
+                   Boundaries const& boundaries, double reach_beats)
 {
     constexpr double kPushed = 10;   // nats: phrases of half a beat's shift sound much like it
     constexpr double kBassFirst = 4; // nats: not much in what is heard is like it
     std::array const costs{0.0, kPushed, kBassFirst};
     Reading best;
     double best_score = 0;
-    auto const all = habits(part);
-    for (auto const& guess : first_guesses(part, boundaries))
+    auto const all = habits(part, reach_beats);
+    for (auto const& guess : first_guesses(part, boundaries, reach_beats))
         for (std::size_t n = 0; n < all.size(); ++n) {
             auto track = track_beats(heard, evidence, part, guess, all[n]);
             double const score = track.score - costs[n];
@@ -77,7 +80,7 @@ Reading find_beats(Hearing const& heard, ChordEvidence const& evidence, Expected
             }
         }
     best.settings.deviation = 0.05;
-    best.settings.reach_beats = 1;
+    best.settings.reach_beats = std::min(1.0, reach_beats);
     best.track = track_beats(heard, evidence, part, best.track.seconds, best.settings);
     return best;
 }
@@ -103,8 +106,8 @@ std::vector<double> shifted(std::vector<double> const& beats, double shift)
 }
 
 /// Tracks again half a beat, a beat and a bar away, too close to come back. A reading that is better takes the place
-/// of `reading`. Pins leave no choice.
-PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
+/// of `reading`, by `least` nats at least. Pins leave no choice.
+PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part, double least,
                          Reading& reading)
 {
     if (!part.pins.empty())
@@ -124,7 +127,8 @@ PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, Ex
     for (double const shift : shifts) {
         auto other = track_beats(heard, evidence, part, shifted(settled.seconds, shift), settings);
         all.push_back({shift, other.score});
-        if (std::abs(shift) <= 1 && other.score > reading.track.score)
+        if (std::abs(shift) <= 1 &&
+            other.score > reading.track.score + (reading.track.score == settled.score ? least : 0))
             reading.track = std::move(other);
     }
     std::ranges::sort(all, std::greater{}, &Shifted::score);
@@ -178,12 +182,12 @@ double confidence(ExpectedPart const& part, AlignedPart const& found)
 }
 
 AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
-                       Boundaries const& boundaries)
+                       Boundaries const& boundaries, double reach_beats)
 {
-    auto reading = find_beats(heard, evidence, part, boundaries);
+    auto reading = find_beats(heard, evidence, part, boundaries, reach_beats);
     AlignedPart result;
     result.found = true;
-    result.phase = settle_phase(heard, evidence, part, reading);
+    result.phase = settle_phase(heard, evidence, part, reach_beats < 1 ? kKnown : 0, reading);
     auto const& track = reading.track;
     result.beats = track.seconds;
     auto const marks = stroke_marks(part.strokes);

@@ -5,9 +5,10 @@
 
 namespace tabard::pipeline {
 
-/// Where the beats and the chords of a part lie that was found between `boundaries`, one a span and its end.
+/// Where the beats and the chords of a part lie that was found between `boundaries`, one a span and its end:
+/// `reach_beats` is how far off these may be.
 AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
-                       Boundaries const& boundaries);
+                       Boundaries const& boundaries, double reach_beats = 3);
 
 /// The share of the beats on which the chord on paper is the one that sounds, 0 to 1; every clear contradiction counts
 /// half more.

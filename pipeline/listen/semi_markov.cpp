@@ -1,10 +1,12 @@
 #include "pipeline/listen/semi_markov.h"
 
+#include "pipeline/listen/part_place.h"
 #include "pipeline/listen/part_trellis.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 
 namespace tabard::pipeline {
 
@@ -15,27 +17,6 @@ constexpr float kRepeatOnset = 1.8F; ///< and where it is struck again
 constexpr float kGapCost = 6;        ///< nats for leaving the chart before a part
 constexpr float kSkipCost = 15;      ///< nats for a part that is not played
 constexpr double kRingOut = 5;       ///< seconds that a part's last chord may go on ringing
-constexpr float kPlaceCap = 16;      ///< nats that a wrong place may cost at most, over its usual error in seconds
-
-/// The author's place: the first beat as the first pin has it, or the rough time.
-std::optional<double> place_of(ExpectedPart const& part, double beat_seconds)
-{
-    if (!part.pins.empty())
-        return part.pins.front().seconds - part.pins.front().beat * beat_seconds;
-    return part.about;
-}
-
-/// The expected length of a span: pins on both sides say it exactly.
-double span_seconds(ExpectedPart const& part, ExpectedSpan const& span, double beat_seconds)
-{
-    for (std::size_t n = 1; n < part.pins.size(); ++n) {
-        BeatPin const& low = part.pins[n - 1];
-        BeatPin const& high = part.pins[n];
-        if (low.beat <= span.first_beat && span.first_beat < high.beat)
-            return span.beats * (high.seconds - low.seconds) / (high.beat - low.beat);
-    }
-    return span.beats * beat_seconds;
-}
 
 int to_step(double seconds, double step) { return static_cast<int>(std::lround(seconds / step)); }
 
@@ -68,17 +49,10 @@ std::vector<PartTrellis::Span> spans_of(ExpectedPart const& part, ChordEvidence 
 {
     std::vector<PartTrellis::Span> spans;
     for (std::size_t n = 0; n < part.spans.size(); ++n)
-        spans.push_back({evidence.index_of(part.spans[n].chord), span_seconds(part, part.spans[n], beat_seconds) / step,
+        spans.push_back({evidence.index_of(part.spans[n].chord),
+                         expected_seconds(part, part.spans[n].first_beat, part.spans[n].beats, beat_seconds) / step,
                          part.changes(n) ? kChangeOnset : kRepeatOnset});
     return spans;
-}
-
-float place_score(std::optional<double> place, double deviation, double seconds)
-{
-    if (!place)
-        return 0;
-    double const off = (seconds - *place) / deviation;
-    return -std::min(static_cast<float>(0.5 * off * off), kPlaceCap / static_cast<float>(deviation));
 }
 
 /// The chain of parts and gaps: after part p, `m_idle[t]` is the best score of being outside the chart at step t.
@@ -259,6 +233,46 @@ std::vector<double> choose_tempos(ChordEvidence const& evidence, std::span<float
         tempos.push_back(best_tempo);
     }
     return tempos;
+}
+
+std::vector<PartPlace> places_of(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
+                                 double beat_seconds, double deviation, double from, double to, std::size_t most)
+{
+    auto const window = clamped({to_step(from, grid.step), to_step(to, grid.step) + 1}, grid.size);
+    std::vector<GridRange> const ranges(part.spans.size() + 1, window);
+    PartTrellis trellis(grid, spans_of(part, evidence, beat_seconds, grid.step), ranges, deviation);
+    trellis.run({grid.gap.begin() + window.low, grid.gap.begin() + window.high});
+    auto const nats = [&](int end) {
+        return trellis.exit()[static_cast<std::size_t>(end - window.low)] - grid.gap[static_cast<std::size_t>(end)];
+    };
+    std::vector<int> ends;
+    for (int end = window.low; end < window.high; ++end)
+        if (nats(end) > 0)
+            ends.push_back(end);
+    std::ranges::stable_sort(ends, std::greater{}, nats);
+    std::vector<PartPlace> places;
+    for (int const end : ends) {
+        if (places.size() == most)
+            break;
+        double const at = end * grid.step;
+        auto const taken = [&](PartPlace const& other) {
+            double const margin = 0.2 * (other.to() - other.from());
+            return at > other.from() + margin && at < other.to() + 4 * margin;
+        };
+        if (std::ranges::any_of(places, taken))
+            continue;
+        PartPlace place;
+        for (int const step : trellis.trace(end))
+            place.boundaries.push_back(step * grid.step);
+        place.nats = static_cast<double>(nats(end));
+        auto const overlaps = [&](PartPlace const& other) {
+            double const shared = std::min(place.to(), other.to()) - std::max(place.from(), other.from());
+            return shared > 0.2 * (place.to() - place.from());
+        };
+        if (!std::ranges::any_of(places, overlaps))
+            places.push_back(std::move(place));
+    }
+    return places;
 }
 
 } // namespace tabard::pipeline

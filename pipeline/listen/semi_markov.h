@@ -1,5 +1,6 @@
 #pragma once
 #include "pipeline/listen/chord_evidence.h"
+#include "pipeline/listen/part_trellis.h"
 
 #include <span>
 #include <vector>
@@ -31,5 +32,19 @@ std::vector<double> score_parts(ChordEvidence const& evidence, std::span<float c
 /// The best of several tempos for each part, looking at each part alone around its place: seconds a beat.
 std::vector<double> choose_tempos(ChordEvidence const& evidence, std::span<float const> novelty,
                                   ExpectedMusic const& chart, CoarseSettings const& settings);
+
+/// Where a part may have been played.
+struct PartPlace {
+    Boundaries boundaries;
+    double nats = 0; ///< above nothing of the chart being played there
+
+    double from() const { return boundaries.front(); }
+    double to() const { return boundaries.back(); }
+};
+
+/// The likeliest places of a part within a stretch, whatever the author says of its place, that overlap by a fifth of
+/// it at most: best first, and none that is not likelier than nothing of the chart.
+std::vector<PartPlace> places_of(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
+                                 double beat_seconds, double deviation, double from, double to, std::size_t most = 6);
 
 } // namespace tabard::pipeline

@@ -1,0 +1,83 @@
+#include "pipeline/listen/follow_part.h"
+
+#include "pipeline/listen/beat_viterbi.h"
+#include "pipeline/listen/extra_bars.h"
+#include "pipeline/listen/part_walk.h"
+#include "pipeline/listen/place_part.h"
+#include "pipeline/listen/place_path.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace tabard::pipeline {
+
+namespace {
+
+/// The tempos at which a part may have been played: about the author's, and as it was found.
+std::vector<double> tempos_of(ExpectedPart const& part, std::vector<double> const& beats)
+{
+    std::vector<double> lengths;
+    for (std::size_t n = 0; n + 1 < beats.size(); ++n)
+        lengths.push_back(beats[n + 1] - beats[n]);
+    auto const middle = lengths.begin() + std::ssize(lengths) / 2;
+    std::ranges::nth_element(lengths, middle);
+    double const expected = part.tempo_known ? part.beat_seconds : *middle;
+    return {*middle, 0.93 * expected, expected, 1.07 * expected};
+}
+
+PartWalk best_walk(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
+                   std::vector<double> const& expected, Stretch window)
+{
+    PartWalk best;
+    for (double const tempo : tempos_of(part, expected)) {
+        auto walk = walk_part(grid, evidence, part, expected, {tempo, window});
+        if (best.stretches.empty() || walk.score > best.score)
+            best = std::move(walk);
+    }
+    return best;
+}
+
+/// Whether a walk goes straight through a part about where it was expected.
+bool agrees(PartWalk const& walk, std::vector<double> const& expected)
+{
+    constexpr double kBeats = 1.2;
+    auto const& seconds = walk.stretches.front().seconds;
+    if (seconds.size() < expected.size())
+        return false;
+    double const length = (seconds.back() - seconds.front()) / static_cast<double>(seconds.size() - 1);
+    for (std::size_t n = 0; n < expected.size(); ++n)
+        if (std::abs(seconds[n] - expected[n]) > kBeats * length)
+            return false;
+    return walk.stretches.size() == 1;
+}
+
+/// A part that was played through and then once more was not begun anew.
+void forget_whole_pass(ChartPath& path)
+{
+    constexpr double kWhole = 0.9;
+    auto const& stretches = path.stretches;
+    double const length = stretches.back().seconds.back() - stretches.front().seconds.front();
+    std::erase_if(path.deviations, [&](Deviation const& d) { return d.beat == 0 && d.to - d.from > kWhole * length; });
+}
+
+} // namespace
+
+AlignedPart follow_part(Hearing const& heard, ChordEvidence const& evidence, EvidenceGrid const& grid,
+                        ExpectedPart const& part, Boundaries const& boundaries, Stretch window)
+{
+    auto const expected = beats_between(part, boundaries);
+    auto const best = without_detours(best_walk(grid, evidence, part, expected, window), part.beats_per_bar);
+    if (best.stretches.empty() || agrees(best, expected))
+        return place_part(heard, evidence, part, boundaries);
+    auto path = chart_path(best);
+    forget_whole_pass(path);
+    auto placed = place_path(heard, evidence, part, path);
+    auto const steady = steadiness(heard);
+    for (Deviation& deviation : placed.deviations)
+        if (deviation.kind == Deviation::Kind::pause && are_extra_bars(heard, steady, part, placed, deviation))
+            deviation.kind = Deviation::Kind::extra;
+    return placed;
+}
+
+} // namespace tabard::pipeline
