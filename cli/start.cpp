@@ -45,18 +45,35 @@ std::string title_of(pipeline::MediaInfo const& film, Console const& console)
     return title;
 }
 
-/// What the sound suggests. Footage without usable sound gets no sections: that is no failure.
+/// What comes after the cue file was written: without sound there is nothing to listen to.
+enum class Next { listen, time_by_hand };
+
+/// What the sound suggests, and what is heard in one line. Footage without usable sound gets no sections: that is no
+/// failure, but it is said.
 std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& film, pipeline::Time duration,
-                                                     Console const& console)
+                                                     Next& next, Console const& console)
 {
     ProgressBar bar(console, "Listening");
     auto const heard = pipeline::hear_film(film.path, interrupt_token(), [&bar](double share) { bar.show(share); });
-    if (!heard)
+    if (!heard) {
+        if (heard.error().kind != ErrorKind::interrupted)
+            console.note(fmt::format("{}, so no parts can be found in it", heard.error().what));
+        next = Next::time_by_hand;
         return {};
-    return pipeline::propose_sections(*heard, duration);
+    }
+    auto sections = pipeline::propose_sections(*heard, duration);
+    auto const played = std::ranges::count(sections, true, &pipeline::StarterSection::played);
+    auto const talk = std::ssize(sections) - played;
+    if (played == 0)
+        console.note("No guitar is heard in the sound. If one plays, write its parts into the cue file.");
+    else
+        console.note(fmt::format(
+            "Heard {} part{} that {} played{}", played, played == 1 ? "" : "s", played == 1 ? "is" : "are",
+            talk == 0 ? "" : fmt::format(", and talk {}", talk == 1 ? "once" : fmt::format("{} times", talk))));
+    return sections;
 }
 
-Result<void> start(StartOptions const& options, Console const& console)
+Result<Next> start(StartOptions const& options, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
     workspace.add_input(options.footage);
@@ -70,8 +87,9 @@ Result<void> start(StartOptions const& options, Console const& console)
     starter.duration = facts.duration;
     starter.rate = facts.rate;
     TRY_ASSIGN(starter.fingerprint, pipeline::footage_fingerprint(options.footage));
+    Next next = Next::listen;
     if (!options.plain)
-        starter.sections = heard_sections(film, starter.duration, console);
+        starter.sections = heard_sections(film, starter.duration, next, console);
     TRY_VOID(check_not_interrupted());
     TRY_ASSIGN(auto const document, pipeline::starter_document(starter));
     TRY_VOID(file.write(pipeline::document_text(document)));
@@ -82,14 +100,15 @@ Result<void> start(StartOptions const& options, Console const& console)
                              film.video->displayed.width, film.video->displayed.height,
                              pipeline::print_time(starter.duration, 1), pipeline::print_frame_rate(starter.rate),
                              film.video->variable_rate ? " (varying)" : ""));
-    return {};
+    return next;
 }
 
 } // namespace
 
 Result<void> start_lesson(fs::path const& footage, fs::path const& output, Console const& console)
 {
-    TRY_VOID(start({footage, output, false, true}, console));
+    if (auto const started = start({footage, output, false, true}, console); !started)
+        return started.error();
     console.note(fmt::format("Wrote {}.", shell_word(output.string())));
     return {};
 }
@@ -109,6 +128,11 @@ void add_start(CLI::App& program, Context& context)
             options->output = fs::path(options->footage).replace_extension(".json");
         if (auto const done = start(*options, context.console); !done)
             context.exit = fail(context.console, done.error());
+        else if (*done == Next::time_by_hand)
+            context.console.note(fmt::format("Wrote {}. Next: write the parts into it with \"from\", \"tempo\" and "
+                                             "\"bars\", then: tabard check {}",
+                                             shell_word(options->output.string()),
+                                             shell_word(options->output.string())));
         else
             context.console.note(fmt::format("Wrote {}. Next: write the chords of each part into it, then: {}",
                                              shell_word(options->output.string()),

@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <gmock/gmock.h>
@@ -168,6 +169,22 @@ TEST(StartCommand, SuitsFilmsOfOddLengthsAndRates)
     started(folder / "fast.mkv");
     make_footage(folder / "late.mkv", kTwoSeconds, {"-output_ts_offset", "3"}); // its first picture comes at 3 s
     started(folder / "late.mkv");
+}
+
+// Nothing can be heard, and `listen` would say so too: the way on is by hand.
+TEST(StartCommand, SaysThatAFilmIsSilentAndMakesItsCueFileAllTheSame)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "mute.mp4", kTwoSeconds);
+    make_footage(folder / "silent.mp4", kTwoSeconds, {"-f", "lavfi", "-i", "anullsrc=r=48000:cl=mono", "-shortest"});
+    for (auto const& [name, why] :
+         {std::pair{"mute", "there is no sound in this file"}, std::pair{"silent", "its sound track is silent"}}) {
+        ProgramRun const start = tabard({"start", folder / (std::string(name) + ".mp4")});
+        EXPECT_EQ(start.exit, 0) << start.err;
+        EXPECT_THAT(start.err, AllOf(HasSubstr(why), HasSubstr("no parts can be found"), HasSubstr("tabard check"),
+                                     testing::Not(HasSubstr("tabard listen"))));
+        expect_only_chords_are_missing(folder / (std::string(name) + ".json"));
+    }
 }
 
 TEST(StartCommand, SaysWhatIsNoFilm)
