@@ -15,8 +15,8 @@
 #include "pipeline/check/report/report.h"
 #include "pipeline/check/report/thumbnails.h"
 #include "pipeline/files/file_text.h"
+#include "pipeline/listen/compare_with_sound.h"
 #include "pipeline/listen/hear_film.h"
-#include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
 
 #include <algorithm>

@@ -6,7 +6,9 @@
 #include "pipeline/check/check_file.h"
 #include "pipeline/check/rules/rules.h"
 #include "pipeline/cues/finding_line.h"
+#include "pipeline/cues/next_command.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/listen/compare_with_sound.h"
 #include "pipeline/listen/hear_film.h"
 #include "pipeline/listen/heard_document.h"
 #include "pipeline/listen/listen_report.h"
@@ -79,20 +81,32 @@ Result<void> check_has_charts(ListenArguments const& arguments, pipeline::Lesson
                     arguments.output.string(), arguments.cues.string())};
 }
 
+Error nothing_sure(ListenArguments const& arguments, pipeline::LessonHeard const& result)
+{
+    bool const doubtful =
+        std::ranges::count(result.sections, pipeline::Verdict::doubtful, &pipeline::HeardSection::verdict) > 0;
+    return {ErrorKind::unsupported,
+            fmt::format("{} was not written: no part is sure; {}", arguments.output.string(),
+                        doubtful ? "do what stands after \"next\", or take what is doubtful with --doubtful"
+                                 : "check the chords and the capo, or write when each part begins, as in \"from\": "
+                                   "\"0:42\"")};
+}
+
 Result<void> write_pins(ListenArguments const& arguments, pipeline::LessonFile const& file,
                         pipeline::LessonHeard const& result, pipeline::Inputs const& inputs, Console const& console)
 {
     if (arguments.output.empty()) {
         if (!arguments.dry_run && !arguments.json)
-            console.note("Nothing was written: name a file with -o.");
+            console.note(fmt::format("Nothing was written. Next: {}", pipeline::listen_command(arguments.cues)));
         return {};
     }
-    if (std::ranges::none_of(result.sections, &pipeline::HeardSection::trusted))
-        return Error{
-            ErrorKind::unsupported,
-            fmt::format("{} was not written: no part was heard clearly enough; check the chords and the capo, or "
-                        "write when each part begins, as in \"from\": \"0:42\"",
-                        arguments.output.string())};
+    auto const written = std::ranges::count_if(result.sections, &pipeline::HeardSection::trusted);
+    if (written == 0)
+        return nothing_sure(arguments, result);
+    auto const parts = std::ssize(result.sections);
+    if (written < parts)
+        console.note(
+            fmt::format("{} of {} parts not written: what to do stands above after \"next\".", parts - written, parts));
     auto document = pipeline::with_heard_pins(file.document, *file.reading.lesson, result);
     document.set("footage", pipeline::JsonValue::string(name_beside(*file.reading.lesson->footage, arguments.output)));
     TRY_VOID(pipeline::write_text(pipeline::document_text(document, file.text), arguments.output,
@@ -123,7 +137,7 @@ Result<ExitCode> listen(ListenArguments const& arguments, Console const& console
     TRY_VOID(check_not_interrupted());
     if (arguments.doubtful)
         for (pipeline::HeardSection& section : result.sections)
-            section.doubt.clear();
+            section.taken = section.verdict == pipeline::Verdict::doubtful;
     console.print(arguments.json ? pipeline::listen_json(result) : pipeline::listen_text(result));
     TRY_VOID(write_pins(arguments, written.file, result, workspace.inputs(), console));
     return ExitCode::done;

@@ -8,7 +8,10 @@ namespace {
 /// More than the longest chart lasts at 60 beats a minute, and than any film.
 constexpr Time kApart{100'000 * kFlicksPerSecond};
 
-bool has_no_time(Section const& section) { return section.bars && !tempo_map(section); }
+bool has_no_time(Section const& section)
+{
+    return section.bars ? !tempo_map(section) : !section.from && section.pins.empty();
+}
 
 /// Where the slots behind all else begin: after whatever a file says.
 Time behind(Lesson const& lesson, MediaFacts const& film)

@@ -221,13 +221,19 @@ bool lasts_as_its_bars(Section const& section)
     return **section.to > pin.next_time() && pin.next_position().bar <= section.bars->value.bars();
 }
 
-/// Bars take a start and a tempo or an end, or two pins; all else takes a start.
+/// Bars take a start and a tempo or an end, or two pins; all else takes a start. Before listening, what is only between
+/// two parts needs none.
 void check_timing(ReadContext& context, ObjectReader& reader, Lesson const& lesson, Section const& section,
                   bool has_tempo)
 {
     bool const has_time = reader.has("from") || !section.pins.empty();
+    bool const between = !reader.has("bars") && section.show.empty() && !reader.has("show"); // of two that are heard
+    if (!has_time && between && !context.wants_times() && !reader.has_stand_in("from"))
+        return;
     if (!has_time && (!reader.has("bars") || reader.has_stand_in("from"))) {
-        reader.missing("from", "say when it begins");
+        reader.missing("from", between ? fmt::format("say when it begins, or have the parts around it found ({})",
+                                                     listen_command(lesson.file))
+                                       : "say when it begins");
     } else if (!reader.has("bars")) {
         return;
     } else if (!context.wants_times()) {
@@ -302,7 +308,7 @@ void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, 
             return context.error("too-big", value.at, "the parts reuse more than a cue file may hold",
                                  "split it into several cue files");
         Section section = read_section(context, bytes > 0 ? again.filled(i) : value, lesson, has_tempo);
-        bool const to_be_found = !context.wants_times() && section.bars;
+        bool const to_be_found = !context.wants_times() && section.show.empty();
         if (section.from || !section.pins.empty() || to_be_found)
             lesson.sections.push_back(std::move(section));
     }

@@ -19,7 +19,8 @@ constexpr int kMostCues = 50'000;             ///< sections, cues, pins and bars
 constexpr std::size_t kLongestText = 100'000; ///< bytes of any text, such as a whole part's "bars" or a "note"
 constexpr std::size_t kLongestName = 2'000; ///< bytes of a key, a name and whatever else is shown or said in one piece
 
-/// Whether a part with bars must say its time and tempo, or listening is still to find both.
+/// Whether a part with bars must say its time and tempo, or listening is still to find both. Then a part that shows
+/// nothing by itself needs no time either.
 enum class Charts { timed, untimed };
 
 struct LessonReadOptions {

@@ -14,6 +14,7 @@ public:
     ChordEvidence(Hearing const& heard, ExpectedMusic const& chart);
 
     std::size_t chords() const { return m_chords.size(); }
+    std::vector<HeardChord> const& distinct() const { return m_chords; } ///< by index
     std::size_t index_of(HeardChord const& chord) const;
     /// Moves each template half-way to the median chroma of the frames in its list: the guitar and the voicings at
     /// hand.

@@ -72,4 +72,9 @@ ChordFit judge_chord(Hearing const& heard, HeardChord const& expected, double fr
     return result;
 }
 
+double share_as_written(ChordFit const& chord)
+{
+    return chord.fit == Fit::differs ? -0.5 : std::clamp(0.5 - 10 * chord.lead, 0.0, 1.0);
+}
+
 } // namespace tabard::pipeline

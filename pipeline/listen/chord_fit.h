@@ -16,4 +16,7 @@ struct ChordFit {
 /// Compares the sound from `from` to `to` seconds with the chord that is to sound and with all plain triads.
 ChordFit judge_chord(Hearing const& heard, HeardChord const& expected, double from, double to);
 
+/// How far a chord counts as heard as written, 0 to 1; one that clearly is another counts against it.
+double share_as_written(ChordFit const& chord);
+
 } // namespace tabard::pipeline

@@ -2,15 +2,27 @@
 #include "pipeline/listen/align.h"
 
 #include <string>
+#include <string_view>
 
 namespace tabard::pipeline {
 
-/// The share of a part's beats that must sound as written before its pins are written.
-constexpr double kTrusted = 0.5;
+/// What listening says of a part: where it is, where it may be, or that it is not heard.
+enum class Verdict { sure, doubtful, not_found };
+/// "sure", "doubtful", "not found".
+std::string_view verdict_word(Verdict verdict);
 
-/// Why what was heard of a part may lie elsewhere although its chords fit: "1 of 4 chords begins between the beats that
-/// were found", as where a chord that rings before the part was taken for its first one. Empty where nothing speaks
-/// against it. `found.found` is true.
-std::string doubt_of(ExpectedPart const& part, AlignedPart const& found);
+struct Judgement {
+    Verdict verdict = Verdict::not_found;
+    double confidence = 0; ///< 0 to 1: how likely each change lies within 200 ms of where it was found
+    std::string reason;    ///< in plain words: "it might as well lie one beat earlier"; empty where it is sure
+    std::string help;      ///< what the author can do: "write a pin where bar 3 begins"
+};
+
+/// The share of a part's beats that must sound as written before it is sure, and before it is found at all.
+constexpr double kTrusted = 0.75;
+constexpr double kHeard = 0.5;
+
+/// Whether what was found of a part is where it is played. `first_bar` is the bar of its first beat.
+Judgement judge(ExpectedPart const& part, AlignedPart const& found, int first_bar = 1);
 
 } // namespace tabard::pipeline

@@ -1,5 +1,6 @@
 #include "pipeline/listen/heard_document.h"
 
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -14,8 +15,7 @@ JsonValue pins_value(std::vector<Pin> const& pins)
 {
     std::vector<JsonValue> items;
     for (Pin const& pin : pins)
-        items.push_back(
-            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time_exact(pin.time))}));
+        items.push_back(pin_value(pin));
     return JsonValue::array(std::move(items));
 }
 
@@ -90,6 +90,22 @@ void set_times(JsonValue& object, SectionTimes const& before, SectionTimes const
         object.set_after("from", "to", JsonValue::string(print_time_exact(*after.to)));
 }
 
+/// A part that says no time and has no bars begins where the one before it in the file ends.
+void place_between(std::vector<Moved>& sections)
+{
+    for (std::size_t n = 0; n < sections.size(); ++n) {
+        auto& from = sections[n].times.from;
+        if (from || sections[n].written->bars)
+            continue;
+        auto const end = n == 0                      ? std::optional(Time{0})
+                         : sections[n - 1].played_to ? sections[n - 1].played_to
+                                                     : sections[n - 1].times.to;
+        auto const next = n + 1 < sections.size() ? sections[n + 1].times.from : std::nullopt;
+        if (end && (!next || *end < *next))
+            from = end;
+    }
+}
+
 } // namespace
 
 std::vector<SectionTimes> heard_times(Lesson const& lesson, LessonHeard const& heard)
@@ -111,6 +127,7 @@ std::vector<SectionTimes> heard_times(Lesson const& lesson, LessonHeard const& h
     std::ranges::stable_sort(in_order, {}, [](Moved const* section) { return *section->times.from; });
     for (std::size_t n = 0; n + 1 < in_order.size(); ++n)
         settle(*in_order[n], *in_order[n + 1]);
+    place_between(sections);
     std::vector<SectionTimes> times;
     for (Moved const& section : sections)
         times.push_back(section.times);

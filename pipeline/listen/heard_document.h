@@ -17,7 +17,7 @@ struct SectionTimes {
 /// The times of all sections of the lesson once those that were heard with confidence stand where they are played: they
 /// hold what is played in them and what they show, and no section reaches into the next. A section that began where the
 /// one before it ended still does. An end that is not written stays so, unless the bars would reach into the next
-/// section.
+/// section. One that says no time and has no bars begins where the one before it in the file ends.
 std::vector<SectionTimes> heard_times(Lesson const& lesson, LessonHeard const& heard);
 
 /// The cue file with these times, and the pins and the tempo of every section that was heard with confidence.

@@ -1,7 +1,9 @@
 #pragma once
-#include "pipeline/cues/finding.h"
+#include "pipeline/listen/align.h"
+#include "pipeline/listen/doubt.h"
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/lesson_music.h"
+#include "pipeline/listen/unexpected_playing.h"
 #include "pipeline/time/edit_map.h"
 
 #include <optional>
@@ -22,28 +24,36 @@ struct HeardChordCue {
     bool cannot_tell = false;       ///< the sound does not say whether it is the written chord or a near one
 };
 
+/// Where the playing of a section leaves its chart and goes on with it.
+struct HeardDeviation {
+    Deviation::Kind kind = Deviation::Kind::pause;
+    BarPosition position; ///< the first place of the chart that is not played in time before it
+    BarPosition next;     ///< the chart goes on with this one
+    BarPosition again;    ///< again: the first place that is played once more
+    int bars_before = 0;  ///< again: whole bars of it that were played before
+    Interval span;        ///< between what is played in time
+};
+
 /// What was heard of one section.
 struct HeardSection {
     int section = 0; ///< index into Lesson::sections
     std::string name;
     SourcePosition at;
     bool has_time = false; ///< the cue file says when it is played
-    bool found = false;
-    double confidence = 0; ///< 0 to 1: share of the beats that sound as written
-    Interval played;       ///< from its first beat to the end of its last
+    Verdict verdict = Verdict::not_found;
+    double confidence = 0; ///< 0 to 1: how likely each change is within 200 ms of what was heard
+    double fits = 0;       ///< 0 to 1: share of the beats that sound as written
+    std::string reason;    ///< why it is doubtful or not found; empty where it is sure
+    std::string help;      ///< what the author can do about it
+    bool taken = false;    ///< the author takes it although it is doubtful
+    Interval played;       ///< from its first beat to the end of its last; this and what follows: unless not found
     Tempo tempo;           ///< mean
     std::vector<Pin> pins; ///< few, but enough
     std::vector<HeardChordCue> changes;
-    bool playable = true; ///< the pins mean tempos that are played
-    std::string doubt;    ///< why it may lie elsewhere all the same; mostly empty
-    bool trusted() const; ///< sure enough to write its pins
-};
+    std::vector<HeardDeviation> deviations;
 
-/// Playing for which there are no chords.
-struct StrayPlaying {
-    Interval heard;
-    std::optional<int> section; ///< index into Lesson::sections: the part that it lies in and that is to have chords
-    std::string part;           ///< its name
+    /// Its pins are written.
+    bool trusted() const { return verdict == Verdict::sure || (verdict == Verdict::doubtful && taken); }
 };
 
 /// What was heard of a lesson.
@@ -56,17 +66,5 @@ struct LessonHeard {
 };
 
 LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places = Places::as_written);
-
-/// How far a chord on screen may be from the start of its stroke before a viewer notices: ITU-R BT.1359-1 puts
-/// detectability at 45 ms for a late and 125 ms for an early picture. Times are of the cue; the picture that shows it
-/// is never later (see SceneRuns).
-struct SyncWindow {
-    Time late = from_ticks(45, 1, 1000);
-    Time early = from_ticks(125, 1, 1000);
-};
-
-/// Compares finished cues with the sound. Its findings have the codes of listen_codes(); a chord is off its sound where
-/// it is outside the window around it.
-std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& heard, SyncWindow const& window = {});
 
 } // namespace tabard::pipeline

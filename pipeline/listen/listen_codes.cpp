@@ -5,21 +5,30 @@
 namespace tabard::pipeline {
 
 FindingCode const kCueOffSound{
-    "cue-off-sound", Severity::warning, "a chord shown before or after it sounds",
-    "A learner who follows the picture would change at another instant than the player. Only with --listen: the first "
-    "stroke of each change of a chart is found in the film's sound, and its cue may come 45 ms late or 125 ms early: "
-    "more than that may be noticed (ITU-R BT.1359-1; tabard listen --check --late and --early say otherwise). One "
-    "stroke is found to some 20 ms, what all cues of a part have in common more exactly. tabard listen writes pins "
-    "that follow the playing."};
+    "cue-off-sound", Severity::warning, "chords shown before or after they sound",
+    "A learner who follows the picture would change at another instant than the player. Only with --listen: around "
+    "each "
+    "change of a chart the sound is searched for the stroke with which the new chord takes the place of the one before "
+    "it, without a tempo and without looking at how the times were found. A cue may come 45 ms late or 125 ms early: "
+    "more than that may be noticed (ITU-R BT.1359-1; tabard listen --check --late and --early say otherwise). "
+    "Neighbours "
+    "that are off by as much are one finding, and so are a whole part and all parts: what many cues have in common is "
+    "known to some 10 ms, so half of what --early allows is said there. If all parts are off alike, something was cut "
+    "off "
+    "the film's beginning, or its sound was moved against its pictures: correct that first. Where the sound says "
+    "nothing clear, nothing is said; a single chord "
+    "half a beat early or late is how many play, and is not reported. tabard listen writes pins that follow "
+    "the playing; where it is wrong, write a pin by hand."};
 FindingCode const kChordNotAsWritten{
     "chord-not-as-written", Severity::warning, "a chord that sounds otherwise than its chart says",
     "Only with --listen: another major or minor triad fits the sound clearly better than the written chord. An added "
     "seventh, another bass or a suspension mostly cannot be told from the sound, and is not reported. Listen to it: "
     "either the chart is wrong or the player was."};
-FindingCode const kPartNotHeard{
-    "part-not-heard", Severity::warning, "a part that is not heard as its chart has it",
-    "Only with --listen: fewer than half of the part's beats sound as written, near the place that its cues give. Its "
-    "chords, its place or its tempo may be wrong; or nobody plays there, or talk covers the guitar."};
+FindingCode const kPartNotHeard{"part-not-heard", Severity::warning, "a part that is not heard as its chart has it",
+                                "Only with --listen: fewer than half of the part's beats sound as written where its "
+                                "cues are, and it is not clearly "
+                                "heard elsewhere. Its chords, its place or its tempo may be wrong; or nobody plays "
+                                "there, or talk covers the guitar."};
 FindingCode const kCapoNotAsHeard{
     "capo-not-as-heard", Severity::warning, "all charts sound higher or lower than written",
     "Only with --listen: the charts fit the sound clearly better when all are moved by the same number of frets. "

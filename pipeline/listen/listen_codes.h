@@ -5,7 +5,8 @@
 
 namespace tabard::pipeline {
 
-/// Codes of what compare_with_sound() finds. Each has a row in pipeline/check/README.md and a pair in listen_test.cpp.
+/// Codes of what compare_with_sound() finds. Each has a row in pipeline/check/README.md and a pair in
+/// compare_with_sound_test.cpp.
 extern FindingCode const kCueOffSound;
 extern FindingCode const kChordNotAsWritten;
 extern FindingCode const kPartNotHeard;

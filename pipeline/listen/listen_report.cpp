@@ -1,8 +1,9 @@
 #include "pipeline/listen/listen_report.h"
 
 #include "overlay/base/utf8.h"
+#include "pipeline/cues/pin_text.h"
 #include "pipeline/cues/writer.h"
-#include "pipeline/listen/doubt.h"
+#include "pipeline/listen/deviation_text.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -13,6 +14,11 @@
 namespace tabard::pipeline {
 
 namespace {
+
+std::string counted(std::size_t count, char const* what)
+{
+    return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
 
 std::string cue_text(HeardChordCue const& cue)
 {
@@ -32,32 +38,11 @@ char const* kept_time(HeardSection const& section)
     return section.has_time ? "its rough time is left as it is" : "it has no time yet";
 }
 
-bool is_doubtful(HeardSection const& section)
+std::string changes_text(HeardSection const& section)
 {
-    return !section.doubt.empty() && section.playable && section.confidence >= kTrusted;
-}
-
-std::string why_not(HeardSection const& section)
-{
-    if (!section.playable)
-        return "but no player keeps the tempo that this means";
-    return section.confidence < kTrusted ? "too little to trust"
-                                         : fmt::format("but this is doubtful: {}", section.doubt);
-}
-
-std::string section_text(HeardSection const& section)
-{
-    auto const name = on_one_line(section.name);
-    if (!section.found)
-        return fmt::format("{}: not found; {}\n", name, kept_time(section));
-    auto text = fmt::format("{}: {} to {}, tempo {:.1f}, {:.0f} % sounds as written", name,
-                            print_time(section.played.from, 2), print_time(section.played.to, 2),
-                            static_cast<double>(section.tempo.thousandths) / 1000, 100 * section.confidence);
-    if (!section.trusted())
-        return fmt::format("{}; {}, so {}\n", text, why_not(section), kept_time(section));
     auto const early = std::ranges::count_if(section.changes, &HeardChordCue::early);
     auto const unclear = std::ranges::count_if(section.changes, &HeardChordCue::cannot_tell);
-    text += fmt::format(", {} changes in {} pins\n", section.changes.size(), section.pins.size());
+    std::string text;
     if (early > 0)
         text += fmt::format("    {} half a beat early\n",
                             early == 1 ? "1 change comes" : fmt::format("{} changes come", early));
@@ -67,6 +52,43 @@ std::string section_text(HeardSection const& section)
     for (HeardChordCue const& cue : section.changes)
         text += cue_text(cue);
     return text;
+}
+
+std::string help_text(HeardSection const& section)
+{
+    if (section.help.empty() || section.trusted())
+        return "";
+    return fmt::format("    next: {}{}\n", section.help,
+                       section.verdict == Verdict::doubtful ? "; or take it as it is with --doubtful" : "");
+}
+
+std::string section_text(HeardSection const& section)
+{
+    auto const name = on_one_line(section.name);
+    if (section.verdict == Verdict::not_found)
+        return fmt::format("{}: not found: {}; {}\n", name, section.reason, kept_time(section));
+    auto text = fmt::format("{}: {} to {}, tempo {:.1f}, ", name, print_time(section.played.from, 2),
+                            print_time(section.played.to, 2), static_cast<double>(section.tempo.thousandths) / 1000);
+    if (section.verdict == Verdict::sure)
+        text += fmt::format("sure: {:.0f} % sounds as written", 100 * section.fits);
+    else
+        text += fmt::format("doubtful: {}", section.reason);
+    text += section.trusted() ? fmt::format(", {} in {}\n", counted(section.changes.size(), "change"),
+                                            counted(section.pins.size(), "pin"))
+                              : fmt::format("; {}\n", kept_time(section));
+    for (HeardDeviation const& deviation : section.deviations)
+        text += fmt::format("    {}\n", deviation_text(deviation));
+    return section.trusted() ? text + changes_text(section) : text;
+}
+
+/// "5 parts: 3 sure, 1 doubtful, 1 not found".
+std::string counts_text(LessonHeard const& heard)
+{
+    auto const count = [&](Verdict verdict) {
+        return std::ranges::count(heard.sections, verdict, &HeardSection::verdict);
+    };
+    return fmt::format("{}: {} sure, {} doubtful, {} not found\n", counted(heard.sections.size(), "part"),
+                       count(Verdict::sure), count(Verdict::doubtful), count(Verdict::not_found));
 }
 
 JsonValue number(double value, int decimals)
@@ -109,13 +131,24 @@ JsonValue cue_value(HeardChordCue const& cue)
     return value;
 }
 
+JsonValue deviation_value(HeardDeviation const& deviation)
+{
+    JsonValue value = JsonValue::object({});
+    value.set("kind", JsonValue::string(std::string(deviation_word(deviation.kind))));
+    value.set("position", JsonValue::string(deviation.position.text()));
+    value.set("goes_on_with", JsonValue::string(deviation.next.text()));
+    value.set("from", seconds(deviation.span.from));
+    value.set("to", seconds(deviation.span.to));
+    value.set("words", JsonValue::string(deviation_text(deviation)));
+    return value;
+}
+
 /// As a cue file has them.
 JsonValue exact_pins(std::vector<Pin> const& pins)
 {
     std::vector<JsonValue> items;
     for (Pin const& pin : pins)
-        items.push_back(
-            JsonValue::array({JsonValue::string(pin.position.text()), JsonValue::string(print_time_exact(pin.time))}));
+        items.push_back(pin_value(pin));
     return JsonValue::array(std::move(items));
 }
 
@@ -125,14 +158,17 @@ JsonValue section_value(HeardSection const& section)
     value.set("section", JsonValue::number(section.section));
     value.set("name", JsonValue::string(section.name));
     value.set("words", JsonValue::string(section_text(section)));
-    value.set("found", boolean(section.found));
-    value.set("trusted", boolean(section.trusted()));
+    value.set("result", JsonValue::string(std::string(verdict_word(section.verdict))));
     value.set("confidence", number(section.confidence, 2));
-    if (!section.doubt.empty())
-        value.set("doubt", JsonValue::string(section.doubt));
-    if (!section.found)
+    value.set("found", boolean(section.verdict != Verdict::not_found));
+    value.set("trusted", boolean(section.trusted()));
+    if (!section.reason.empty())
+        value.set("reason", JsonValue::string(section.reason));
+    if (!section.help.empty())
+        value.set("help", JsonValue::string(section.help));
+    if (section.verdict == Verdict::not_found)
         return value;
-    value.set("doubtful", boolean(is_doubtful(section)));
+    value.set("fits", number(section.fits, 2));
     value.set("from", seconds(section.played.from));
     value.set("to", seconds(section.played.to));
     value.set("tempo", number(static_cast<double>(section.tempo.thousandths) / 1000, 1));
@@ -142,6 +178,10 @@ JsonValue section_value(HeardSection const& section)
     for (HeardChordCue const& cue : section.changes)
         changes.push_back(cue_value(cue));
     value.set("changes", JsonValue::array(std::move(changes)));
+    std::vector<JsonValue> deviations;
+    for (HeardDeviation const& deviation : section.deviations)
+        deviations.push_back(deviation_value(deviation));
+    value.set("deviations", JsonValue::array(std::move(deviations)));
     return value;
 }
 
@@ -172,12 +212,8 @@ std::string listen_text(LessonHeard const& heard)
 {
     std::string text;
     for (HeardSection const& section : heard.sections)
-        text += section_text(section);
-    if (std::ranges::any_of(heard.sections, is_doubtful))
-        text +=
-            "Help with what is doubtful: write when the part begins and its tempo, or the bars of the parts beside it; "
-            "or take it as it is with --doubtful\n";
-    return text + lesson_text(heard);
+        text += section_text(section) + help_text(section);
+    return text + lesson_text(heard) + (heard.sections.empty() ? "" : counts_text(heard));
 }
 
 std::string listen_json(LessonHeard const& heard)

@@ -173,9 +173,7 @@ double confidence(ExpectedPart const& part, AlignedPart const& found)
     for (std::size_t n = 0; n < found.spans.size(); ++n) {
         if (part.spans[n].chord.silent())
             continue;
-        auto const& chord = found.spans[n].chord;
-        double const share = chord.fit == Fit::differs ? -0.5 : std::clamp(0.5 - 10 * chord.lead, 0.0, 1.0);
-        sum += share * part.spans[n].beats;
+        sum += share_as_written(found.spans[n].chord) * part.spans[n].beats;
         beats += part.spans[n].beats;
     }
     return beats > 0 ? std::clamp(sum / beats, 0.0, 1.0) : 0.0;

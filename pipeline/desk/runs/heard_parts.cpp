@@ -10,6 +10,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 namespace tabard::pipeline {
 namespace {
 
@@ -17,8 +19,19 @@ namespace {
 struct ToldPart {
     HeardSection heard;
     std::string words;
-    bool doubtful = false; ///< heard, and to be taken only if the author says so
+
+    /// Heard, and to be taken only if the author says so.
+    bool doubtful() const { return heard.verdict == Verdict::doubtful; }
 };
+
+Verdict verdict_of(Json const& section)
+{
+    auto const word = section.at("result").get<std::string>();
+    for (Verdict const verdict : {Verdict::sure, Verdict::doubtful})
+        if (word == verdict_word(verdict))
+            return verdict;
+    return Verdict::not_found;
+}
 
 Error not_understood() { return {ErrorKind::decode, "what was heard is not understood; listen again"}; }
 
@@ -43,12 +56,10 @@ Result<ToldPart> told_part(Json const& json, Lesson const& lesson)
         return Error{ErrorKind::decode, "the parts were changed while the film was heard; listen again"};
     heard.at = lesson.sections[index].at;
     told.words = json.at("words").get<std::string>();
-    heard.doubt = json.value("doubt", "");
-    heard.found = json.at("found").get<bool>();
-    if (!heard.found)
+    heard.verdict = verdict_of(json);
+    heard.reason = json.value("reason", "");
+    if (heard.verdict == Verdict::not_found)
         return told;
-    told.doubtful = json.at("doubtful").get<bool>();
-    heard.confidence = json.at("trusted").get<bool>() || told.doubtful ? 1 : 0; // on this side or on that
     heard.tempo.thousandths = std::llround(json.at("tempo").get<double>() * 1000);
     TRY_ASSIGN(heard.pins, pins_of(json.at("exact_pins")));
     return told;
@@ -71,7 +82,7 @@ LessonHeard heard_with(std::vector<ToldPart> const& parts, ToldPart const* doubt
     for (ToldPart const& part : parts) {
         heard.sections.push_back(part.heard);
         if (&part == doubtful)
-            heard.sections.back().doubt.clear();
+            heard.sections.back().taken = true;
     }
     return heard;
 }
@@ -148,11 +159,15 @@ Json state_json(PartState const& state)
 
 std::string doubt_of_part(ToldPart const& part)
 {
-    if (!part.heard.found)
-        return "not found";
-    if (part.heard.trusted())
+    switch (part.heard.verdict) {
+    case Verdict::sure:
         return "";
-    return part.doubtful ? part.heard.doubt : "too little to trust";
+    case Verdict::doubtful:
+        return part.heard.reason;
+    case Verdict::not_found:
+        break;
+    }
+    return fmt::format("not found: {}", part.heard.reason);
 }
 
 bool touches(TakenParts const& taken, std::size_t part)
@@ -164,10 +179,10 @@ Json part_json(ToldPart const& told, std::vector<ToldPart> const& all, LessonFil
 {
     Lesson const& lesson = *file.reading.lesson;
     auto const part = static_cast<std::size_t>(told.heard.section);
-    LessonHeard const heard = heard_with(all, told.doubtful ? &told : nullptr);
+    LessonHeard const heard = heard_with(all, told.doubtful() ? &told : nullptr);
     Json edits = Json::array();
     Json with = Json::array();
-    if (told.heard.trusted() || told.doubtful) {
+    if (told.heard.trusted() || told.doubtful()) {
         TakenParts const taken = taken_with(part, lesson, heard);
         edits = Edits{file.document, with_heard_pins(file.document, lesson, heard), lesson}.of(taken);
         for (ToldPart const& other : all)

@@ -2,8 +2,8 @@
 
 #include "overlay/base/precondition.h"
 #include "pipeline/cues/reader.h"
+#include "pipeline/listen/compare_with_sound.h"
 #include "pipeline/listen/lesson_music.h"
-#include "pipeline/listen/listen.h"
 #include "pipeline/listen/listen_codes.h"
 #include "pipeline/timeline/tempo_map.h"
 #include "tests/support/performance/lesson_text.h"

@@ -165,7 +165,7 @@ TakeOutcome outcome_of(BenchTake const& take, std::string const& name, pipeline:
         outcome.played = really.played();
         outcome.found = found.found;
         outcome.trusted = section.trusted();
-        outcome.doubt = section.doubt;
+        outcome.doubt = section.reason;
         outcome.confidence = section.confidence;
         outcome.pins = static_cast<int>(section.pins.size());
         outcome.errors = errors_against(music.parts[n], really, found);

@@ -50,9 +50,8 @@ LessonHeard heard_at(LessonFile const& file, std::map<int, Played> const& played
         found.section = section;
         found.name = *file.reading.lesson->sections[static_cast<std::size_t>(section)].name;
         found.at = file.reading.lesson->sections[static_cast<std::size_t>(section)].at;
-        found.found = true;
-        found.confidence = 1;
-        found.doubt = times.doubt;
+        found.reason = times.doubt;
+        found.verdict = found.reason.empty() ? Verdict::sure : Verdict::doubtful;
         found.tempo.thousandths = 61'300;
         found.played = {from_seconds(times.from), from_seconds(times.to)};
         found.pins = {{BarPosition{}, from_seconds(times.from), {}}, {BarPosition{5, 1}, from_seconds(times.to), {}}};
@@ -142,11 +141,12 @@ TEST(HeardParts, NothingIsTakenOfAPartThatWasNotHeard)
 {
     LessonFile const file = file_of(kVerse + kChorus);
     LessonHeard heard = heard_at(file, {{0, {11, 19}}, {1, {20, 30}}});
-    heard.sections[0].found = false;
-    heard.sections[1].confidence = 0.4;
+    for (HeardSection& section : heard.sections)
+        section.verdict = Verdict::not_found;
+    heard.sections[1].reason = "at best 40 % of it sounds as written";
     Json const parts = parts_of(file, heard);
-    EXPECT_EQ(parts["parts"][0]["doubt"], "not found");
-    EXPECT_EQ(parts["parts"][1]["doubt"], "too little to trust");
+    EXPECT_THAT(parts["parts"][0]["doubt"].get<std::string>(), testing::StartsWith("not found"));
+    EXPECT_EQ(parts["parts"][1]["doubt"], "not found: at best 40 % of it sounds as written");
     EXPECT_THAT(parts["parts"][0]["edits"], IsEmpty());
     EXPECT_THAT(parts["parts"][1]["edits"], IsEmpty());
     EXPECT_THAT(parts["edits"], IsEmpty());
@@ -168,7 +168,7 @@ TEST(HeardParts, ADoubtfulPartIsTakenOnlyByItself)
     EXPECT_EQ(values_of(document), values_of(with_heard_pins(file.document, *file.reading.lesson, heard)));
     take(parts["parts"][1]["edits"], document);
     LessonHeard sure = heard;
-    sure.sections[1].doubt.clear();
+    sure.sections[1].taken = true;
     EXPECT_EQ(values_of(document), values_of(with_heard_pins(file.document, *file.reading.lesson, sure)));
 }
 

@@ -35,8 +35,7 @@ LessonHeard heard_at(std::map<int, Played> const& played)
     for (auto const& [section, times] : played) {
         HeardSection found;
         found.section = section;
-        found.found = true;
-        found.confidence = 1;
+        found.verdict = Verdict::sure;
         found.pins = {{BarPosition{}, from_seconds(times.from), {}}, {BarPosition{5, 1}, from_seconds(times.to), {}}};
         heard.sections.push_back(found);
     }
