@@ -110,10 +110,14 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
                 double const shown = pipeline::to_seconds(
                     map.time_at(music.origins[p].position(part.spans[span].first_beat, *section.meter)));
                 // ITU-R BT.1359-1; a cue near its edge may go either way.
-                double const late = shown - truth.span_starts[span];
-                bool const passed = truth.passed[span];
-                bool const right = passed || (late < 0.040 && late > -0.115);
-                bool const wrong = !passed && (late > 0.050 || late < -0.135);
+                // On a beat that the pattern passes, the beat is right as well.
+                auto const beat = static_cast<std::size_t>(part.spans[span].first_beat);
+                std::array const lates{shown - truth.span_starts[span],
+                                       shown - (truth.passed[span] ? truth.beats[beat] : truth.span_starts[span])};
+                bool const right =
+                    std::ranges::any_of(lates, [](double late) { return late < 0.040 && late > -0.115; });
+                bool const wrong =
+                    std::ranges::all_of(lates, [](double late) { return late > 0.050 || late < -0.135; });
                 bool const flagged = off.contains(span);
                 ++cues.cues;
                 if (silent) {

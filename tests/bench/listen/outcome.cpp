@@ -61,9 +61,14 @@ void compare_deviations(PlayedPart const& really, AlignedPart const& found, std:
         }
     }
     outcome.deviations_false = static_cast<int>(left.size());
+    std::vector<Stretch> also;
+    for (pipeline::OtherPlace const& other : found.also_at)
+        also.push_back(other.played);
     for (Pass const& pass : really.earlier) {
+        double const from = pass.beats.front();
+        double const to = pass.beats.back();
         ++outcome.deviations;
-        outcome.deviations_right += covers(stray, pass.beats.front(), pass.beats.back());
+        outcome.deviations_right += covers(stray, from, to) || covers(also, from, to);
     }
 }
 
