@@ -71,7 +71,8 @@ protected:
     TemporaryFolder m_folder;
 };
 
-// A stroke each 12.5 frames, on the frame that is on screen then; from 75 to 150 all rests.
+// A stroke each 12.5 frames, on the frame that is on screen then; from 75 to 150 all rests. Before the last chord the
+// card of the next one fades out, in three steps of 1.25 frames.
 TEST_F(RestingFilm, NothingMovesInAPauseAndAllGoesOnOnTheFrame)
 {
     ProgramRun const check = run_program({TABARD_PROGRAM, "check", "--quick", file("lesson.json")});
@@ -79,7 +80,8 @@ TEST_F(RestingFilm, NothingMovesInAPauseAndAllGoesOnOnTheFrame)
     ProgramRun const run = run_program(
         {TABARD_PROGRAM, "render", file("lesson.json"), "-o", file("out.mp4"), "--crf", "4", "--preset", "ultrafast"});
     ASSERT_EQ(run.exit, 0) << run.err;
-    EXPECT_THAT(changes("out.mp4", 240), ElementsAre(37, 50, 62, 75, 150, 162, 175, 187, 200, 212, 225, 237));
+    EXPECT_THAT(changes("out.mp4", 240),
+                ElementsAre(37, 50, 62, 75, 150, 162, 175, 187, 196, 197, 198, 200, 212, 225, 237));
 }
 
 TEST_F(RestingFilm, APauseThatIsCutOutOfTheFilmIsGone)
@@ -92,7 +94,7 @@ TEST_F(RestingFilm, APauseThatIsCutOutOfTheFilmIsGone)
         run_program({TABARD_PROGRAM, "render", file("lesson.json"), "--through", file("cut.edl"), "--footage",
                      file("new.mp4"), "-o", file("out.mp4"), "--crf", "4", "--preset", "ultrafast"});
     ASSERT_EQ(run.exit, 0) << run.err;
-    EXPECT_THAT(changes("out.mp4", 165), ElementsAre(37, 50, 62, 75, 87, 100, 112, 125, 137, 150, 162));
+    EXPECT_THAT(changes("out.mp4", 165), ElementsAre(37, 50, 62, 75, 87, 100, 112, 121, 122, 123, 125, 137, 150, 162));
     ProgramRun const baked = run_program({TABARD_PROGRAM, "retime", file("lesson.json"), "--by", file("cut.edl"),
                                           "--footage", file("new.mp4"), "-o", file("baked.json")});
     ASSERT_EQ(baked.exit, 0) << baked.err;
