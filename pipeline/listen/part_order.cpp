@@ -92,7 +92,8 @@ std::vector<Boundaries> reorder_parts(EvidenceGrid const& grid, ChordEvidence co
     double written = 0;
     for (std::size_t p = 0; p < chart.size(); ++p) {
         Boundaries const& now = in_order[p];
-        if (chart[p].about || !chart[p].pins.empty()) {
+        // Without a tempo the longest stretch speaks loudest, wherever it is.
+        if (chart[p].about || !chart[p].pins.empty() || !chart[p].tempo_known) {
             if (!now.empty())
                 taken.push_back(now);
             continue;
