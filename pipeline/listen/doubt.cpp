@@ -173,6 +173,9 @@ Judgement judge(ExpectedPart const& part, AlignedPart const& found, int first_ba
     if (found.confidence < kHeard)
         return {Verdict::not_found, 0, fmt::format("at best {:.0f} % of it sounds as written", 100 * found.confidence),
                 "check its chords, the capo and its place among the parts"};
+    if (found.elsewhere && part.about)
+        return doubtful("it is heard far from where the file puts it",
+                        "correct its \"from\", or take it out of the file");
     if (auto doubt = doubt_of_beats(part, found))
         return *doubt;
     if (auto doubt = doubt_of_tempo(part, found))

@@ -96,6 +96,8 @@ void add_found(Section const& section, ExpectedPart const& part, PartOrigin cons
     for (BeatPin const& pin : pins)
         result.pins.push_back(pin_of(pin, origin, *section.meter));
     result.deviations = deviations_of(part, origin, found, *section.meter);
+    for (OtherPlace const& other : found.also_at)
+        result.also.push_back({from_seconds(other.played.from), from_seconds(other.played.to)});
     if (!are_playable(pins, limits)) {
         result.verdict = Verdict::not_found;
         result.reason = "what fits best would be at a tempo that nobody plays";

@@ -51,6 +51,7 @@ struct HeardSection {
     std::vector<Pin> pins; ///< few, but enough
     std::vector<HeardChordCue> changes;
     std::vector<HeardDeviation> deviations;
+    std::vector<Interval> also; ///< it was played then too, best first: the author knows which is meant
 
     /// Its pins are written.
     bool trusted() const { return verdict == Verdict::sure || (verdict == Verdict::doubtful && taken); }

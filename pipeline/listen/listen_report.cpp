@@ -78,6 +78,9 @@ std::string section_text(HeardSection const& section)
                               : fmt::format("; {}\n", kept_time(section));
     for (HeardDeviation const& deviation : section.deviations)
         text += fmt::format("    {}\n", deviation_text(deviation));
+    for (Interval const& other : section.also)
+        text += fmt::format("    it is played from {} to {} too: to take that time, write \"from\": \"{}\"\n",
+                            print_time(other.from, 1), print_time(other.to, 1), print_time(other.from, 1));
     return section.trusted() ? text + changes_text(section) : text;
 }
 
@@ -182,6 +185,10 @@ JsonValue section_value(HeardSection const& section)
     for (HeardDeviation const& deviation : section.deviations)
         deviations.push_back(deviation_value(deviation));
     value.set("deviations", JsonValue::array(std::move(deviations)));
+    std::vector<JsonValue> also;
+    for (Interval const& other : section.also)
+        also.push_back(interval_value(other));
+    value.set("also_played", JsonValue::array(std::move(also)));
     return value;
 }
 

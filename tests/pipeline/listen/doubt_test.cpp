@@ -99,6 +99,16 @@ TEST(Doubt, IsThereWhereOneBarIsMuchFasterThanTheRest)
     EXPECT_EQ(reason_of(pinned, with_other_tempo(1.14)), "") << "the author has pinned it";
 }
 
+TEST(Doubt, IsThereWhereThePartIsHeardFarFromItsWrittenTime)
+{
+    auto far = found(std::vector<double>(8));
+    far.elsewhere = true;
+    EXPECT_EQ(reason_of(part(), far), "") << "the file says no time";
+    auto timed = part();
+    timed.about = 40;
+    EXPECT_EQ(reason_of(timed, far), "it is heard far from where the file puts it");
+}
+
 TEST(Doubt, NotFoundIsAResultOfItsOwn)
 {
     auto chart = part();

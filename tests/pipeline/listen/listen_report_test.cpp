@@ -70,6 +70,17 @@ TEST(ListenReport, NamesWhereThePlayingLeavesTheChart)
     EXPECT_EQ(deviation["to"], 18.0);
 }
 
+TEST(ListenReport, NamesEveryTimeThatAPartIsPlayed)
+{
+    LessonHeard heard;
+    heard.sections = {section("Verse", Verdict::sure)};
+    heard.sections[0].also = {{from_seconds(50.1), from_seconds(62)}};
+    EXPECT_THAT(
+        listen_text(heard),
+        HasSubstr("    it is played from 0:50.1 to 1:02.0 too: to take that time, write \"from\": \"0:50.1\"\n"));
+    EXPECT_EQ(nlohmann::json::parse(listen_json(heard))["sections"][0]["also_played"][0]["from"], 50.1);
+}
+
 TEST(ListenReport, TellsAProgramTheSame)
 {
     LessonHeard heard;
