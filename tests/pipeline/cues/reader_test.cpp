@@ -363,19 +363,22 @@ TEST(LessonReader, NamesEachMistakeByItsCodeAndSaysHowToMendIt)
     }
 }
 
-// Listening finds the time and the tempo of bars; what has no bars cannot be heard.
+// Listening finds the time and the tempo of bars, and talk lies between parts that are heard; what shows cues of its
+// own does not.
 TEST(LessonReader, BarsThatAreStillToBeHeardNeedNeitherTimeNorTempo)
 {
     std::string const text = R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [
-{"name": "Verse", "bars": "C | G"}, {"name": "Talk"}]})";
+{"name": "Verse", "bars": "C | G"}, {"name": "Talk"},
+{"name": "Slow", "show": [{"chord": "C", "from": "0:05"}]}]})";
     LessonReadOptions options;
     options.charts = Charts::untimed;
     auto const untimed = parse_lesson(text, "lesson.json", options);
-    ASSERT_EQ(untimed.lesson->sections.size(), 1U);
+    ASSERT_EQ(untimed.lesson->sections.size(), 2U);
     EXPECT_FALSE(untimed.lesson->sections[0].from);
+    EXPECT_FALSE(untimed.lesson->sections[1].from);
     ASSERT_EQ(untimed.findings.size(), 1U);
     EXPECT_EQ(untimed.findings[0].code, "missing-key");
-    EXPECT_EQ(untimed.findings[0].at.line, 2);
+    EXPECT_EQ(untimed.findings[0].at.line, 3);
     auto const timed = parse_lesson(text, "lesson.json");
     EXPECT_TRUE(timed.lesson->sections.empty());
     EXPECT_EQ(timed.findings[0].code, "no-time");
