@@ -22,6 +22,8 @@ constexpr double kManyPins = 1.5;      ///< pins a change
 constexpr double kPlain = 0.85;     ///< share of the beats as written from which the tempo may be any
 constexpr double kOtherTempo = 1.2; ///< times the author's, or as many times less
 
+constexpr double kFar = 10; ///< seconds between the author's rough place and the part that nobody means by "about"
+
 /// By how many beats a chord begins off its beat; one that comes early, off the middle of the beat before.
 double off_beat(ExpectedSpan const& span, HeardSpan const& heard, std::vector<double> const& beats)
 {
@@ -173,7 +175,7 @@ Judgement judge(ExpectedPart const& part, AlignedPart const& found, int first_ba
     if (found.confidence < kHeard)
         return {Verdict::not_found, 0, fmt::format("at best {:.0f} % of it sounds as written", 100 * found.confidence),
                 "check its chords, the capo and its place among the parts"};
-    if (found.elsewhere && part.about)
+    if (part.about && (found.elsewhere || std::abs(found.beats.front() - *part.about) > kFar))
         return doubtful("it is heard far from where the file puts it",
                         "correct its \"from\", or take it out of the file");
     if (auto doubt = doubt_of_beats(part, found))

@@ -52,6 +52,13 @@ bool agrees(PartWalk const& walk, std::vector<double> const& expected)
     return walk.stretches.size() == 1;
 }
 
+/// Whether a walk begins elsewhere than the author's place lets expect: the walk itself knows nothing of that place.
+bool is_far(PartWalk const& walk, ExpectedPart const& part, std::vector<double> const& expected)
+{
+    constexpr double kFar = 10; // seconds
+    return part.about && std::abs(walk.stretches.front().seconds.front() - expected.front()) > kFar;
+}
+
 /// A part that was played through and then once more was not begun anew.
 void forget_whole_pass(ChartPath& path)
 {
@@ -68,7 +75,7 @@ AlignedPart follow_part(Hearing const& heard, ChordEvidence const& evidence, Evi
 {
     auto const expected = beats_between(part, boundaries);
     auto const best = without_detours(best_walk(grid, evidence, part, expected, window), part.beats_per_bar);
-    if (best.stretches.empty() || agrees(best, expected))
+    if (best.stretches.empty() || agrees(best, expected) || is_far(best, part, expected))
         return place_part(heard, evidence, part, boundaries);
     auto path = chart_path(best);
     forget_whole_pass(path);
