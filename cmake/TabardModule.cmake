@@ -23,10 +23,12 @@ mark_as_advanced(TABARD_MOLD)
 if(TABARD_MOLD)
   target_link_options(build_flags INTERFACE -fuse-ld=mold)
 endif()
+# What one checkout has compiled another takes over, wherever it lies; no precompiled headers, as they do not keep so.
 find_program(TABARD_CCACHE ccache)
 mark_as_advanced(TABARD_CCACHE)
 if(TABARD_CCACHE AND NOT CMAKE_CXX_COMPILER_LAUNCHER)
-  set(CMAKE_CXX_COMPILER_LAUNCHER ${TABARD_CCACHE})
+  set(CMAKE_CXX_COMPILER_LAUNCHER ${CMAKE_COMMAND} -E env CCACHE_BASEDIR=${PROJECT_SOURCE_DIR} CCACHE_NOHASHDIR=1
+    CCACHE_DEPEND=1 ${TABARD_CCACHE})
 endif()
 
 # One folder is one target:
@@ -50,6 +52,5 @@ function(add_module_test name)
   string(REPLACE "::" "_" target test_${name})
   add_executable(${target} ${TEST_SOURCES})
   target_link_libraries(${target} PRIVATE ${name} ${TEST_LIBRARIES} tests_support GTest::gmock GTest::gtest_main)
-  target_precompile_headers(${target} REUSE_FROM tests_pch)
   add_test(NAME ${name} COMMAND ${target} --gtest_brief=1)
 endfunction()
