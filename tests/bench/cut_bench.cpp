@@ -3,18 +3,17 @@
 // programs do: filters, noise taken out, music laid over it, another speed, or another speed for one piece only.
 //   cut_bench [--tune] [--edits N] [--minutes M] [--only WORDS] [--verbose]
 #include "pipeline/match/match_sound.h"
+#include "tests/bench/options.h"
 #include "tests/support/performance/recut.h"
 #include "tests/support/performance/room.h"
 #include "tests/support/performance/treatment.h"
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <ctime>
 #include <filesystem>
 #include <random>
 #include <string>
-#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -25,11 +24,14 @@ namespace tabard::tests {
 namespace {
 
 struct Settings {
+    bool tune = false;
     int edits = 8;
-    double seconds = 900;
-    std::uint32_t seed = 900'000;
+    double minutes = 15;
     std::string only;
     bool verbose = false;
+
+    std::uint32_t seed() const { return tune ? 3000 : 900'000; }
+    double seconds() const { return 60 * minutes; }
 };
 
 std::vector<CutPiece> random_cut(double seconds, std::mt19937& random)
@@ -83,8 +85,8 @@ public:
         m_scratch = std::filesystem::temp_directory_path() / fmt::format("cut_bench.{}", ::getpid());
         std::filesystem::create_directory(m_scratch);
         for (int n = 0; n < m_settings.edits; ++n) {
-            auto const seed = m_settings.seed + static_cast<std::uint32_t>(n);
-            m_films.push_back(lesson_sound(m_settings.seconds, seed));
+            auto const seed = m_settings.seed() + static_cast<std::uint32_t>(n);
+            m_films.push_back(lesson_sound(m_settings.seconds(), seed));
             m_before.push_back(through_aac(m_films.back(), "128k", m_scratch, "", pipeline::kMatchRate));
         }
     }
@@ -100,16 +102,16 @@ public:
         RecutScore score;
         double spent = 0;
         for (std::size_t n = 0; n < m_films.size(); ++n) {
-            auto const seed = m_settings.seed + static_cast<std::uint32_t>(n);
+            auto const seed = m_settings.seed() + static_cast<std::uint32_t>(n);
             std::mt19937 random(seed);
-            auto cut = random_cut(m_settings.seconds, random);
+            auto cut = random_cut(m_settings.seconds(), random);
             if (part.speed != 1)
                 std::ranges::max_element(cut, {}, [](CutPiece const& piece) {
                     return piece.is_new() ? 0 : piece.length();
                 })->playback = part;
             double const gain = std::uniform_real_distribution<double>(0.5, 2)(random);
             auto const after =
-                treated(recut(m_films[n], cut, m_settings.seed + 17, 0.5 * gain), treatment, seed, m_scratch);
+                treated(recut(m_films[n], cut, m_settings.seed() + 17, 0.5 * gain), treatment, seed, m_scratch);
             auto const start = std::clock();
             auto const pieces = pipeline::match_sound(m_before[n], after);
             spent += static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
@@ -138,7 +140,7 @@ void run_all(Settings const& settings)
     fmt::print("{} edits of {:.0f} s.\n\n| the new film | pieces found | of their time | false | offset, worst ms | "
                "boundary, median / p90 ms | filter's delay, ms | speed, worst % | processor s |\n"
                "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n",
-               settings.edits, settings.seconds);
+               settings.edits, settings.seconds());
     Bench const bench(settings);
     for (Treatment const& treatment : treatments())
         bench.run(treatment);
@@ -153,19 +155,12 @@ void run_all(Settings const& settings)
 int main(int count, char** words)
 {
     tabard::tests::Settings settings;
-    for (int n = 1; n < count; ++n) {
-        std::string_view const word = words[n];
-        if (word == "--tune")
-            settings.seed = 3000;
-        else if (word == "--edits" && n + 1 < count)
-            settings.edits = std::atoi(words[++n]);
-        else if (word == "--minutes" && n + 1 < count)
-            settings.seconds = 60 * std::atof(words[++n]);
-        else if (word == "--only" && n + 1 < count)
-            settings.only = words[++n];
-        else if (word == "--verbose")
-            settings.verbose = true;
-    }
+    tabard::tests::read_options(count, words,
+                                {{"--tune", &settings.tune},
+                                 {"--edits", &settings.edits},
+                                 {"--minutes", &settings.minutes},
+                                 {"--only", &settings.only},
+                                 {"--verbose", &settings.verbose}});
     tabard::tests::run_all(settings);
     return 0;
 }

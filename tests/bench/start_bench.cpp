@@ -4,6 +4,7 @@
 // --tune takes the patterns and seeds that settings may be tuned on; the figures of a release come from the others.
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/propose_sections.h"
+#include "tests/bench/options.h"
 #include "tests/support/performance/guitars.h"
 #include "tests/support/performance/staged_lesson.h"
 #include "tests/support/performance/talk.h"
@@ -11,9 +12,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <cstdlib>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include <fmt/format.h>
@@ -29,24 +28,6 @@ struct Options {
     std::string only;
     bool verbose = false;
 };
-
-Options read_options(int count, char** words)
-{
-    Options options;
-    for (int n = 1; n < count; ++n) {
-        std::string_view const word = words[n];
-        auto const next = [&] { return n + 1 < count ? words[++n] : ""; };
-        if (word == "--tune")
-            options.tune = true;
-        else if (word == "--lessons")
-            options.lessons = std::atoi(next());
-        else if (word == "--only")
-            options.only = next();
-        else if (word == "--verbose")
-            options.verbose = true;
-    }
-    return options;
-}
 
 struct Scene {
     std::string name;
@@ -225,7 +206,12 @@ void add(Tally& all, Tally const& one)
 int main(int count, char** words)
 {
     using namespace tabard::tests;
-    auto const options = read_options(count, words);
+    Options options;
+    read_options(count, words,
+                 {{"--tune", &options.tune},
+                  {"--lessons", &options.lessons},
+                  {"--only", &options.only},
+                  {"--verbose", &options.verbose}});
     auto banks = guitars();
     auto const kinds = options.tune ? tuning_kinds() : evaluation_kinds();
     std::uint32_t seed = options.tune ? 2'000 : 600'000;

@@ -75,6 +75,15 @@ std::set<std::size_t> spans_off(std::vector<pipeline::Finding> const& findings, 
     return off;
 }
 
+/// Cues that are judged wrongly, by beat and how late they are in milliseconds, and all that is said of cues.
+void print_judged(std::string const& name, std::string const& wrongly, std::vector<pipeline::Finding> const& findings)
+{
+    fmt::print("    {}:{}\n", name, wrongly);
+    for (pipeline::Finding const& finding : findings)
+        if (finding.code == pipeline::kCueOffSound.code)
+            fmt::print("        {}\n", finding.what);
+}
+
 std::string percent(int part, int whole)
 {
     return whole == 0 ? std::string("-") : fmt::format("{:.1f}", 100.0 * part / whole);
@@ -82,12 +91,19 @@ std::string percent(int part, int whole)
 
 } // namespace
 
-void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
+void CheckTally::add(Performance const& played, pipeline::Hearing const& heard, std::string const& name)
 {
     for (std::size_t n = 0; n < kShifts.size(); ++n) {
-        Shift const& shift = kShifts[n];
+        CheckShift const& shift = kShifts[n];
         Cues& cues = m_cues[n];
-        auto const text = timed_lesson(played, shift.seconds + shift.beats * mean_beat(played));
+        CueMove move{.seconds = shift.seconds + shift.beats * mean_beat(played)};
+        if (shift.which == CheckShift::Which::one_part)
+            move.part = 1;
+        if (shift.which == CheckShift::Which::two_bars) {
+            move.first_bar = 3;
+            move.bars = 2;
+        }
+        auto const text = timed_lesson(played, move);
         auto const reading = pipeline::parse_lesson(text, "lantern.json");
         PRECONDITION(reading.lesson.has_value());
         auto const& lesson = *reading.lesson;
@@ -104,6 +120,7 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
             bool const silent = is_at(findings, pipeline::kPartNotHeard, section.at);
             auto const off = spans_off(findings, section, part, music.origins[p]);
             bool any = false;
+            std::string wrongly;
             for (std::size_t span = 0; span < part.spans.size(); ++span) {
                 if (!part.changes(span) || !truth.sounded(span))
                     continue;
@@ -130,7 +147,11 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard)
                 cues.right_flagged += right && flagged;
                 cues.off += wrong;
                 cues.off_flagged += wrong && flagged;
+                if ((right && flagged && n == 0) || (wrong && !flagged))
+                    wrongly += fmt::format(" {}:{:+.0f}", part.spans[span].first_beat, 1000 * lates[0]);
             }
+            if (!name.empty() && !wrongly.empty())
+                print_judged(fmt::format("{}, part {}, {}", name, number + 1, shift.name), wrongly, findings);
             if (!silent) {
                 ++cues.parts;
                 cues.parts_flagged += any;
@@ -172,11 +193,11 @@ std::string CheckTally::row(std::string const& name) const
 
 std::string CheckTally::table() const
 {
-    std::string text = fmt::format("{:<22} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", "cues", "cues",
+    std::string text = fmt::format("{:<30} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", "cues", "cues",
                                    "unjudged", "in sync", "flagged %", "off", "found %", "flagged %", "parts %");
     for (std::size_t n = 0; n < m_cues.size(); ++n) {
         Cues const& one = m_cues[n];
-        text += fmt::format("{:<22} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", kShifts[n].name, one.cues,
+        text += fmt::format("{:<30} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", kShifts[n].name, one.cues,
                             one.unheard, one.right, percent(one.right_flagged, one.right), one.off,
                             percent(one.off_flagged, one.off), percent(one.flagged, one.cues - one.unheard),
                             percent(one.parts_flagged, one.parts));

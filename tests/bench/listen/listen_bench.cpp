@@ -1,23 +1,22 @@
 // How well listening finds beats and chords in built performances: a table of kinds, how much its confidence is worth,
 // and how well finished cues are judged.
-//   listen_bench [--tune] [--songs N] [--only TEXT] [--cache FOLDER] [--no-check] [--verbose]
+//   listen_bench [--tune] [--songs N] [--only TEXT] [--cache FOLDER] [--no-check] [--no-listen] [--verbose]
 // --tune takes the seeds that settings may be tuned on; the printed figures of a release come from the others.
 // --songs: performances a kind; the guitars take turns. --only: kinds whose names have TEXT ("deviating" and "normal"
-// are all of one group). --cache keeps built sound between runs. --verbose names each section that is wrong.
+// are all of one group). --cache keeps built sound between runs. --no-listen measures the judging of cues alone,
+// --no-check leaves it out. --verbose names each section that is wrong, and each part whose cues are judged wrongly.
 #include "pipeline/listen/hearing.h"
 #include "tests/bench/listen/calibration.h"
 #include "tests/bench/listen/check_tally.h"
 #include "tests/bench/listen/kind_tally.h"
 #include "tests/bench/listen/outcome.h"
 #include "tests/bench/listen/take_cache.h"
+#include "tests/bench/options.h"
 #include "tests/support/performance/guitars.h"
 
 #include <chrono>
 #include <cstdio>
-#include <cstdlib>
-#include <filesystem>
 #include <string>
-#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -30,36 +29,11 @@ struct Options {
     bool tune = false;
     int songs = 6;
     std::string only;
-    std::filesystem::path cache;
-    bool check = true;
+    std::string cache;
+    bool no_check = false;
+    bool no_listen = false;
     bool verbose = false;
 };
-
-Options read_options(int count, char** words)
-{
-    Options options;
-    for (int n = 1; n < count; ++n) {
-        std::string_view const word = words[n];
-        auto const next = [&] { return n + 1 < count ? words[++n] : ""; };
-        if (word == "--tune")
-            options.tune = true;
-        else if (word == "--songs")
-            options.songs = std::atoi(next());
-        else if (word == "--only")
-            options.only = next();
-        else if (word == "--cache")
-            options.cache = next();
-        else if (word == "--no-check")
-            options.check = false;
-        else if (word == "--verbose")
-            options.verbose = true;
-        else {
-            fmt::print(stderr, "listen_bench: what is {}?\n", word);
-            std::exit(2);
-        }
-    }
-    return options;
-}
 
 bool is_wanted(Condition const& condition, std::string const& only)
 {
@@ -108,7 +82,7 @@ public:
         if (m_deviating.performances > 0)
             fmt::print("{}\n", m_deviating.row("ALL DEVIATING KINDS"));
         fmt::print("\n{}", m_calibration.table());
-        if (m_options.check)
+        if (!m_options.no_check)
             fmt::print("\n{}\n{}\n{}", CheckTally::header(), m_check_rows, m_check.table());
     }
 
@@ -126,17 +100,19 @@ private:
             auto const start = Clock::now();
             auto const heard = pipeline::hear(take.take.sound);
             double const seconds = std::chrono::duration<double>(Clock::now() - start).count();
-            auto const outcome =
-                outcome_of(take, fmt::format("{}, {}, song {}", condition.name, bank.name(), song), heard, seconds);
-            tally.add(outcome);
-            for (SectionOutcome const& section : outcome.sections) {
-                m_calibration.add(section);
-                if (m_options.verbose)
-                    print_section(section);
+            auto const name = fmt::format("{}, {}, song {}", condition.name, bank.name(), song);
+            if (!m_options.no_listen) {
+                auto const outcome = outcome_of(take, name, heard, seconds);
+                tally.add(outcome);
+                for (SectionOutcome const& section : outcome.sections) {
+                    m_calibration.add(section);
+                    if (m_options.verbose)
+                        print_section(section);
+                }
             }
             // Of a kind that the chart is wrong for no cue can be said to be right.
-            if (m_options.check && condition.manner.capo == 0 && condition.manner.wrong == 0)
-                check.add(take.take.played, heard);
+            if (!m_options.no_check && condition.manner.capo == 0 && condition.manner.wrong == 0)
+                check.add(take.take.played, heard, m_options.verbose ? name : "");
         }
         fmt::print("{}\n", tally.row(condition.name));
         std::fflush(stdout);
@@ -161,6 +137,15 @@ private:
 int main(int count, char** words)
 {
     using namespace tabard::tests;
-    Bench(read_options(count, words)).run();
+    Options options;
+    read_options(count, words,
+                 {{"--tune", &options.tune},
+                  {"--songs", &options.songs},
+                  {"--only", &options.only},
+                  {"--cache", &options.cache},
+                  {"--no-check", &options.no_check},
+                  {"--no-listen", &options.no_listen},
+                  {"--verbose", &options.verbose}});
+    Bench(std::move(options)).run();
     return 0;
 }

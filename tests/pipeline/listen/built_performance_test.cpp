@@ -245,7 +245,7 @@ TEST(LessonText, IsReadAndHasTheTruth)
         ASSERT_EQ(rough.lesson->sections.size(), played.chart.size());
         for (std::size_t part = 0; part < played.chart.size(); ++part)
             EXPECT_EQ(rough.lesson->sections[part].strum.has_value(), !played.strums[part].empty());
-        auto const timed = pipeline::parse_lesson(timed_lesson(played, 0.5), "lantern.json");
+        auto const timed = pipeline::parse_lesson(timed_lesson(played, {.seconds = 0.5}), "lantern.json");
         ASSERT_TRUE(timed.usable()) << kind.name << ": " << timed.findings[0].what;
         if (kind.deviating)
             continue;

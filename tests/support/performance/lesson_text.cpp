@@ -48,24 +48,29 @@ std::string place(Performance const& played, std::size_t part, int beat)
 }
 
 /// Pins of every bar line, and of every place where the playing leaves the chart.
-std::string pins_of(Performance const& played, std::size_t part, double shift)
+std::string pins_of(Performance const& played, std::size_t part, CueMove const& move, double lead)
 {
     PlayedPart const& truth = played.parts[part];
-    auto const time = [=](double seconds) { return fmt::format("{:.3f}", std::max(0.0, seconds + shift)); };
+    auto const bar_beats = static_cast<std::size_t>(played.chart[part].beats_per_bar);
+    auto const time = [&](std::size_t beat, double seconds) {
+        bool const moved = (!move.part || *move.part == part) && beat / bar_beats >= move.first_bar &&
+                           beat / bar_beats < move.first_bar + move.bars;
+        return fmt::format("{:.3f}", std::max(0.0, seconds - lead + (moved ? move.seconds : 0)));
+    };
     std::map<int, std::string> pins; // by beat
-    for (std::size_t beat = 0; beat < truth.beats.size();
-         beat += static_cast<std::size_t>(played.chart[part].beats_per_bar))
+    for (std::size_t beat = 0; beat < truth.beats.size(); beat += bar_beats)
         pins[static_cast<int>(beat)] =
-            fmt::format("[\"{}\", \"{}\"]", place(played, part, static_cast<int>(beat)), time(truth.beats[beat]));
+            fmt::format("[\"{}\", \"{}\"]", place(played, part, static_cast<int>(beat)), time(beat, truth.beats[beat]));
     for (pipeline::Deviation const& one : truth.deviations) {
         if (one.beat == 0)
             continue; // a false start lies before the part
         auto where = place(played, part, one.beat);
-        auto when = time(one.from);
+        auto const beat = static_cast<std::size_t>(one.beat);
+        auto when = time(beat, one.from);
         if (one.next_beat > one.beat)
             where += " to " + place(played, part, one.next_beat);
         if (one.to > one.from)
-            when += " to " + time(one.to);
+            when += " to " + time(beat, one.to);
         pins.erase(pins.lower_bound(one.beat), pins.upper_bound(one.next_beat));
         pins[one.beat] = fmt::format("[\"{}\", \"{}\"]", where, when);
     }
@@ -87,13 +92,13 @@ std::string rough_lesson(Performance const& played)
     return lesson(played, sections);
 }
 
-std::string timed_lesson(Performance const& played, double shift, double lead)
+std::string timed_lesson(Performance const& played, CueMove const& move, double lead)
 {
     std::vector<std::string> sections;
     for (std::size_t part = 0; part < played.chart.size(); ++part)
         if (played.parts[part].played())
             sections.push_back(
-                section(played, part, fmt::format("\"pins\": [{}], ", pins_of(played, part, shift - lead))));
+                section(played, part, fmt::format("\"pins\": [{}], ", pins_of(played, part, move, lead))));
     return lesson(played, sections);
 }
 
