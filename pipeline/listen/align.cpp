@@ -23,9 +23,8 @@ std::vector<std::vector<std::size_t>> frames_of_chords(ChordEvidence const& evid
     for (std::size_t p = 0; p < chart.size(); ++p)
         for (std::size_t n = 0; n + 1 < boundaries[p].size(); ++n) {
             auto& list = frames[evidence.index_of(chart[p].spans[n].chord)];
-            auto const first = static_cast<std::size_t>((boundaries[p][n] + kEdge) * kListenRate / kChromaHop);
-            auto const last =
-                static_cast<std::size_t>(std::max(0.0, boundaries[p][n + 1] - kEdge) * kListenRate / kChromaHop);
+            auto const first = static_cast<std::size_t>((boundaries[p][n] + kEdge) / kChromaStep);
+            auto const last = static_cast<std::size_t>(std::max(0.0, boundaries[p][n + 1] - kEdge) / kChromaStep);
             for (std::size_t frame = first; frame < last; ++frame)
                 list.push_back(frame);
         }

@@ -13,11 +13,11 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kStep = static_cast<double>(kNoveltyHop) / kListenRate; ///< seconds between candidates
-constexpr float kChangeOnset = 5.0F; ///< nats for a sure onset where a chord changes
-constexpr float kBarOnset = 3.0F;    ///< and on the first beat of a bar
-constexpr float kBeatOnset = 1.5F;   ///< and on another
-constexpr float kChangeBass = 2.0F;  ///< nats for one of the bass strings there
+constexpr double kStep = kNoveltyStep; ///< seconds between candidates
+constexpr float kChangeOnset = 5.0F;   ///< nats for a sure onset where a chord changes
+constexpr float kBarOnset = 3.0F;      ///< and on the first beat of a bar
+constexpr float kBeatOnset = 1.5F;     ///< and on another
+constexpr float kChangeBass = 2.0F;    ///< nats for one of the bass strings there
 constexpr float kBarBass = 1.0F;
 constexpr float kBeatBass = 0.5F;
 constexpr float kOutside = 1.5F; ///< nats against a sure onset of the part's chord before or after the part

@@ -1,5 +1,6 @@
 #include "pipeline/listen/chord_changes.h"
 
+#include "pipeline/listen/chord_evidence.h"
 #include "pipeline/listen/chord_template.h"
 
 #include <algorithm>
@@ -11,9 +12,8 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr std::size_t kTriads = 24;
-constexpr double kFrameSeconds = static_cast<double>(kChromaHop) / kListenRate;
-constexpr float kNatsPerFrame = static_cast<float>(40 * kFrameSeconds); ///< of likeness, as in ChordEvidence
-constexpr float kChangeCost = 5;                                        ///< nats
+constexpr float kNatsPerFrame = static_cast<float>(kNatsPerSecond * kChromaStep); ///< of likeness
+constexpr float kChangeCost = 5;                                                  ///< nats
 
 std::array<Chroma, kTriads> const& triad_templates()
 {
@@ -29,8 +29,8 @@ std::array<Chroma, kTriads> const& triad_templates()
 
 std::vector<double> chord_changes(Hearing const& heard, Stretch stretch)
 {
-    auto const first = std::min(static_cast<std::size_t>(stretch.from / kFrameSeconds), heard.chroma.size());
-    auto const last = std::min(static_cast<std::size_t>(stretch.to / kFrameSeconds), heard.chroma.size());
+    auto const first = std::min(static_cast<std::size_t>(stretch.from / kChromaStep), heard.chroma.size());
+    auto const last = std::min(static_cast<std::size_t>(stretch.to / kChromaStep), heard.chroma.size());
     std::vector<std::array<std::uint8_t, kTriads>> from(last - first);
     std::array<float, kTriads> scores{};
     for (std::size_t n = first; n < last; ++n) {
@@ -49,7 +49,7 @@ std::vector<double> chord_changes(Hearing const& heard, Stretch stretch)
     for (std::size_t n = from.size(); n-- > 0;) {
         auto const before = from[n][triad];
         if (before != triad)
-            changes.push_back(static_cast<double>(first + n) * kFrameSeconds);
+            changes.push_back(static_cast<double>(first + n) * kChromaStep);
         triad = before;
     }
     std::ranges::reverse(changes);

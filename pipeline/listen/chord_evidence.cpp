@@ -10,8 +10,6 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kNatsPerSecond = 40;
-constexpr double kFrameSeconds = static_cast<double>(kChromaHop) / kListenRate;
 constexpr float kSilentChord = -0.12F; ///< a chord of the chart where nothing sounds
 constexpr float kGap = 0.09F; ///< sound that is not of the chart: more than a wrong chord has, less than a right one
 
@@ -55,7 +53,7 @@ ChordEvidence::ChordEvidence(Hearing const& heard, ExpectedMusic const& chart) :
             sum += likeness(heard.chroma[n], triad);
         m_common.push_back(sum / static_cast<float>(triads.size()));
         m_gap.push_back(m_gap.back() +
-                        (heard.silent[n] ? 0.0 : static_cast<double>(kGap)) * kNatsPerSecond * kFrameSeconds);
+                        (heard.silent[n] ? 0.0 : static_cast<double>(kGap)) * kNatsPerSecond * kChromaStep);
     }
     for (HeardChord const& chord : m_chords)
         m_templates.push_back(chord_template(chord));
@@ -102,7 +100,7 @@ void ChordEvidence::sum_up(std::size_t index)
             fit = silent ? -kSilentChord : 0.0F;
         else if (!silent)
             fit = likeness(m_heard->chroma[n], m_templates[index]) - m_common[n];
-        sums.push_back(sums.back() + static_cast<double>(fit) * kNatsPerSecond * kFrameSeconds);
+        sums.push_back(sums.back() + static_cast<double>(fit) * kNatsPerSecond * kChromaStep);
     }
 }
 
@@ -112,7 +110,7 @@ std::vector<float> ChordEvidence::bass_sums(std::size_t index, double from, doub
     double sum = 0;
     for (int n = 0; n < count; ++n) {
         sums.push_back(static_cast<float>(sum));
-        auto const frame = static_cast<std::ptrdiff_t>(std::lround((from + (n + 0.5) * step) / kFrameSeconds));
+        auto const frame = static_cast<std::ptrdiff_t>(std::lround((from + (n + 0.5) * step) / kChromaStep));
         if (frame < 0 || frame >= std::ssize(m_heard->chroma) || m_heard->silent[static_cast<std::size_t>(frame)])
             continue;
         auto const& bass = m_heard->chroma[static_cast<std::size_t>(frame)].bass;
@@ -124,14 +122,14 @@ std::vector<float> ChordEvidence::bass_sums(std::size_t index, double from, doub
 // Frame n is centred on n hops and so covers the time from n - 1/2 to n + 1/2 hops.
 double ChordEvidence::at(Sums const& sums, double seconds)
 {
-    double const frame = std::clamp(seconds / kFrameSeconds + 0.5, 0.0, static_cast<double>(sums.size() - 1));
+    double const frame = std::clamp(seconds / kChromaStep + 0.5, 0.0, static_cast<double>(sums.size() - 1));
     auto const whole = std::min(static_cast<std::size_t>(frame), sums.size() - 2);
     return std::lerp(sums[whole], sums[whole + 1], frame - static_cast<double>(whole));
 }
 
 std::vector<float> ChordEvidence::sample(Sums const& sums, double step)
 {
-    double const seconds = static_cast<double>(sums.size() - 1) * kFrameSeconds;
+    double const seconds = static_cast<double>(sums.size() - 1) * kChromaStep;
     std::vector<float> result(static_cast<std::size_t>(seconds / step) + 1);
     for (std::size_t n = 0; n < result.size(); ++n)
         result[n] = static_cast<float>(at(sums, static_cast<double>(n) * step));

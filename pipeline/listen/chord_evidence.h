@@ -7,6 +7,8 @@
 
 namespace tabard::pipeline {
 
+constexpr double kNatsPerSecond = 40; ///< what a likeness of 1 (see likeness()) is worth while it lasts
+
 /// Every distinct chord of a chart and what speaks for it over any stretch of the recording, in nats (natural
 /// logarithm units): prefix sums over time, so a stretch costs two look-ups.
 class ChordEvidence {

@@ -17,7 +17,7 @@ Chroma mean_chroma(Hearing const& heard, double from, double to)
     constexpr double kAfterStroke = 0.08;
     constexpr double kBeforeNext = 0.06;
     auto const frame = [&](double seconds) {
-        return std::clamp<std::ptrdiff_t>(static_cast<std::ptrdiff_t>(seconds * kListenRate / kChromaHop), 0,
+        return std::clamp<std::ptrdiff_t>(static_cast<std::ptrdiff_t>(seconds / kChromaStep), 0,
                                           std::ssize(heard.chroma) - 1);
     };
     Chroma mean;

@@ -6,6 +6,8 @@
 
 namespace tabard::pipeline {
 
+constexpr double kChromaStep = static_cast<double>(kChromaHop) / kListenRate; ///< seconds between frames
+
 using PitchClasses = std::array<float, 12>; ///< 0 = C ... 11 = B
 
 /// How strongly each pitch class sounds in one frame (chroma), each half of unit length, or zero in silence.

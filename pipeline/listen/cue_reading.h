@@ -1,47 +1,9 @@
 #pragma once
-#include "pipeline/listen/chord_fit.h"
-#include "pipeline/listen/expected_music.h"
-#include "pipeline/listen/hearing.h"
-#include "pipeline/listen/playing.h"
+#include "pipeline/listen/part_reading.h"
 
-#include <cstddef>
-#include <optional>
 #include <vector>
 
 namespace tabard::pipeline {
-
-/// How far the cue of a chord may be from its sound, in seconds.
-struct CueWindow {
-    double late = 0.045;
-    double early = 0.125;
-};
-
-/// A part with times: each span lasts from its cue to where it ends, which is before the next cue where the playing
-/// pauses. A span that is skipped is empty.
-struct CuedPart {
-    ExpectedPart chart;
-    std::vector<Stretch> spans; ///< seconds of the film, one a span of the chart
-};
-
-/// Neighbouring spans whose cues are off their sound by the same time.
-struct CuesOff {
-    std::size_t first = 0;
-    std::size_t last = 0; ///< included
-    std::size_t cues = 0; ///< changes among them
-    double late = 0;      ///< seconds by which the cues come after their sound; negative: before it
-};
-
-/// The share of a part's beats that must sound as written where its cues are; else it is not heard there.
-constexpr double kHeardHere = 0.5;
-
-/// What the sound says of a part where its cues put it.
-struct PartReading {
-    double fits = 0;              ///< share of the beats that sound as written, 0 to 1
-    std::optional<double> late;   ///< seconds by which most of its cues come after their sound; none where few say it
-    std::vector<CuesOff> off;     ///< in order; a change that the sound says nothing clear about is in none
-    std::vector<ChordFit> chords; ///< a span, judged where it sounds
-    std::optional<double> elsewhere; ///< it is not played where its cues are, but so many seconds later
-};
 
 /// What the sound says of the cues of a lesson.
 struct CueReading {
@@ -53,7 +15,8 @@ struct CueReading {
 /// Reads how finished cues agree with the sound, by another way than the one that finds them: it knows no tempo and
 /// leans to no place. Every cue may lie up to 1 1/4 beats away, where a stroke begins and the chord of the chart takes
 /// the place of the one before it; neighbours may differ at a cost, so what they have in common is found where one
-/// alone would say nothing. What is said to be off is so clearly.
+/// alone would say nothing. What is said to be off is so clearly; but where all cues of a part, or of all parts, may be
+/// off by what most of them clearly are, they are.
 CueReading read_cues(Hearing const& heard, std::vector<CuedPart> const& parts, CueWindow const& window = {});
 
 } // namespace tabard::pipeline

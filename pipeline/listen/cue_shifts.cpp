@@ -10,17 +10,14 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kStep = static_cast<double>(kNoveltyHop) / kListenRate; ///< seconds between shifts
-constexpr double kSounding = 0.5;  ///< of the evidence of what sounds, beside that of what begins
-constexpr float kChangeOnset = 5;  ///< nats for a clear stroke where a chord changes
-constexpr float kHeldOnset = 1;    ///< and where it goes on
-constexpr float kStepCost = 0.35F; ///< nats a step by which neighbours differ
-constexpr float kJumpCost = 0.75F; ///< nats at most
-constexpr double kShortest = 0.06; ///< seconds that a chord lasts at least
+constexpr double kStep = kNoveltyStep; ///< seconds between shifts
+constexpr double kSounding = 0.5;      ///< of the evidence of what sounds, beside that of what begins
+constexpr float kChangeOnset = 5;      ///< nats for a clear stroke where a chord changes
+constexpr float kHeldOnset = 1;        ///< and where it goes on
+constexpr float kStepCost = 0.35F;     ///< nats a step by which neighbours differ
+constexpr float kJumpCost = 0.75F;     ///< nats at most
+constexpr double kShortest = 0.06;     ///< seconds that a chord lasts at least
 constexpr float kImpossible = -std::numeric_limits<float>::infinity();
-
-/// Any clear onset counts about the same: how loud a stroke is says little about what begins with it.
-float saturated(float novelty) { return 1.1F * novelty / (novelty + 0.1F); }
 
 } // namespace
 
@@ -47,7 +44,7 @@ float CueShiftSearch::onset(double seconds) const
     float most = 0;
     for (auto n = std::max<std::ptrdiff_t>(at - 1, 0); n <= std::min(at + 1, std::ssize(m_novelty) - 1); ++n)
         most = std::max(most, m_novelty[static_cast<std::size_t>(n)]);
-    return saturated(most);
+    return certainty(most);
 }
 
 double CueShiftSearch::chord(std::size_t index, double from, double to) const

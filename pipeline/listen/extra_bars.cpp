@@ -15,10 +15,9 @@ constexpr double kCell = 0.5;      ///< seconds of a value of steadiness()
 
 double novelty_near(Hearing const& heard, double seconds)
 {
-    constexpr double kRate = static_cast<double>(kListenRate) / kNoveltyHop;
     auto const size = std::ssize(heard.novelty);
-    auto const first = std::clamp<std::ptrdiff_t>(std::lround((seconds - kNearBeat) * kRate), 0, size);
-    auto const last = std::clamp<std::ptrdiff_t>(std::lround((seconds + kNearBeat) * kRate) + 1, first, size);
+    auto const first = std::clamp<std::ptrdiff_t>(std::lround((seconds - kNearBeat) / kNoveltyStep), 0, size);
+    auto const last = std::clamp<std::ptrdiff_t>(std::lround((seconds + kNearBeat) / kNoveltyStep) + 1, first, size);
     float best = 0;
     for (auto n = first; n < last; ++n)
         best = std::max(best, heard.novelty[static_cast<std::size_t>(n)]);

@@ -11,14 +11,14 @@ FindingCode const kCueOffSound{
     "change of a chart the sound is searched for the stroke with which the new chord takes the place of the one before "
     "it, without a tempo and without looking at how the times were found. A cue may come 45 ms late or 125 ms early: "
     "more than that may be noticed (ITU-R BT.1359-1; tabard listen --check --late and --early say otherwise). "
-    "Neighbours "
-    "that are off by as much are one finding, and so are a whole part and all parts: what many cues have in common is "
-    "known to some 10 ms, so half of what --early allows is said there. If all parts are off alike, something was cut "
-    "off "
-    "the film's beginning, or its sound was moved against its pictures: correct that first. Where the sound says "
-    "nothing clear, nothing is said; a single chord "
-    "half a beat early or late is how many play, and is not reported. tabard listen writes pins that follow "
-    "the playing; where it is wrong, write a pin by hand."};
+    "Neighbours that are off by as much are one finding, and so are a whole part and all parts: what many cues have in "
+    "common is known to some 5 ms, so half of what --early allows is said there, and nine tenths of what --late "
+    "allows. "
+    "A cue of which the sound says little counts as off with its part where the others clearly are. "
+    "If all parts are off alike, something was cut off the film's beginning, or its sound was moved against its "
+    "pictures: correct that first. Where the sound says nothing clear, nothing is said; a single chord half a beat "
+    "early or late is how many play, and is not reported. tabard listen writes pins that follow the playing; where it "
+    "is wrong, write a pin by hand."};
 FindingCode const kChordNotAsWritten{
     "chord-not-as-written", Severity::warning, "a chord that sounds otherwise than its chart says",
     "Only with --listen: another major or minor triad fits the sound clearly better than the written chord. An added "

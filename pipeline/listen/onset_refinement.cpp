@@ -1,16 +1,15 @@
 #include "pipeline/listen/onset_refinement.h"
 
 #include "pipeline/listen/onset_novelty.h"
+#include "pipeline/listen/rise_start.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kNoveltyStep = static_cast<double>(kNoveltyHop) / kListenRate;
 constexpr float kOnset = 5;         ///< nats for a clear onset
 constexpr double kDeviation = 0.08; ///< of the reach: how far from its beat a change usually is
 constexpr double kCap = 8;          ///< nats that being far from its beat may cost
@@ -22,38 +21,6 @@ struct Candidate {
 };
 
 } // namespace
-
-double start_of_rise(std::span<float const> rises, double near)
-{
-    constexpr std::ptrdiff_t kWindow = 3;  // hops
-    constexpr std::ptrdiff_t kBefore = 36; // hops: 52 ms
-    constexpr std::ptrdiff_t kAfter = 22;
-    constexpr std::ptrdiff_t kDip = 7;
-    constexpr float kShare = 0.3F;
-    auto const centre = static_cast<std::ptrdiff_t>(near * kListenRate) / kRiseHop;
-    std::array<float, kBefore + kAfter + kWindow> energies{};
-    for (std::ptrdiff_t n = 0; n < std::ssize(energies); ++n)
-        if (auto const at = centre - kBefore + n; at >= 0 && at < std::ssize(rises))
-            energies[static_cast<std::size_t>(n)] = rises[static_cast<std::size_t>(at)];
-    // The slope at each hop: between the windows after and before it.
-    std::array<float, kBefore + kAfter> slopes{};
-    for (std::ptrdiff_t n = kWindow; n < std::ssize(slopes); ++n) {
-        float before = 1e-9F;
-        float after = 1e-9F;
-        for (std::ptrdiff_t m = 0; m < kWindow; ++m) {
-            before += energies[static_cast<std::size_t>(n - 1 - m)];
-            after += energies[static_cast<std::size_t>(n + m)];
-        }
-        slopes[static_cast<std::size_t>(n)] = std::max(0.0F, std::sqrt(after) - std::sqrt(before));
-    }
-    auto const steepest = std::ranges::max_element(slopes);
-    // The strings of one strum follow each other within 8 ms (40 ms over six strings): step over the dips between them.
-    auto start = steepest;
-    for (auto at = steepest; at != slopes.begin() && start - at <= kDip; --at)
-        if (*at > kShare * *steepest)
-            start = at;
-    return static_cast<double>((centre - kBefore + (start - slopes.begin())) * kRiseHop) / kListenRate;
-}
 
 RefinedOnset refine_onset(Hearing const& heard, ChordEvidence const& evidence, std::size_t before, std::size_t after,
                           double expected, double reach)

@@ -1,7 +1,6 @@
 #pragma once
 #include "pipeline/listen/chord_evidence.h"
 
-#include <span>
 #include <vector>
 
 namespace tabard::pipeline {
@@ -17,9 +16,5 @@ struct RefinedOnset {
 /// within `reach` seconds, then back along the rise of the energy to where the stroke starts.
 RefinedOnset refine_onset(Hearing const& heard, ChordEvidence const& evidence, std::size_t before, std::size_t after,
                           double expected, double reach);
-
-/// Walks back from about `near` to where the energy starts to rise: where the slope was 30 % of the steepest.
-/// `rises`: as Hearing has them.
-double start_of_rise(std::span<float const> rises, double near);
 
 } // namespace tabard::pipeline

@@ -22,7 +22,7 @@ EvidenceGrid lay_grid(ChordEvidence const& evidence, std::span<float const> nove
     grid.size = static_cast<int>(grid.gap.size());
     for (std::size_t chord = 0; chord < evidence.chords(); ++chord)
         grid.chords.push_back(evidence.sampled(chord, step));
-    double const per_step = step * kListenRate / kNoveltyHop;
+    double const per_step = step / kNoveltyStep;
     grid.onsets.resize(grid.gap.size());
     for (int n = 0; n < grid.size; ++n) {
         auto const first = static_cast<std::ptrdiff_t>(std::max(0.0, std::ceil((n - 0.5) * per_step)));

@@ -9,7 +9,7 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr double kCell = 0.5; ///< seconds
-constexpr double kCellFrames = kCell * kListenRate / kChromaHop;
+constexpr double kCellFrames = kCell / kChromaStep;
 constexpr float kSteady = 0.66F;    ///< between talk and playing
 constexpr float kSwitchCost = 1.2F; ///< in units of steadiness: some four seconds of clear evidence
 constexpr std::size_t kActivities = 3;

@@ -8,8 +8,7 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kStep = static_cast<double>(kNoveltyHop) / kListenRate;
-constexpr float kNats = 12;       ///< for a clear stroke that fits wholly
+constexpr float kNats = 11;       ///< for a clear stroke that fits wholly
 constexpr float kLouder = 4;      ///< a stroke counts fully from a quarter of what sounds after it on: a bass note does
 constexpr float kFaintest = 0.1F; ///< novelty of what counts as a stroke
 constexpr double kCrowded = 0.15; ///< seconds to the next stroke: within the windows both sound
@@ -19,8 +18,7 @@ constexpr double kPeak = 0.03; ///< seconds from the start of a stroke by which 
 /// How strongly each pitch class sounds about an instant, as far as the recording goes.
 PitchClasses strength(Hearing const& heard, PitchClasses Chroma::*half, double seconds)
 {
-    auto const frame =
-        std::clamp<std::ptrdiff_t>(std::lround(seconds * kListenRate / kChromaHop), 0, std::ssize(heard.chroma) - 1);
+    auto const frame = std::clamp<std::ptrdiff_t>(std::lround(seconds / kChromaStep), 0, std::ssize(heard.chroma) - 1);
     auto const n = static_cast<std::size_t>(frame);
     PitchClasses result = heard.chroma[n].*half;
     for (float& value : result)
@@ -88,10 +86,9 @@ StrokeEvidence::StrokeEvidence(Hearing const& heard, std::span<HeardChord const>
         if (next == strokes.size() || strokes[next] != n)
             continue;
         ++next;
-        double const alone = next < strokes.size() ? static_cast<double>(strokes[next] - n) * kStep : kAlone;
-        auto const begins = what_begins(heard, static_cast<double>(n) * kStep);
-        float const nats = kNats * heard.novelty[n] / (heard.novelty[n] + 0.1F) *
-                           std::min(1.0F, kLouder * begins.share) *
+        double const alone = next < strokes.size() ? static_cast<double>(strokes[next] - n) * kNoveltyStep : kAlone;
+        auto const begins = what_begins(heard, static_cast<double>(n) * kNoveltyStep);
+        float const nats = kNats * certainty(heard.novelty[n]) * std::min(1.0F, kLouder * begins.share) *
                            static_cast<float>(std::clamp((alone - kCrowded) / (kAlone - kCrowded), 0.0, 1.0));
         float common = 0;
         for (Chroma const& triad : triads)
@@ -104,7 +101,7 @@ StrokeEvidence::StrokeEvidence(Hearing const& heard, std::span<HeardChord const>
 
 double StrokeEvidence::at(Sums const& sums, double seconds)
 {
-    auto const n = std::lround((seconds - kPeak) / kStep);
+    auto const n = std::lround((seconds - kPeak) / kNoveltyStep);
     return static_cast<double>(sums[static_cast<std::size_t>(std::clamp<long>(n, 0, std::ssize(sums) - 1))]);
 }
 

@@ -10,8 +10,8 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kStep = static_cast<double>(kNoveltyHop) / kListenRate; ///< seconds a value of novelty
-constexpr double kShortestStep = 0.14;                                   ///< seconds between the quickest strokes
+constexpr double kStep = kNoveltyStep;
+constexpr double kShortestStep = 0.14; ///< seconds between the quickest strokes
 constexpr double kLongestStep = 0.75;
 
 /// How alike the strokes are to themselves `lag` values later, for each lag.

@@ -4,7 +4,7 @@
 #include "pipeline/listen/heard_document.h"
 #include "pipeline/listen/lesson_music.h"
 #include "pipeline/listen/listen.h"
-#include "pipeline/listen/onset_refinement.h"
+#include "pipeline/listen/rise_start.h"
 #include "tests/pipeline/listen/built_lesson.h"
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/guitars.h"
