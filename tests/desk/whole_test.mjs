@@ -57,8 +57,9 @@ for (const Hands of [Keyboard, Mouse]) {
     await hands.write(number(part, 'Tempo'), '80');
     await hands.write(number(part, 'Bars counted in'), '1');
     await hands.write(field(part, 'Bars'), 'Am | F | C / | Em');
-    const wrong = await untilLesson(desk, ({findings}) => findings.some(({severity, part}) => severity === 'error' && part === at), 'the mistake in bar 3');
-    const mistake = wrong.findings.find(({severity, part}) => severity === 'error' && part === at);
+    const inBar3 = ({severity, part, what}) => severity === 'error' && part === at && what.startsWith('bar 3');
+    const wrong = await untilLesson(desk, ({findings}) => findings.some(inBar3), 'the mistake in bar 3');
+    const mistake = wrong.findings.find(inBar3);
     const findings = await hands.open('Findings');
     await findings.getByText(mistake.what.slice(0, 30)).first().waitFor();
     await hands.open('Part');
