@@ -1,40 +1,25 @@
 #include "pipeline/listen/beat_viterbi.h"
 
-#include "pipeline/listen/onset_novelty.h"
 #include "pipeline/listen/part_trellis.h"
-#include "pipeline/listen/stroke_marks.h"
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
-#include <map>
 
 namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kStep = kNoveltyStep; ///< seconds between candidates
-constexpr float kChangeOnset = 5.0F;   ///< nats for a sure onset where a chord changes
-constexpr float kBarOnset = 3.0F;      ///< and on the first beat of a bar
-constexpr float kBeatOnset = 1.5F;     ///< and on another
-constexpr float kChangeBass = 2.0F;    ///< nats for one of the bass strings there
-constexpr float kBarBass = 1.0F;
-constexpr float kBeatBass = 0.5F;
-constexpr float kOutside = 1.5F; ///< nats against a sure onset of the part's chord before or after the part
-constexpr float kStroke = 1.0F;  ///< nats for a stroke of the pattern, or against one where the hand passes
-constexpr auto kRingOut = static_cast<std::size_t>(5 / kStep);
-
-/// The length of each beat: the median of its two dozen neighbours, which one stretched bar does not move.
-std::vector<double> local_lengths(std::span<double const> beats)
+/// The usual length of each beat: the median of its neighbours up to `reach` beats away, which one stretched bar does
+/// not move.
+std::vector<double> usual_lengths(std::span<double const> beats, std::ptrdiff_t reach)
 {
-    constexpr std::ptrdiff_t kReach = 12;
     std::vector<double> plain;
     for (std::size_t n = 0; n + 1 < beats.size(); ++n)
         plain.push_back(beats[n + 1] - beats[n]);
     std::vector<double> lengths;
     for (std::ptrdiff_t n = 0; n < std::ssize(plain); ++n) {
-        std::vector<double> near(plain.begin() + std::max<std::ptrdiff_t>(n - kReach, 0),
-                                 plain.begin() + std::min(n + kReach + 1, std::ssize(plain)));
+        std::vector<double> near(plain.begin() + std::max<std::ptrdiff_t>(n - reach, 0),
+                                 plain.begin() + std::min(n + reach + 1, std::ssize(plain)));
         auto const middle = near.begin() + std::ssize(near) / 2;
         std::nth_element(near.begin(), middle, near.end());
         lengths.push_back(*middle);
@@ -42,306 +27,181 @@ std::vector<double> local_lengths(std::span<double const> beats)
     return lengths;
 }
 
-/// The chart and the recording around one part, on a grid of novelty hops from a little before it to a little after.
+/// The search's states are a beat's start and the length of the beat before it.
 class BeatSearch {
 public:
     BeatSearch(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                std::span<double const> expected, BeatSettings const& settings)
         : m_part(part),
-          m_marks(stroke_marks(part.strokes)),
-          m_lengths(local_lengths(expected)),
-          m_deviation(settings.deviation),
-          m_bass_first(settings.bass_first),
-          m_early_cost(static_cast<float>(-std::log(settings.early_share))),
-          m_on_time_cost(static_cast<float>(-std::log(1 - settings.early_share)))
+          m_settings(settings),
+          m_usual(usual_lengths(expected, settings.step_deviation > 0 ? std::ssize(expected) : kNeighbours)),
+          m_evidence(heard, evidence, part, expected.front() - margin(), expected.back() + margin(), settings.habits)
     {
-        double const margin = settings.reach_beats * m_lengths.front() + 6;
-        m_origin = static_cast<int>((expected.front() - margin) / kStep);
-        m_size = static_cast<int>((expected.back() + margin) / kStep) - m_origin + 1;
-        m_onsets = read(heard.novelty);
-        m_bass = read(heard.bass_novelty);
-        widen_onsets();
-        sum_strokes();
-        for (int n = 0; n < m_size; ++n)
-            m_gap.push_back(static_cast<float>(evidence.gap(m_origin * kStep, (m_origin + n) * kStep)));
-        for (std::size_t n = 0; n < part.spans.size(); ++n)
-            for (int beat = 0; beat < part.spans[n].beats; ++beat) {
-                m_span_of.push_back(n);
-                m_chord_of.push_back(&chord(evidence, part.spans[n].chord));
-                m_treble_of.push_back(&treble(evidence, part.spans[n].chord));
-            }
+        auto const [least, most] = std::ranges::minmax(m_usual);
+        m_shortest = std::max(2, static_cast<int>(kShortest * least / kNoveltyStep));
+        m_lengths = static_cast<int>(kLongest * most / kNoveltyStep) + 2 - m_shortest;
+        m_followed.resize(static_cast<std::size_t>(m_lengths));
         for (std::size_t beat = 0; beat < expected.size(); ++beat)
-            m_ranges.push_back(range(expected[beat],
-                                     settings.reach_beats * m_lengths[std::min(beat, m_lengths.size() - 1)],
+            m_ranges.push_back(range(expected[beat], settings.reach_beats * m_usual[std::min(beat, m_usual.size() - 1)],
                                      static_cast<int>(beat)));
     }
 
     BeatTrack search()
     {
-        GridRange const first = m_ranges.front();
-        std::vector<float> scores;
-        for (int at = first.low; at < first.high; ++at)
-            scores.push_back(before_start(static_cast<std::size_t>(at)) + on_beat(0, at));
-        for (std::size_t beat = 0; beat < m_lengths.size(); ++beat)
+        // Nothing lies before the first beat, so any length is as good.
+        Scores scores(static_cast<std::size_t>(m_ranges.front().size() * m_lengths), kImpossible);
+        for (int at = m_ranges.front().low; at < m_ranges.front().high; ++at)
+            std::fill_n(scores.begin() + row(0, at), m_lengths, m_evidence.begins(at));
+        for (int beat = 0; beat < std::ssize(m_usual); ++beat)
             scores = advance(beat, scores);
-        for (std::size_t n = 0; n < scores.size(); ++n)
-            scores[n] += after_end(static_cast<std::size_t>(m_ranges.back().low) + n);
+        GridRange const last = m_ranges.back();
+        for (int at = last.low; at < last.high; ++at) {
+            float const rest = m_evidence.ends(at);
+            auto const first = scores.begin() + row(std::ssize(m_usual), at);
+            std::for_each(first, first + m_lengths, [=](float& score) { score += rest; });
+        }
         auto const best = std::ranges::max_element(scores);
-        auto track = trace(static_cast<int>(best - scores.begin()));
-        track.score = static_cast<double>(*best - m_gap.back());
+        auto track = trace(best - scores.begin());
+        track.score = static_cast<double>(*best);
         return track;
     }
 
 private:
+    static constexpr std::ptrdiff_t kNeighbours = 12;
+    using Scores = std::vector<float>;        ///< of each step of a beat's range, a score a length
+    static constexpr double kShortest = 0.65; ///< of the usual length
+    static constexpr double kLongest = 1.7;
+    static constexpr double kUnlike = 4; ///< standard deviations beyond which nothing is tried
+
     struct Move {
-        std::int16_t length = 0;
-        bool early = false; ///< the chord of the beat that this one leads to came half-way
+        std::uint16_t before = 0; ///< which length the beat before had
+        bool early = false;       ///< the chord of the beat that this one leads to came half-way
     };
 
-    /// What speaks for nothing of the chart and then the first chord, still ringing from another part, until `start`:
-    /// else a part would begin as soon as its first chord is heard.
-    float before_start(std::size_t start) const
-    {
-        auto const& ringing = *m_chord_of.front();
-        float best = kImpossible;
-        for (std::size_t at = start > kRingOut ? start - kRingOut : 0; at <= start; ++at)
-            best = std::max(best, m_gap[at] + ringing[start] - ringing[at] - kOutside * strokes_between(at, start));
-        return best;
-    }
+    struct Followed {
+        float score = 0;
+        std::uint16_t before = 0;
+    };
 
-    /// What speaks for the last chord ringing on from `end` and then nothing of the chart.
-    float after_end(std::size_t end) const
-    {
-        auto const& ringing = *m_chord_of.back();
-        float best = kImpossible;
-        for (std::size_t at = end; at < std::min(m_gap.size(), end + kRingOut); ++at)
-            best = std::max(best, ringing[at] - ringing[end] + m_gap.back() - m_gap[at] -
-                                      kOutside * strokes_between(end, at));
-        return best;
-    }
-
-    float onset(int at) const { return m_onsets[static_cast<std::size_t>(at)]; }
-
-    /// How sure an onset is at each step of the grid.
-    std::vector<float> read(std::span<float const> novelty) const
-    {
-        std::vector<float> onsets(static_cast<std::size_t>(m_size));
-        for (int n = 0; n < m_size; ++n)
-            if (auto const at = m_origin + n; at >= 0 && at < std::ssize(novelty))
-                onsets[static_cast<std::size_t>(n)] = certainty(novelty[static_cast<std::size_t>(at)]);
-        return onsets;
-    }
-
-    /// Strokes between the beats are less even than those on them.
-    void widen_onsets()
-    {
-        constexpr std::ptrdiff_t kUneven = 2;
-        for (std::ptrdiff_t n = 0; n < std::ssize(m_onsets); ++n)
-            m_wide_onsets.push_back(
-                *std::max_element(m_onsets.begin() + std::max<std::ptrdiff_t>(n - kUneven, 0),
-                                  m_onsets.begin() + std::min(n + kUneven + 1, std::ssize(m_onsets))));
-    }
-
-    /// Prefix sums of the onsets' peaks.
-    void sum_strokes()
-    {
-        m_strokes.push_back(0);
-        for (std::size_t n = 0; n < m_onsets.size(); ++n) {
-            bool const peak = n > 0 && n + 1 < m_onsets.size() && m_onsets[n] > m_onsets[n - 1] &&
-                              m_onsets[n] >= m_onsets[n + 1] && m_onsets[n] > 0.5F;
-            m_strokes.push_back(m_strokes.back() + (peak ? m_onsets[n] : 0.0F));
-        }
-    }
-
-    /// How many sure onsets lie between two steps, but for those at the steps.
-    float strokes_between(std::size_t from, std::size_t to) const
-    {
-        constexpr std::size_t kSame = 5; // 58 ms
-        return to > from + 2 * kSame ? m_strokes[to - kSame] - m_strokes[from + kSame] : 0.0F;
-    }
-
-    /// Prefix sums of the treble's share of a chord.
-    std::vector<float> const& treble(ChordEvidence const& evidence, HeardChord const& wanted)
-    {
-        auto const index = evidence.index_of(wanted);
-        auto& sums = m_trebles[index];
-        if (sums.empty()) {
-            sums = evidence.bass_sums(index, m_origin * kStep, kStep, m_size);
-            std::ranges::transform(chord(evidence, wanted), sums, sums.begin(), std::minus{});
-        }
-        return sums;
-    }
-
-    /// Prefix sums of a chord on the search's grid.
-    std::vector<float> const& chord(ChordEvidence const& evidence, HeardChord const& wanted)
-    {
-        auto const index = evidence.index_of(wanted);
-        auto& sums = m_chords[index];
-        if (sums.empty())
-            for (int n = 0; n < m_size; ++n)
-                sums.push_back(static_cast<float>(evidence.chord(index, m_origin * kStep, (m_origin + n) * kStep)));
-        return sums;
-    }
+    double margin() const { return m_settings.reach_beats * m_usual.front() + BeatEvidence::kAround; }
 
     GridRange range(double expected, double reach, int beat) const
     {
         auto const pin = std::ranges::find(m_part.pins, beat, &BeatPin::beat);
         bool const pinned = pin != m_part.pins.end();
-        int const centre = static_cast<int>(std::lround((pinned ? pin->seconds : expected) / kStep)) - m_origin;
-        int const steps = pinned ? 0 : static_cast<int>(reach / kStep);
-        int const low = std::clamp(centre - steps, 0, m_size - 1);
-        return {low, std::clamp(centre + steps + 1, low + 1, m_size)};
+        int const centre = m_evidence.step_at(pinned ? pin->seconds : expected);
+        int const steps = pinned ? 0 : static_cast<int>(reach / kNoveltyStep);
+        int const low = std::clamp(centre - steps, 0, m_evidence.size() - 1);
+        return {low, std::clamp(centre + steps + 1, low + 1, m_evidence.size())};
     }
 
-    BeatMarks const& marks(std::size_t beat) const { return marks_of(m_marks, m_part, static_cast<int>(beat)); }
-
-    bool starts_bar(std::size_t beat) const
+    std::ptrdiff_t row(std::ptrdiff_t beat, int at) const
     {
-        return (static_cast<int>(beat) + m_part.first_in_bar) % m_part.beats_per_bar == 0;
+        return static_cast<std::ptrdiff_t>(at - m_ranges[static_cast<std::size_t>(beat)].low) * m_lengths;
     }
 
-    /// What an onset, or none, at a step says for a beat there.
-    float on_beat(std::size_t beat, int at) const
+    struct Costs {
+        int first = 0; ///< the shortest length that a beat may have
+        std::vector<float> nats;
+    };
+    /// What lengths cost, against the usual one.
+    Costs costs(double usual) const
     {
-        if (beat >= m_span_of.size())
-            return 0; // the end of the last beat
-        BeatMarks const& pattern = marks(beat);
-        if (pattern.known && pattern.weight <= 0)
-            return -kStroke * onset(at);
-        float const bass = m_bass[static_cast<std::size_t>(at)];
-        if (starts_change(beat))
-            return kChangeOnset * onset(at) + kChangeBass * bass;
-        if (starts_bar(beat))
-            return kBarOnset * onset(at) + kBarBass * bass;
-        float const weight = pattern.known ? static_cast<float>(pattern.weight) : 1.0F;
-        return weight * kBeatOnset * onset(at) + kBeatBass * bass;
-    }
-
-    /// What the strokes and rests inside a beat say.
-    float inside(BeatMarks const& pattern, std::size_t start, int length) const
-    {
-        float sum = 0;
-        for (StrokeMark const& mark : pattern.inside)
-            sum += static_cast<float>(mark.weight) *
-                   m_wide_onsets[start + static_cast<std::size_t>(std::lround(mark.share * length))];
-        return kStroke * sum;
-    }
-
-    bool starts_change(std::size_t beat) const
-    {
-        return beat < m_span_of.size() && (beat == 0 || m_span_of[beat] != m_span_of[beat - 1]) &&
-               m_part.changes(m_span_of[beat]);
-    }
-
-    std::vector<float> advance(std::size_t beat, std::vector<float> const& scores)
-    {
-        auto const& now = *m_chord_of[beat];
-        auto const& next = *m_chord_of[std::min(beat + 1, m_chord_of.size() - 1)];
-        BeatMarks const& pattern = marks(beat);
-        // Until a stroke rings, a new chord need not sound.
-        bool const changed = starts_change(beat) && beat > 0;
-        auto const& before = *m_chord_of[changed ? beat - 1 : beat];
-        double const waiting = changed ? std::min(pattern.rings_after, 1.0) : 0.0;
-        // And until one rings over all strings, only its bass must.
-        auto const& treble = *m_treble_of[beat];
-        auto const& treble_before = *m_treble_of[changed ? beat - 1 : beat];
-        double const filling = !changed || waiting > 0 ? 0.0
-                               : pattern.known         ? std::min(pattern.full_after, 1.0)
-                               : m_bass_first          ? 1.0
-                                                       : 0.0;
-        bool const may_be_early = starts_change(beat + 1);
-        bool const may_wait = may_be_early && marks(beat + 1).rings_after > 0;
-        float const early_cost = may_wait ? 0.0F : m_early_cost;
-        float const early_onset = may_wait ? 0.0F : kChangeOnset; // of a pattern every stroke counts as it is
-        float const on_time_cost = may_be_early && !may_wait ? m_on_time_cost : 0.0F;
-        double const expected = m_lengths[beat] / kStep;
-        int const shortest = std::max(2, static_cast<int>(0.65 * expected));
-        int const longest = static_cast<int>(1.5 * expected) + 1;
-        std::vector<float> cost;
-        for (int length = shortest; length <= longest; ++length) {
-            double const stretch = std::log(length / expected) / m_deviation;
-            cost.push_back(static_cast<float>(0.5 * stretch * stretch));
+        Costs costs;
+        for (int n = 0; n < m_lengths; ++n) {
+            double const ratio = (m_shortest + n) * kNoveltyStep / usual;
+            double const stretch = std::log(ratio) / m_settings.deviation;
+            if (ratio < kShortest || ratio > kLongest || std::abs(stretch) > kUnlike)
+                continue;
+            if (costs.nats.empty())
+                costs.first = n;
+            costs.nats.push_back(static_cast<float>(0.5 * stretch * stretch));
         }
-        GridRange const from = m_ranges[beat];
-        GridRange const to = m_ranges[beat + 1];
-        std::vector<float> result(static_cast<std::size_t>(to.size()), kImpossible);
-        auto& moves = m_moves.emplace_back(static_cast<std::size_t>(to.size()));
-        for (int end = to.low; end < to.high; ++end) {
-            float& best = result[static_cast<std::size_t>(end - to.low)];
-            Move& move = moves[static_cast<std::size_t>(end - to.low)];
-            auto const at = static_cast<std::size_t>(end);
-            float const on_time = on_beat(beat + 1, end) - on_time_cost;
-            float const after_early = (may_wait ? -kStroke : kBeatOnset) * onset(end) - early_cost;
-            for (int length = std::max(shortest, end - from.high + 1); length <= std::min(longest, end - from.low);
-                 ++length) {
-                auto const start = static_cast<std::size_t>(end - length);
-                float base = scores[start - static_cast<std::size_t>(from.low)] -
-                             cost[static_cast<std::size_t>(length - shortest)] + inside(pattern, start, length);
-                if (waiting > 0) {
-                    std::size_t const rings = start + static_cast<std::size_t>(waiting * length);
-                    base += std::max(0.0F, before[rings] - before[start] - now[rings] + now[start]);
-                }
-                if (filling > 0) {
-                    std::size_t const full = start + static_cast<std::size_t>(filling * length);
-                    base += std::max(0.0F, treble_before[full] - treble_before[start] - treble[full] + treble[start]);
-                }
-                if (float const score = base + now[at] - now[start] + on_time; score > best) {
-                    best = score;
-                    move = {static_cast<std::int16_t>(length), false};
-                }
-                if (!may_be_early)
-                    continue;
-                std::size_t const half = start + static_cast<std::size_t>(length / 2);
-                if (float const score = base + now[half] - now[start] + next[at] - next[half] +
-                                        early_onset * onset(static_cast<int>(half)) + after_early;
-                    score > best) {
-                    best = score;
-                    move = {static_cast<std::int16_t>(length), true};
-                }
+        return costs;
+    }
+
+    /// Of the lengths that the beat before may have had, the best one for each that this one may have, from `first` on.
+    void follow(float const* scores, int first, std::span<Followed> best) const
+    {
+        if (m_settings.step_deviation <= 0) {
+            auto const most = std::max_element(scores, scores + m_lengths);
+            std::ranges::fill(best, Followed{*most, static_cast<std::uint16_t>(most - scores)});
+            return;
+        }
+        for (std::size_t n = 0; n < best.size(); ++n) {
+            int const length = first + static_cast<int>(n);
+            double const deviation = m_settings.step_deviation * (m_shortest + length); // steps
+            int const reach = static_cast<int>(kUnlike * deviation) + 1;
+            auto const tightness = static_cast<float>(0.5 / (deviation * deviation));
+            best[n] = {kImpossible, 0};
+            for (int other = std::max(0, length - reach); other < std::min(m_lengths, length + reach + 1); ++other) {
+                auto const change = static_cast<float>(other - length);
+                if (float const here = scores[other] - tightness * change * change; here > best[n].score)
+                    best[n] = {here, static_cast<std::uint16_t>(other)};
+            }
+        }
+    }
+
+    Scores advance(int beat, Scores const& scores)
+    {
+        auto const number = static_cast<std::size_t>(beat);
+        auto const [first, cost] = costs(m_usual[number]);
+        GridRange const from = m_ranges[number];
+        GridRange const to = m_ranges[number + 1];
+        Scores result(static_cast<std::size_t>(to.size() * m_lengths), kImpossible);
+        auto& moves = m_moves.emplace_back(result.size());
+        std::vector<BeatEvidence::Passage> passages(cost.size());
+        for (int start = from.low; start < from.high; ++start) {
+            float const* const here = scores.data() + row(beat, start);
+            int const shortest = std::max(m_shortest + first, to.low - start);
+            int const longest = std::min(m_shortest + first + static_cast<int>(cost.size()), to.high - start) - 1;
+            if (longest < shortest || *std::max_element(here, here + m_lengths) <= kImpossible / 2)
+                continue;
+            auto const most = static_cast<std::size_t>(longest - shortest + 1);
+            m_evidence.passages(beat, start, shortest, {passages.data(), most});
+            follow(here, shortest - m_shortest, {m_followed.data(), most});
+            for (std::size_t n = 0; n < most; ++n) {
+                int const length = shortest - m_shortest + static_cast<int>(n);
+                auto const [score, before] = m_followed[n];
+                auto const cell = static_cast<std::size_t>(row(beat + 1, start + m_shortest + length) + length);
+                result[cell] = score - cost[static_cast<std::size_t>(length - first)] + passages[n].score;
+                moves[cell] = {before, passages[n].early};
             }
         }
         return result;
     }
 
-    BeatTrack trace(int last) const
+    BeatTrack trace(std::ptrdiff_t last) const
     {
         BeatTrack track;
         track.seconds.resize(m_ranges.size());
         track.early.resize(m_part.spans.size());
-        int at = m_ranges.back().low + last;
+        int at = m_ranges.back().low + static_cast<int>(last / m_lengths);
+        int length = static_cast<int>(last % m_lengths);
+        std::size_t span = m_part.spans.size();
         for (std::size_t beat = m_ranges.size(); beat-- > 0;) {
-            track.seconds[beat] = (m_origin + at) * kStep;
+            track.seconds[beat] = m_evidence.seconds_at(at);
             if (beat == 0)
                 break;
-            Move const move = m_moves[beat - 1][static_cast<std::size_t>(at - m_ranges[beat].low)];
-            if (move.early)
-                track.early[m_span_of[beat]] = 1;
-            at -= move.length;
+            Move const move =
+                m_moves[beat - 1][static_cast<std::size_t>(row(static_cast<std::ptrdiff_t>(beat), at) + length)];
+            if (span > 0 && static_cast<std::size_t>(m_part.spans[span - 1].first_beat) == beat)
+                track.early[--span] = move.early ? 1 : 0;
+            at -= m_shortest + length;
+            length = move.before;
         }
         return track;
     }
 
     ExpectedPart const& m_part;
-    std::vector<BeatMarks> m_marks; ///< a beat of the strum pattern
-    std::vector<double> m_lengths;
-    double m_deviation;
-    bool m_bass_first;
-    float m_early_cost;   ///< nats for a change half a beat early
-    float m_on_time_cost; ///< and for one on its beat
-    int m_origin = 0;     ///< the grid's first step, in novelty hops of the recording
-    int m_size = 0;
-    std::vector<float> m_onsets;
-    std::vector<float> m_wide_onsets;
-    std::vector<float> m_bass;
-    std::vector<float> m_strokes; ///< prefix sums
-    std::vector<float> m_gap;     ///< prefix sums
-    std::map<std::size_t, std::vector<float>> m_chords;
-    std::map<std::size_t, std::vector<float>> m_trebles;
-    std::vector<std::size_t> m_span_of; ///< a beat
-    std::vector<std::vector<float> const*> m_chord_of;
-    std::vector<std::vector<float> const*> m_treble_of;
+    BeatSettings m_settings;
+    std::vector<double> m_usual; ///< seconds, a beat
+    BeatEvidence m_evidence;
+    int m_shortest = 0; ///< steps
+    int m_lengths = 0;  ///< how many there are from the shortest on
     std::vector<GridRange> m_ranges;
-    std::vector<std::vector<Move>> m_moves;
+    std::vector<std::vector<Move>> m_moves; ///< as Scores
+    std::vector<Followed> m_followed;       ///< room to work in
 };
 
 } // namespace

@@ -1,5 +1,5 @@
 #pragma once
-#include "pipeline/listen/chord_evidence.h"
+#include "pipeline/listen/beat_evidence.h"
 
 #include <cstdint>
 #include <span>
@@ -15,17 +15,17 @@ struct BeatTrack {
 };
 
 struct BeatSettings {
-    double deviation = 0.08;   ///< standard deviation of the logarithm of a beat's length
+    double deviation = 0.08;   ///< standard deviation of the logarithm of a beat's length, over the part's usual one
+    double step_deviation = 0; ///< and over the beat before it; 0: that says nothing
     double reach_beats = 3;    ///< how far from where it is expected a beat is searched
-    double early_share = 0.05; ///< how many changes come half a beat early
-    bool bass_first = false;   ///< a change begins with the bass, and its other strings may come a beat later
+    PlayingHabits habits{};
 };
 
 /// Beats at even steps between the spans' boundaries, to start from.
 std::vector<double> beats_between(ExpectedPart const& part, std::vector<double> const& boundaries);
 
-/// Tracks beats around `expected` by a Viterbi search over their times: each wants an onset, the chord of the chart
-/// until the next one, the strokes and rests of the strum pattern, and the length that its neighbours have
+/// Tracks beats around `expected` by a Viterbi search over their times and lengths: each wants an onset, the chord of
+/// the chart until the next one, the strokes and rests of the strum pattern, and the length that its neighbours have
 /// (dynamic-programming beat tracking: D. Ellis, 2007; here with the chart). A new chord may come half a beat early;
 /// where the pattern passes its beat, it may come with any stroke beside it.
 BeatTrack track_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,

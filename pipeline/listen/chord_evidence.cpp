@@ -20,6 +20,17 @@ float median(std::vector<float>& values)
     return *middle;
 }
 
+std::vector<HeardChord> distinct_chords(ExpectedMusic const& chart)
+{
+    std::vector<HeardChord> chords;
+    for (ExpectedPart const& part : chart)
+        for (ExpectedSpan const& span : part.spans)
+            chords.push_back(span.chord);
+    std::ranges::sort(chords);
+    chords.erase(std::unique(chords.begin(), chords.end()), chords.end());
+    return chords;
+}
+
 PitchClasses median_of(std::vector<Chroma> const& chroma, std::vector<std::size_t> const& frames,
                        PitchClasses Chroma::*half)
 {
@@ -35,14 +46,9 @@ PitchClasses median_of(std::vector<Chroma> const& chroma, std::vector<std::size_
 
 } // namespace
 
-ChordEvidence::ChordEvidence(Hearing const& heard, ExpectedMusic const& chart) : m_heard(&heard)
+ChordEvidence::ChordEvidence(Hearing const& heard, ExpectedMusic const& chart)
+    : m_heard(&heard), m_chords(distinct_chords(chart)), m_strokes(heard, m_chords)
 {
-    for (ExpectedPart const& part : chart)
-        for (ExpectedSpan const& span : part.spans)
-            m_chords.push_back(span.chord);
-    std::ranges::sort(m_chords);
-    m_chords.erase(std::unique(m_chords.begin(), m_chords.end()), m_chords.end());
-
     std::array<Chroma, 24> triads;
     std::ranges::transform(plain_triads(), triads.begin(), chord_template);
     m_common.reserve(heard.chroma.size());

@@ -1,6 +1,7 @@
 #pragma once
 #include "pipeline/listen/expected_music.h"
 #include "pipeline/listen/hearing.h"
+#include "pipeline/listen/stroke_evidence.h"
 
 #include <cstdint>
 #include <vector>
@@ -18,6 +19,7 @@ public:
     std::size_t chords() const { return m_chords.size(); }
     std::vector<HeardChord> const& distinct() const { return m_chords; } ///< by index
     std::size_t index_of(HeardChord const& chord) const;
+    StrokeEvidence const& strokes() const { return m_strokes; } ///< what begins to sound, of the same chords
     /// Moves each template half-way to the median chroma of the frames in its list: the guitar and the voicings at
     /// hand.
     void adapt(std::vector<std::vector<std::size_t>> const& frames_of_chord);
@@ -48,6 +50,7 @@ private:
     std::vector<float> m_common; ///< mean likeness of the plain triads, a frame
     std::vector<Sums> m_sums;
     Sums m_gap;
+    StrokeEvidence m_strokes;
 };
 
 } // namespace tabard::pipeline

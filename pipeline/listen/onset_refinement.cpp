@@ -11,7 +11,8 @@ namespace tabard::pipeline {
 namespace {
 
 constexpr float kOnset = 5;         ///< nats for a clear onset
-constexpr double kDeviation = 0.08; ///< of the reach: how far from its beat a change usually is
+constexpr double kStruck = 0.7;     ///< of what strokes say of the chord beside what sounds
+constexpr double kDeviation = 0.04; ///< seconds: how far from its beat a change usually is
 constexpr double kCap = 8;          ///< nats that being far from its beat may cost
 constexpr double kApart = 0.08;     ///< seconds: nearer instants are the same stroke
 
@@ -34,9 +35,11 @@ RefinedOnset refine_onset(Hearing const& heard, ChordEvidence const& evidence, s
         if (novelty[at] < novelty[at - 1] || novelty[at] <= novelty[at + 1])
             continue;
         double const seconds = static_cast<double>(n) * kNoveltyStep;
-        double const off = (seconds - expected) / (kDeviation * reach);
-        double const chords =
-            evidence.chord(before, expected - reach, seconds) + evidence.chord(after, seconds, expected + reach);
+        double const off = (seconds - expected) / kDeviation;
+        auto const of = [&](std::size_t chord, double from, double to) {
+            return evidence.chord(chord, from, to) + kStruck * evidence.strokes().chord(chord, from, to);
+        };
+        double const chords = of(before, expected - reach, seconds) + of(after, seconds, expected + reach);
         candidates.push_back(
             {seconds, kOnset * static_cast<double>(novelty[at]) + chords - std::min(0.5 * off * off, kCap)});
     }

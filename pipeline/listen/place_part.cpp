@@ -13,7 +13,7 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kKnown = 6; ///< nats for moving what was found to a part of a beat
+constexpr double kKnown = 3; ///< nats for moving what was found to a part of a beat
 
 /// Beats and by what habits of the player they were found.
 struct Reading {
@@ -46,42 +46,55 @@ std::vector<std::vector<double>> first_guesses(ExpectedPart const& part, Boundar
     return guesses;
 }
 
-/// What players do that moves changes against the beats. Some anticipate many of them and most hardly any; some strike
-/// the bass alone first. A strum pattern says the latter itself.
-std::vector<BeatSettings> habits(ExpectedPart const& part, double reach_beats)
+/// A way of playing, and what must speak for it beyond what speaks for the plain one.
+struct Manner {
+    BeatSettings settings;
+    double cost = 0; ///< nats
+};
+
+/// Some players anticipate many changes and most hardly any; some strike the bass alone first, which a strum pattern
+/// says itself; some let the tempo swell and ebb or slow down at the end.
+std::vector<Manner> manners(ExpectedPart const& part, double reach_beats)
 {
-    BeatSettings const plain{.deviation = 0.08, .reach_beats = reach_beats, .early_share = 0.03, .bass_first = false};
-    std::vector habits{plain, plain};
-    habits[1].early_share = 0.4;
+    constexpr double kPushed = 10;   // phrases of half a beat's shift sound much like it
+    constexpr double kBassFirst = 4; // not much in what is heard is like it
+    constexpr double kFree = 12;
+    BeatSettings const plain{.deviation = 0.08, .reach_beats = reach_beats};
+    std::vector<Manner> all{{plain, 0}, {plain, kPushed}, {plain, kFree}};
+    all[1].settings.habits.early_share = 0.4;
+    all[2].settings.deviation = 0.2;
+    all[2].settings.step_deviation = 0.06;
+    all[2].settings.reach_beats = std::min(1.5, reach_beats); // else it would lead into what is played beside the part
     if (part.strokes.strokes.empty()) {
-        habits.push_back(plain);
-        habits.back().bass_first = true;
+        all.push_back({plain, kBassFirst});
+        all.back().settings.habits.bass_first = true;
     }
-    return habits;
+    return all;
 }
 
-/// The likeliest habits, then a finer search with them.
+/// The likeliest manner's beats: of each manner a search from all guesses, and a finer one from what that finds.
 Reading find_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                    Boundaries const& boundaries, double reach_beats)
 {
-    constexpr double kPushed = 10;   // nats: phrases of half a beat's shift sound much like it
-    constexpr double kBassFirst = 4; // nats: not much in what is heard is like it
-    std::array const costs{0.0, kPushed, kBassFirst};
+    auto const guesses = first_guesses(part, boundaries, reach_beats);
     Reading best;
     double best_score = 0;
-    auto const all = habits(part, reach_beats);
-    for (auto const& guess : first_guesses(part, boundaries, reach_beats))
-        for (std::size_t n = 0; n < all.size(); ++n) {
-            auto track = track_beats(heard, evidence, part, guess, all[n]);
-            double const score = track.score - costs[n];
-            if (best.track.seconds.empty() || score > best_score) {
-                best_score = score;
-                best = {std::move(track), all[n]};
-            }
+    for (auto [settings, cost] : manners(part, reach_beats)) {
+        BeatTrack track;
+        for (auto const& guess : guesses)
+            if (auto found = track_beats(heard, evidence, part, guess, settings);
+                track.seconds.empty() || found.score > track.score)
+                track = std::move(found);
+        if (settings.step_deviation <= 0)
+            settings.deviation = 0.05;
+        settings.reach_beats = std::min(1.0, reach_beats);
+        track = track_beats(heard, evidence, part, track.seconds, settings);
+        double const score = track.score - cost;
+        if (best.track.seconds.empty() || score > best_score) {
+            best_score = score;
+            best = {std::move(track), settings};
         }
-    best.settings.deviation = 0.05;
-    best.settings.reach_beats = std::min(1.0, reach_beats);
-    best.track = track_beats(heard, evidence, part, best.track.seconds, best.settings);
+    }
     return best;
 }
 
@@ -108,7 +121,7 @@ std::vector<double> shifted(std::vector<double> const& beats, double shift)
 /// Tracks again half a beat, a beat and a bar away, too close to come back. A reading that is better takes the place
 /// of `reading`, by `least` nats at least. Pins leave no choice.
 PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part, double least,
-                         Reading& reading)
+                         Stretch window, Reading& reading)
 {
     if (!part.pins.empty())
         return {};
@@ -121,11 +134,15 @@ PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, Ex
     settings.reach_beats = 0.24;
     auto const settled = reading.track;
     std::vector<double> shifts{-0.5, 0.5, -1, 1};
-    if (bar > 1)
+    if (bar > 1 && reading.settings.reach_beats >= 1) // a stretch of a part is in the right bar
         shifts.insert(shifts.end(), {-bar, bar});
     std::vector<Shifted> all{{0, settled.score}};
     for (double const shift : shifts) {
-        auto other = track_beats(heard, evidence, part, shifted(settled.seconds, shift), settings);
+        auto const expected = shifted(settled.seconds, shift);
+        double const into = 0.4 * std::abs(expected[1] - expected[0]); // neither end is known to the step
+        if (expected.front() < window.from - into || expected.back() > window.to + into)
+            continue;
+        auto other = track_beats(heard, evidence, part, expected, settings);
         all.push_back({shift, other.score});
         if (std::abs(shift) <= 1 &&
             other.score > reading.track.score + (reading.track.score == settled.score ? least : 0))
@@ -133,6 +150,8 @@ PhaseMargin settle_phase(Hearing const& heard, ChordEvidence const& evidence, Ex
     }
     std::ranges::sort(all, std::greater{}, &Shifted::score);
     auto const taken = std::ranges::find(all, reading.track.score, &Shifted::score);
+    if (all.size() == 1)
+        return {};
     auto const other = taken == all.begin() ? taken + 1 : all.begin();
     return {taken->score - other->score, other->beats - taken->beats};
 }
@@ -180,12 +199,12 @@ double confidence(ExpectedPart const& part, AlignedPart const& found)
 }
 
 AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
-                       Boundaries const& boundaries, double reach_beats)
+                       Boundaries const& boundaries, double reach_beats, Stretch window)
 {
     auto reading = find_beats(heard, evidence, part, boundaries, reach_beats);
     AlignedPart result;
     result.found = true;
-    result.phase = settle_phase(heard, evidence, part, reach_beats < 1 ? kKnown : 0, reading);
+    result.phase = settle_phase(heard, evidence, part, reach_beats < 1 ? kKnown : 0, window, reading);
     auto const& track = reading.track;
     result.beats = track.seconds;
     auto const marks = stroke_marks(part.strokes);
@@ -204,7 +223,7 @@ AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, Expe
         double const expected = track.seconds[beat] - (span.early ? 0.5 * length : 0.0);
         auto const after = evidence.index_of(part.spans[n].chord);
         auto const before = n == 0 ? after : evidence.index_of(part.spans[n - 1].chord);
-        auto const onset = refine_onset(heard, evidence, before, after, expected, 0.75 * length);
+        auto const onset = refine_onset(heard, evidence, before, after, expected, std::min(0.4 * length, 0.25));
         span.seconds = onset.seconds;
         if (onset.margin < 2)
             span.second_best = onset.second_best;

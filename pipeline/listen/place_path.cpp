@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace tabard::pipeline {
 
@@ -91,9 +92,15 @@ AlignedPart place_path(Hearing const& heard, ChordEvidence const& evidence, Expe
     whole.deviations = path.deviations;
     double sure = 0;
     double beats = 0;
-    for (PlayedStretch const& stretch : path.stretches) {
+    for (std::size_t n = 0; n < path.stretches.size(); ++n) {
+        PlayedStretch const& stretch = path.stretches[n];
+        Stretch window{0, std::numeric_limits<double>::max()};
+        if (!whole.beats.empty())
+            window.from = whole.beats.back();
+        if (n + 1 < path.stretches.size())
+            window.to = path.stretches[n + 1].seconds.front();
         auto const piece = part_between(part, stretch.first_beat, stretch.end_beat());
-        auto const found = place_part(heard, evidence, piece, boundaries_of(piece, stretch.seconds), kReach);
+        auto const found = place_part(heard, evidence, piece, boundaries_of(piece, stretch.seconds), kReach, window);
         for (Deviation& deviation : whole.deviations) {
             if (deviation.next_beat == stretch.first_beat)
                 deviation.to = found.beats.front();
