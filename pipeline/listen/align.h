@@ -55,8 +55,9 @@ struct AlignedPart {
     std::vector<HeardSpan> spans; ///< one a span of the chart; empty where not found
     std::vector<Deviation> deviations{}; ///< rising; a beat before one lasts until its `from`
     std::vector<OtherPlace> also_at{};   ///< best first; the author knows which is meant
-    bool elsewhere = false; ///< not where the parts' order and the author's times have it, but in playing left over
-    PhaseMargin phase{};    ///< against readings that are shifted
+    bool elsewhere = false;  ///< not where the parts' order and the author's times have it, but in playing left over
+    PhaseMargin phase{};     ///< against readings that are shifted
+    bool free_tempo = false; ///< its tempo swells and ebbs, or slows down: each beat is about as long as the one before
 };
 
 struct Alignment {

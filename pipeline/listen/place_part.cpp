@@ -205,6 +205,7 @@ AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, Expe
     AlignedPart result;
     result.found = true;
     result.phase = settle_phase(heard, evidence, part, reach_beats < 1 ? kKnown : 0, window, reading);
+    result.free_tempo = reading.settings.step_deviation > 0;
     auto const& track = reading.track;
     result.beats = track.seconds;
     auto const marks = stroke_marks(part.strokes);

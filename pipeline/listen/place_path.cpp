@@ -110,6 +110,7 @@ AlignedPart place_path(Hearing const& heard, ChordEvidence const& evidence, Expe
         add_stretch(part, stretch.first_beat, found, whole);
         if (found.phase.nats < whole.phase.nats)
             whole.phase = found.phase;
+        whole.free_tempo |= found.free_tempo;
         sure += found.confidence * piece.beats();
         beats += piece.beats();
     }
