@@ -1,5 +1,6 @@
 #include "pipeline/listen/beat_viterbi.h"
 
+#include "pipeline/listen/part_place.h"
 #include "pipeline/listen/part_trellis.h"
 
 #include <algorithm>
@@ -9,9 +10,9 @@ namespace tabard::pipeline {
 
 namespace {
 
-/// The usual length of each beat: the median of its neighbours up to `reach` beats away, which one stretched bar does
-/// not move.
-std::vector<double> usual_lengths(std::span<double const> beats, std::ptrdiff_t reach)
+/// The usual length of each beat: between pins what they say, else the median of its neighbours up to `reach` beats
+/// away, which one stretched bar does not move.
+std::vector<double> usual_lengths(ExpectedPart const& part, std::span<double const> beats, std::ptrdiff_t reach)
 {
     std::vector<double> plain;
     for (std::size_t n = 0; n + 1 < beats.size(); ++n)
@@ -22,7 +23,7 @@ std::vector<double> usual_lengths(std::span<double const> beats, std::ptrdiff_t 
                                  plain.begin() + std::min(n + reach + 1, std::ssize(plain)));
         auto const middle = near.begin() + std::ssize(near) / 2;
         std::nth_element(near.begin(), middle, near.end());
-        lengths.push_back(*middle);
+        lengths.push_back(expected_seconds(part, static_cast<int>(n), 1, *middle));
     }
     return lengths;
 }
@@ -33,8 +34,9 @@ public:
     BeatSearch(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                std::span<double const> expected, BeatSettings const& settings)
         : m_part(part),
+          m_expected(expected),
           m_settings(settings),
-          m_usual(usual_lengths(expected, settings.step_deviation > 0 ? std::ssize(expected) : kNeighbours)),
+          m_usual(usual_lengths(part, expected, settings.step_deviation > 0 ? std::ssize(expected) : kNeighbours)),
           m_evidence(heard, evidence, part, expected.front() - margin(), expected.back() + margin(), settings.habits)
     {
         auto const [least, most] = std::ranges::minmax(m_usual);
@@ -61,6 +63,8 @@ public:
             std::for_each(first, first + m_lengths, [=](float& score) { score += rest; });
         }
         auto const best = std::ranges::max_element(scores);
+        if (*best <= kImpossible / 2)
+            return as_expected();
         auto track = trace(best - scores.begin());
         track.score = static_cast<double>(*best);
         return track;
@@ -171,6 +175,12 @@ private:
         return result;
     }
 
+    /// Pins may allow no beats that anybody would play.
+    BeatTrack as_expected() const
+    {
+        return {{m_expected.begin(), m_expected.end()}, std::vector<std::uint8_t>(m_part.spans.size()), kImpossible};
+    }
+
     BeatTrack trace(std::ptrdiff_t last) const
     {
         BeatTrack track;
@@ -194,6 +204,7 @@ private:
     }
 
     ExpectedPart const& m_part;
+    std::span<double const> m_expected;
     BeatSettings m_settings;
     std::vector<double> m_usual; ///< seconds, a beat
     BeatEvidence m_evidence;

@@ -27,7 +27,8 @@ std::vector<double> beats_between(ExpectedPart const& part, std::vector<double> 
 /// Tracks beats around `expected` by a Viterbi search over their times and lengths: each wants an onset, the chord of
 /// the chart until the next one, the strokes and rests of the strum pattern, and the length that its neighbours have
 /// (dynamic-programming beat tracking: D. Ellis, 2007; here with the chart). A new chord may come half a beat early;
-/// where the pattern passes its beat, it may come with any stroke beside it.
+/// where the pattern passes its beat, it may come with any stroke beside it. Where no beats can lie so, they are those
+/// expected, with a hopeless score.
 BeatTrack track_beats(Hearing const& heard, ChordEvidence const& evidence, ExpectedPart const& part,
                       std::span<double const> expected, BeatSettings const& settings);
 

@@ -2,7 +2,7 @@
 #include "tests/support/performance/conditions.h"
 #include "tests/support/performance/guitars.h"
 
-#include <cmath>
+#include <algorithm>
 #include <stdexcept>
 
 #include <gtest/gtest.h>
@@ -48,6 +48,26 @@ TEST(Beats, FollowATempoThatSwellsAndEbbs)
     manner.patterns = {"D - D U D - D U"};
     manner.rubato = 0.15;
     expect_beats_where_they_are_played(manner, 303);
+}
+
+// Pins are the author's, and may make a bar half as long and the next twice as long as anybody plays it.
+TEST(Beats, GoThroughPinsWhateverTempoTheyMake)
+{
+    auto banks = sound_font_guitars();
+    ASSERT_FALSE(banks.empty());
+    auto take = perform({.name = "built", .manner = {.parts = 1}}, banks.front(), 305);
+    auto& part = take.played.chart.front();
+    auto const& truth = take.played.parts.front().beats;
+    double const beat = truth[1] - truth[0];
+    part.pins = {{.beat = 0, .seconds = truth[0]},
+                 {.beat = 8, .seconds = truth[0] + 4 * beat},
+                 {.beat = 12, .seconds = truth[0] + 12 * beat},
+                 {.beat = 16, .seconds = truth[0] + 12.5 * beat}};
+    auto const found = pipeline::align(pipeline::hear(take.sound), take.played.chart).parts.front();
+    ASSERT_EQ(found.beats.size(), truth.size());
+    EXPECT_TRUE(std::ranges::is_sorted(found.beats));
+    for (auto const& pin : part.pins)
+        EXPECT_NEAR(found.beats[static_cast<std::size_t>(pin.beat)], pin.seconds, 0.05) << "beat " << pin.beat;
 }
 
 } // namespace
