@@ -2,7 +2,7 @@
 
 #include "pipeline/listen/chord_evidence.h"
 #include "pipeline/listen/cue_shifts.h"
-#include "pipeline/listen/part_reading.h"
+#include "pipeline/listen/part_reader.h"
 #include "pipeline/listen/transposition.h"
 
 #include <algorithm>
@@ -79,45 +79,44 @@ public:
     {
     }
 
-    CueReading read() const
+    CueReading read()
     {
         CueReading result;
         if (m_parts.empty())
             return result;
-        if (auto const far = far_shift(m_heard, m_chords, m_parts)) {
-            result.common = *far - middle_late(read_all(*far)).value_or(0);
-            result.parts = read_all(result.common);
-            return result;
-        }
+        auto const far = far_shift(m_heard, m_chords, m_parts);
+        for (std::size_t n = 0; n < m_parts.size(); ++n)
+            m_readers.push_back(reader(n, far.value_or(0)));
         result.parts = read_all(0);
-        auto const late = middle_late(result.parts);
-        if (!late || !m_window.many_are_off(*late))
-            return result;
-        if (auto moved = read_all(-*late); all_agree(result.parts, moved, *late)) {
+        if (far) {
+            double const by = -middle_late(result.parts).value_or(0);
+            result.common = *far + by;
+            result.parts = read_all(by);
+        } else if (auto const late = common_late(result.parts)) {
             result.common = -*late;
-            result.parts = std::move(moved);
+            result.parts = read_all(-*late);
         }
         return result;
     }
 
 private:
-    static constexpr double kSame = 0.025;      ///< seconds by which parts that are off together differ
     static constexpr double kHeardThere = 0.75; ///< share of the beats as written where a part is played instead
+    static constexpr double kClear = 5;         ///< nats by which parts must be off together
+    static constexpr double kSays = 1;          ///< nats from which a part says something
 
-    PartReading read_at(std::size_t n, double moved) const
+    PartReader reader(std::size_t n, double moved) const
     {
-        return read_part(m_heard, {m_chords, m_strokes}, m_parts[n], chord_before(m_chords, m_parts, n), moved,
-                         m_window);
+        return {m_heard, {m_chords, m_strokes}, m_parts[n], chord_before(m_chords, m_parts, n), moved, m_window};
     }
 
-    std::vector<PartReading> read_all(double moved) const
+    std::vector<PartReading> read_all(double by)
     {
         std::vector<PartReading> readings;
         for (std::size_t n = 0; n < m_parts.size(); ++n) {
-            auto reading = read_at(n, moved);
+            auto reading = m_readers[n].read(by);
             if (reading.fits < kHeardHere) {
                 auto const far = far_shift(m_heard, m_chords, std::span(m_parts).subspan(n, 1));
-                if (auto there = far ? read_at(n, *far) : PartReading{}; there.fits >= kHeardThere) {
+                if (auto there = far ? reader(n, *far).read(0) : PartReading{}; there.fits >= kHeardThere) {
                     reading = std::move(there);
                     reading.elsewhere = *far;
                 }
@@ -125,6 +124,50 @@ private:
             readings.push_back(std::move(reading));
         }
         return readings;
+    }
+
+    /// By how much the cues of all parts come after their sound, where they are off together: because most starts of
+    /// strokes say so and none speaks against it, or because the chords do.
+    std::optional<double> common_late(std::vector<PartReading> const& written)
+    {
+        if (written.size() < 2)
+            return std::nullopt;
+        auto const late = middle_late(written);
+        if (late && m_window.many_are_off(*late) && all_agree(written, read_all(-*late), *late))
+            return late;
+        std::optional<double> best;
+        double most = kClear;
+        for (PartReading const& part : written) {
+            if (part.off.empty() || part.elsewhere)
+                continue;
+            double const tried = std::ranges::max_element(part.off, {}, &CuesOff::cues)->late;
+            if (double const gain = gain_of(-tried); gain > most) {
+                most = gain;
+                best = tried;
+            }
+        }
+        if (!best)
+            return std::nullopt;
+        auto const moved = read_all(-*best);
+        bool const same = std::ranges::all_of(
+            moved, [](PartReading const& part) { return std::abs(part.late.value_or(0)) <= kSameShift; });
+        return same ? std::optional(*best + middle_late(moved).value_or(0)) : std::nullopt;
+    }
+
+    /// Nats by which all cues together are likelier right once they are moved by `by` seconds; none to speak of where a
+    /// part speaks against it, or fewer than half of them for it.
+    double gain_of(double by)
+    {
+        double sum = 0;
+        double least = 0;
+        std::size_t sayers = 0;
+        for (PartReader& part : m_readers) {
+            double const gain = part.score(by) - part.score(0);
+            sum += gain;
+            least = std::min(least, gain);
+            sayers += gain > kSays ? 1 : 0;
+        }
+        return sayers > 1 && 2 * sayers >= m_readers.size() && least > -kClear / 2 ? sum : 0;
     }
 
     /// By how much the cues of most parts come after their sound.
@@ -148,10 +191,10 @@ private:
             if (written[n].fits < kHeardHere && there.fits < kHeardHere)
                 continue; // it is not heard at all
             if (written[n].elsewhere || there.elsewhere || there.fits < kHeardHere || !there.off.empty() ||
-                std::abs(there.late.value_or(0)) > kSame)
+                std::abs(there.late.value_or(0)) > kSameShift)
                 return false;
             ++parts;
-            sayers += written[n].late && std::abs(*written[n].late - late) <= kSame ? 1 : 0;
+            sayers += written[n].late && std::abs(*written[n].late - late) <= kSameShift ? 1 : 0;
         }
         return parts > 1 && 2 * sayers >= parts;
     }
@@ -161,6 +204,7 @@ private:
     CueWindow m_window;
     ChordEvidence m_chords;
     StrokeEvidence m_strokes;
+    std::vector<PartReader> m_readers;
 };
 
 } // namespace

@@ -1,6 +1,5 @@
 #pragma once
 #include "pipeline/listen/chord_fit.h"
-#include "pipeline/listen/cue_shifts.h"
 #include "pipeline/listen/expected_music.h"
 #include "pipeline/listen/hearing.h"
 #include "pipeline/listen/playing.h"
@@ -49,12 +48,5 @@ struct PartReading {
 };
 
 constexpr std::size_t kFewCues = 4; ///< so many changes say together what one cannot
-
-double middle(std::vector<double> values);
-
-/// Reads the cues of a part, moved by `moved` seconds: what is said of them is then against where they were moved to.
-/// `before` is the chord that plays until the part begins, where another part goes over into it.
-PartReading read_part(Hearing const& heard, CueEvidence const& evidence, CuedPart const& part,
-                      std::optional<std::size_t> before, double moved, CueWindow const& window);
 
 } // namespace tabard::pipeline

@@ -59,7 +59,13 @@ std::optional<double> common_start(std::span<float const> rises, std::span<doubl
     constexpr double kElsewhere = 0.1;    // share of the strokes
     constexpr double kLeast = 0.01;       // nats: in noise a stroke says little, and many say enough
     constexpr auto kPlaces = static_cast<std::size_t>(2 * kReach + 1);
+    constexpr double kLookedFor = 14; // hops, 20 ms: how far off the search for strokes is
+    constexpr double kPeak = 7;       // hops, 10 ms: by which it is late, as it goes by their novelty
     std::vector<double> together(kPlaces);
+    for (std::ptrdiff_t n = 0; n < std::ssize(together); ++n) {
+        double const off = (static_cast<double>(n - kReach) + kPeak) / kLookedFor;
+        together[static_cast<std::size_t>(n)] = -0.5 * off * off;
+    }
     double strokes = 0;
     double within = 0; // seconds from the hop an instant lies in to itself
     for (double const seconds : near) {
