@@ -71,11 +71,7 @@ class LessonReader {
 public:
     LessonReader(Hearing const& heard, ExpectedMusic const& chart, std::vector<CuedPart> const& parts,
                  CueWindow const& window)
-        : m_heard(heard),
-          m_parts(parts),
-          m_window(window),
-          m_chords(heard, chart),
-          m_strokes(heard, m_chords.distinct())
+        : m_heard(heard), m_parts(parts), m_window(window), m_chords(heard, chart)
     {
     }
 
@@ -106,7 +102,7 @@ private:
 
     PartReader reader(std::size_t n, double moved) const
     {
-        return {m_heard, {m_chords, m_strokes}, m_parts[n], chord_before(m_chords, m_parts, n), moved, m_window};
+        return {m_heard, m_chords, m_parts[n], chord_before(m_chords, m_parts, n), moved, m_window};
     }
 
     std::vector<PartReading> read_all(double by)
@@ -203,7 +199,6 @@ private:
     std::vector<CuedPart> const& m_parts;
     CueWindow m_window;
     ChordEvidence m_chords;
-    StrokeEvidence m_strokes;
     std::vector<PartReader> m_readers;
 };
 

@@ -21,7 +21,7 @@ constexpr float kImpossible = -std::numeric_limits<float>::infinity();
 
 } // namespace
 
-CueShiftSearch::CueShiftSearch(CueEvidence const& evidence, std::span<float const> novelty,
+CueShiftSearch::CueShiftSearch(ChordEvidence const& evidence, std::span<float const> novelty,
                                std::span<CueAnchor const> anchors, std::optional<std::size_t> before, double reach)
     : m_evidence(evidence),
       m_novelty(novelty),
@@ -49,7 +49,7 @@ float CueShiftSearch::onset(double seconds) const
 
 double CueShiftSearch::chord(std::size_t index, double from, double to) const
 {
-    return kSounding * m_evidence.chords.chord(index, from, to) + m_evidence.strokes.chord(index, from, to);
+    return kSounding * m_evidence.chord(index, from, to) + m_evidence.strokes().chord(index, from, to);
 }
 
 std::vector<float> CueShiftSearch::begins(std::size_t n) const
@@ -61,7 +61,7 @@ std::vector<float> CueShiftSearch::begins(std::size_t n) const
     std::vector<float> result;
     for (std::size_t state = 0; state < m_states; ++state) {
         double const at = origin + shift(state);
-        double const lasted = after_gap ? kSounding * m_evidence.chords.gap(origin, at) : chord(before, origin, at);
+        double const lasted = after_gap ? kSounding * m_evidence.gap(origin, at) : chord(before, origin, at);
         double const begun = chord(anchor.chord, origin, at);
         result.push_back(static_cast<float>(lasted - begun) +
                          (anchor.change || after_gap ? kChangeOnset : kHeldOnset) * onset(at));
@@ -75,7 +75,7 @@ float CueShiftSearch::pause(std::size_t n, double shift) const
     if (!until)
         return 0;
     return static_cast<float>(chord(m_anchors[n].chord, *until, *until + shift) -
-                              kSounding * m_evidence.chords.gap(*until, *until + shift));
+                              kSounding * m_evidence.gap(*until, *until + shift));
 }
 
 CueShifts CueShiftSearch::best(Allowed const& allowed) const

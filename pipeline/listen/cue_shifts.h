@@ -1,6 +1,5 @@
 #pragma once
 #include "pipeline/listen/chord_evidence.h"
-#include "pipeline/listen/stroke_evidence.h"
 
 #include <cstddef>
 #include <functional>
@@ -24,12 +23,6 @@ struct CueShifts {
     double score = 0; ///< nats: comparable between searches of the same part
 };
 
-/// What a recording says of chords, in two ways.
-struct CueEvidence {
-    ChordEvidence const& chords;   ///< what sounds
-    StrokeEvidence const& strokes; ///< what begins to sound
-};
-
 /// Finds by how much the sound of each cue of a part is shifted against it. The whole stretch is divided among the
 /// chords (a Viterbi search whose states are shifts), a chord wants a stroke where it begins, and neighbours may differ
 /// at a cost that does not grow with the difference. There is no tempo in it and no shift is likelier than another.
@@ -39,7 +32,7 @@ public:
 
     /// Shifts from -reach to reach seconds. `before` is the chord that plays up to the first anchor; none: nothing of
     /// the chart. All is borrowed.
-    CueShiftSearch(CueEvidence const& evidence, std::span<float const> novelty, std::span<CueAnchor const> anchors,
+    CueShiftSearch(ChordEvidence const& evidence, std::span<float const> novelty, std::span<CueAnchor const> anchors,
                    std::optional<std::size_t> before, double reach);
 
     /// The likeliest shifts among those that are allowed; where none is, all are.
@@ -54,7 +47,7 @@ private:
     /// What a pause after anchor `n` takes off, by its state.
     float pause(std::size_t n, double shift) const;
 
-    CueEvidence m_evidence;
+    ChordEvidence const& m_evidence;
     std::span<float const> m_novelty;
     std::span<CueAnchor const> m_anchors;
     std::optional<std::size_t> m_before;

@@ -57,12 +57,12 @@ double middle(std::vector<double> values)
     return *place;
 }
 
-PartReader::PartReader(Hearing const& heard, CueEvidence const& evidence, CuedPart const& part,
+PartReader::PartReader(Hearing const& heard, ChordEvidence const& evidence, CuedPart const& part,
                        std::optional<std::size_t> before, double moved, CueWindow const& window)
     : m_heard(heard),
       m_part(part),
       m_window(window),
-      m_played(anchors_of(part, evidence.chords, moved)),
+      m_played(anchors_of(part, evidence, moved)),
       m_beat(m_played.beats.empty() ? 0.5 : middle(m_played.beats)),
       m_search(evidence, heard.novelty, m_played.anchors, before, kReach * m_beat)
 {

@@ -19,7 +19,7 @@ class PartReader {
 public:
     /// The cues are sought around where they are, moved by `moved` seconds. `before` is the chord that plays until the
     /// part begins, where another part goes over into it. All is borrowed.
-    PartReader(Hearing const& heard, CueEvidence const& evidence, CuedPart const& part,
+    PartReader(Hearing const& heard, ChordEvidence const& evidence, CuedPart const& part,
                std::optional<std::size_t> before, double moved, CueWindow const& window);
 
     /// Nats for every cue being right once all are moved by `by` seconds more: comparable between values of `by`.
