@@ -112,27 +112,6 @@ Finding cue_finding(ComparedPart const& part, CuesOff const& off)
                            pin);
 }
 
-/// By how much all parts are off together, where they are: seconds by which they are shown too late.
-std::optional<double> common_late(std::vector<ComparedPart> const& parts, double common)
-{
-    if (common != 0)
-        return -common;
-    double least = 1e9;
-    double most = -1e9;
-    int off = 0;
-    for (ComparedPart const& part : parts) {
-        if (part.reading.fits < kHeardHere)
-            continue;
-        if (!part.all_off())
-            return std::nullopt;
-        ++off;
-        least = std::min(least, part.reading.off.front().late);
-        most = std::max(most, part.reading.off.front().late);
-    }
-    constexpr double kSame = 0.05; // seconds
-    return off > 1 && most - least < kSame ? std::optional(0.5 * (least + most)) : std::nullopt;
-}
-
 Finding lesson_finding(Lesson const& lesson, std::vector<ComparedPart> const& parts, double late)
 {
     return kCueOffSound.at(
@@ -144,7 +123,8 @@ Finding lesson_finding(Lesson const& lesson, std::vector<ComparedPart> const& pa
                     listen_command(lesson.file)));
 }
 
-void compare_part(Lesson const& lesson, ComparedPart const& part, bool moved_with_all, std::vector<Finding>& findings)
+/// `all_off`: all parts are, and that is said of the lesson.
+void compare_part(Lesson const& lesson, ComparedPart const& part, bool all_off, std::vector<Finding>& findings)
 {
     if (part.reading.elsewhere) {
         double const late = part.reading.late.value_or(0) - *part.reading.elsewhere;
@@ -159,11 +139,16 @@ void compare_part(Lesson const& lesson, ComparedPart const& part, bool moved_wit
                         listen_command(lesson.file))));
         return;
     }
-    if (!moved_with_all && part.all_off())
+    if (part.all_off())
         findings.push_back(part_finding(lesson, part, part.reading.off.front().late));
-    else if (!part.all_off())
+    else
         for (CuesOff const& off : part.reading.off)
             findings.push_back(cue_finding(part, off));
+    if (!all_off && part.reading.off.empty() && part.reading.margin < kClearMargin)
+        findings.push_back(
+            kCuesNotJudged.at(part.section->at, from_seconds(part.from()),
+                              fmt::format("the sound does not say whether {} is shown at the right time", part.name()),
+                              "half a beat or a beat off would sound as well: look at it and listen"));
     for (std::size_t n = 0; n < part.reading.chords.size(); ++n)
         if (part.reading.chords[n].fit == Fit::differs)
             findings.push_back(
@@ -209,8 +194,11 @@ std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& hea
     for (ComparedPart const& part : parts)
         cued.push_back(part.cued);
     auto reading = read_cues(heard, cued, {to_seconds(window.late), to_seconds(window.early)});
-    for (std::size_t n = 0; n < parts.size(); ++n)
+    for (std::size_t n = 0; n < parts.size(); ++n) {
         parts[n].reading = std::move(reading.parts[n]);
+        for (CuesOff& off : parts[n].reading.off)
+            off.late -= reading.common; // of the cues as they are written
+    }
 
     std::vector<Finding> findings;
     if (int const off = reading.semitones; off != 0)
@@ -219,11 +207,10 @@ std::vector<Finding> compare_with_sound(Lesson const& lesson, Hearing const& hea
                                fmt::format("everything sounds {} {} {} than charted", std::abs(off),
                                            std::abs(off) == 1 ? "fret" : "frets", off > 0 ? "higher" : "lower"),
                                "is the capo right?"));
-    auto const late = common_late(parts, reading.common);
-    if (late)
-        findings.push_back(lesson_finding(lesson, parts, *late));
+    if (reading.common != 0)
+        findings.push_back(lesson_finding(lesson, parts, -reading.common));
     for (ComparedPart const& part : parts)
-        compare_part(lesson, part, late && reading.common == 0, findings);
+        compare_part(lesson, part, reading.common != 0, findings);
     for (StrayPlaying const& playing :
          unexpected_playing(lesson, stray_playing(heard, played_stretches(parts, reading.common)), heard.seconds()))
         findings.push_back(stray_finding(lesson, playing));

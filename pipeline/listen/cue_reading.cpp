@@ -84,20 +84,22 @@ public:
         for (std::size_t n = 0; n < m_parts.size(); ++n)
             m_readers.push_back(reader(n, far.value_or(0)));
         result.parts = read_all(0);
-        if (far) {
-            double const by = -middle_late(result.parts).value_or(0);
-            result.common = *far + by;
+        double by = 0;
+        if (far)
+            by = -middle_late(result.parts).value_or(0);
+        else if (auto const late = common_late(result.parts))
+            by = -*late;
+        result.common = far.value_or(0) + by;
+        if (by != 0)
             result.parts = read_all(by);
-        } else if (auto const late = common_late(result.parts)) {
-            result.common = -*late;
-            result.parts = read_all(-*late);
-        }
+        for (std::size_t n = 0; n < m_parts.size(); ++n)
+            if (!result.parts[n].elsewhere)
+                result.parts[n].margin = m_readers[n].margin(by);
         return result;
     }
 
 private:
     static constexpr double kHeardThere = 0.75; ///< share of the beats as written where a part is played instead
-    static constexpr double kClear = 5;         ///< nats by which parts must be off together
     static constexpr double kSays = 1;          ///< nats from which a part says something
 
     PartReader reader(std::size_t n, double moved) const
@@ -132,7 +134,7 @@ private:
         if (late && m_window.many_are_off(*late) && all_agree(written, read_all(-*late), *late))
             return late;
         std::optional<double> best;
-        double most = kClear;
+        double most = kClearMargin;
         for (PartReading const& part : written) {
             if (part.off.empty() || part.elsewhere)
                 continue;
@@ -163,7 +165,7 @@ private:
             least = std::min(least, gain);
             sayers += gain > kSays ? 1 : 0;
         }
-        return sayers > 1 && 2 * sayers >= m_readers.size() && least > -kClear / 2 ? sum : 0;
+        return sayers > 1 && 2 * sayers >= m_readers.size() && least > -kClearMargin / 2 ? sum : 0;
     }
 
     /// By how much the cues of most parts come after their sound.

@@ -24,6 +24,13 @@ FindingCode const kChordNotAsWritten{
     "Only with --listen: another major or minor triad fits the sound clearly better than the written chord. An added "
     "seventh, another bass or a suspension mostly cannot be told from the sound, and is not reported. Listen to it: "
     "either the chart is wrong or the player was."};
+FindingCode const kCuesNotJudged{
+    "cues-not-judged", Severity::advice, "a part whose times the sound cannot judge",
+    "Only with --listen: nothing is known to be wrong, but the part's chords would sound as well half a beat or a beat "
+    "before or after where they are shown. It has few changes of chord, or none, or they are hard to hear. A strum "
+    "that "
+    "is written for the part helps, since its strokes and rests are then known. Look at it once and listen, and accept "
+    "it if it is right."};
 FindingCode const kPartNotHeard{"part-not-heard", Severity::warning, "a part that is not heard as its chart has it",
                                 "Only with --listen: fewer than half of the part's beats sound as written where its "
                                 "cues are, and it is not clearly "
@@ -48,7 +55,7 @@ FindingCode const kUnexpectedPlaying{
 
 std::span<FindingCode const> listen_codes()
 {
-    static std::array const kCodes{kCueOffSound,    kChordNotAsWritten,   kPartNotHeard,
+    static std::array const kCodes{kCueOffSound,    kChordNotAsWritten,   kCuesNotJudged,    kPartNotHeard,
                                    kCapoNotAsHeard, kPlayedWithoutChords, kUnexpectedPlaying};
     return kCodes;
 }

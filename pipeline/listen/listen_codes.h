@@ -9,6 +9,7 @@ namespace tabard::pipeline {
 /// compare_with_sound_test.cpp.
 extern FindingCode const kCueOffSound;
 extern FindingCode const kChordNotAsWritten;
+extern FindingCode const kCuesNotJudged;
 extern FindingCode const kPartNotHeard;
 extern FindingCode const kCapoNotAsHeard;
 extern FindingCode const kPlayedWithoutChords;

@@ -9,10 +9,10 @@ namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kReach = 1.25;     ///< beats
-constexpr double kClearNear = 3;    ///< the same for less than a third of a beat, where no other stroke is
-constexpr double kClear = 5;        ///< nats by which cues must be off before it is said
-constexpr double kOneStroke = 0.03; ///< seconds: how far the start of one stroke may be from where it is looked for
+constexpr double kReach = 1.25;         ///< beats
+constexpr double kClearNear = 3;        ///< the same for less than a third of a beat, where no other stroke is
+constexpr double kClear = kClearMargin; ///< nats by which cues must be off before it is said
+constexpr double kOneStroke = 0.03;     ///< seconds: how far the start of one stroke may be from where it is looked for
 
 /// The start of the stroke that is heard about `seconds`, to some 10 ms.
 double stroke_start(Hearing const& heard, double seconds)
@@ -72,6 +72,14 @@ double PartReader::score(double by)
 {
     m_by = by;
     return m_search.best([this](std::size_t n, double shift) { return is_right(n, shift); }).score;
+}
+
+double PartReader::margin(double by)
+{
+    double best = -1e9;
+    for (double const beats : {-1.0, -0.5, 0.5, 1.0})
+        best = std::max(best, score(by + beats * m_beat));
+    return score(by) - best;
 }
 
 PartReading PartReader::read(double by)

@@ -24,6 +24,8 @@ public:
 
     /// Nats for every cue being right once all are moved by `by` seconds more: comparable between values of `by`.
     double score(double by);
+    /// Nats by which all are likelier right, moved by `by` seconds, than half a beat or a beat before or after it.
+    double margin(double by);
     /// What is said of the cues once they are moved by `by` seconds more.
     PartReading read(double by);
 

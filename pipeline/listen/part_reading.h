@@ -44,9 +44,11 @@ struct PartReading {
     std::optional<double> late;   ///< seconds by which most of its cues come after their sound; none where few say it
     std::vector<CuesOff> off;     ///< in order; a change that the sound says nothing clear about is in none
     std::vector<ChordFit> chords; ///< a span, judged where it sounds
+    double margin = 0;            ///< nats by which all cues are likelier right than half a beat or a beat off
     std::optional<double> elsewhere; ///< it is not played where its cues are, but so many seconds later
 };
 
+constexpr double kClearMargin = 5;  ///< nats from which a margin says something
 constexpr std::size_t kFewCues = 4; ///< so many changes say together what one cannot
 
 } // namespace tabard::pipeline

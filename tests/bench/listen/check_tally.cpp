@@ -118,6 +118,7 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard, 
             auto const map = *pipeline::tempo_map(section);
             auto const& part = music.parts[p];
             bool const silent = is_at(findings, pipeline::kPartNotHeard, section.at);
+            bool const unsure = is_at(findings, pipeline::kCuesNotJudged, section.at);
             auto const off = spans_off(findings, section, part, music.origins[p]);
             bool any = false;
             std::string wrongly;
@@ -147,6 +148,7 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard, 
                 cues.right_flagged += right && flagged;
                 cues.off += wrong;
                 cues.off_flagged += wrong && flagged;
+                cues.off_unsure += wrong && !flagged && unsure;
                 if ((right && flagged && n == 0) || (wrong && !flagged))
                     wrongly += fmt::format(" {}:{:+.0f}", part.spans[span].first_beat, 1000 * lates[0]);
             }
@@ -155,6 +157,7 @@ void CheckTally::add(Performance const& played, pipeline::Hearing const& heard, 
             if (!silent) {
                 ++cues.parts;
                 cues.parts_flagged += any;
+                cues.parts_unsure += unsure;
             }
         }
     }
@@ -169,9 +172,11 @@ void CheckTally::add(CheckTally const& other)
         m_cues[n].right_flagged += other.m_cues[n].right_flagged;
         m_cues[n].off += other.m_cues[n].off;
         m_cues[n].off_flagged += other.m_cues[n].off_flagged;
+        m_cues[n].off_unsure += other.m_cues[n].off_unsure;
         m_cues[n].flagged += other.m_cues[n].flagged;
         m_cues[n].parts += other.m_cues[n].parts;
         m_cues[n].parts_flagged += other.m_cues[n].parts_flagged;
+        m_cues[n].parts_unsure += other.m_cues[n].parts_unsure;
     }
 }
 
@@ -193,14 +198,16 @@ std::string CheckTally::row(std::string const& name) const
 
 std::string CheckTally::table() const
 {
-    std::string text = fmt::format("{:<30} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", "cues", "cues",
-                                   "unjudged", "in sync", "flagged %", "off", "found %", "flagged %", "parts %");
+    std::string text =
+        fmt::format("{:<30} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>9} {:>10} {:>9} {:>9}\n", "cues", "cues", "unjudged",
+                    "in sync", "flagged %", "off", "found %", "unsure %", "flagged %", "parts %", "unsure %");
     for (std::size_t n = 0; n < m_cues.size(); ++n) {
         Cues const& one = m_cues[n];
-        text += fmt::format("{:<30} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>11} {:>6}\n", kShifts[n].name, one.cues,
-                            one.unheard, one.right, percent(one.right_flagged, one.right), one.off,
-                            percent(one.off_flagged, one.off), percent(one.flagged, one.cues - one.unheard),
-                            percent(one.parts_flagged, one.parts));
+        text += fmt::format("{:<30} {:>6} {:>9} {:>8} {:>9} {:>6} {:>8} {:>9} {:>10} {:>9} {:>9}\n", kShifts[n].name,
+                            one.cues, one.unheard, one.right, percent(one.right_flagged, one.right), one.off,
+                            percent(one.off_flagged, one.off), percent(one.off_unsure, one.off),
+                            percent(one.flagged, one.cues - one.unheard), percent(one.parts_flagged, one.parts),
+                            percent(one.parts_unsure, one.parts));
     }
     return text;
 }

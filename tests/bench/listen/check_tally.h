@@ -34,9 +34,11 @@ private:
         int right_flagged = 0; ///< false alarms
         int off = 0;           ///< judged, and outside the window
         int off_flagged = 0;
+        int off_unsure = 0; ///< not flagged, in a part of which it is said that the sound cannot judge it
         int flagged = 0;
         int parts = 0;
         int parts_flagged = 0; ///< with a cue that is flagged
+        int parts_unsure = 0;  ///< that the sound cannot judge
     };
     static constexpr std::array kShifts{CheckShift{"true, 30 ms early", 0, 0},
                                         CheckShift{"80 ms later", 0.08, 0},

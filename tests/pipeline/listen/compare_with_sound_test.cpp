@@ -109,10 +109,18 @@ TEST_F(ComparedLesson, ShowsEachCodeOnceAndNothingInItsNeighbour)
     constexpr auto kPins = R"(["1.1", "0:05.000"], ["9.1", "0:24.200"])";
     constexpr auto kFifthBar =
         R"(["1.1", "0:05.000"], ["4.1", "0:12.200"], ["5.1", "0:{}"], ["6.1", "0:17.000"], ["9.1", "0:24.200"])";
+    std::string const rest =
+        R"({"name": "Rest", "bars": "C | C | Am | Am | F | G | C | C", "pins": [["1.1", "0:14.600"], ["9.1", "0:24.200"]]},)";
     std::vector<Pair> const pairs{
         {pipeline::kCueOffSound, lesson(kBars, fmt::format(kFifthBar, "14.770")),
          lesson(kBars, fmt::format(kFifthBar, "14.630"))},
         {pipeline::kChordNotAsWritten, lesson("C | Am | F | E | C | Am | F / G / | C", kPins), lesson(kBars, kPins)},
+        // One chord, and the part before it ends with the same one: the strokes on the beats may be any of them.
+        {pipeline::kCuesNotJudged,
+         lesson("C | C | Am | Am | F | F | G", R"(["1.1", "0:05.000"], ["8.1", "0:13.400"])", R"("meter": "2/4",)",
+                R"({"name": "One", "bars": "G", "pins": [["1.1", "0:13.400"], ["2.1", "0:14.600"]]},)" + rest),
+         lesson("C | C | Am | Am | F | F | G | G", R"(["1.1", "0:05.000"], ["9.1", "0:14.600"])", R"("meter": "2/4",)",
+                rest)},
         // Nobody plays in the first five seconds.
         {pipeline::kPartNotHeard,
          lesson(kBars, kPins, "", R"({"name": "Opening", "from": "0:00", "to": "0:05", "bars": "E | B"},)"),
