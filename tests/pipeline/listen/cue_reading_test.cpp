@@ -217,6 +217,21 @@ TEST_F(ReadCues, ACapoThatTheChartDoesNotHaveChangesNothingButIsNamed)
     EXPECT_GT(reading.parts.at(0).fits, 0.9);
 }
 
+// Struck on every beat, one chord sounds alike a beat later, and the chords of a song do not.
+TEST_F(ReadCues, AMarginTellsWhetherTheSoundCanJudgeAPart)
+{
+    EXPECT_GT(read(0).margin, pipeline::kClearMargin);
+    auto strokes =
+        strummed("GG", even_bars(5, 2)); // and the chart's four bars lie in the middle of nine that ring alike
+    for (double const bar : even_bars(9, 7))
+        for (int beat = 0; beat < 4; ++beat)
+            strokes.push_back({bar + beat * kBeat, triad('G')});
+    auto const reading = pipeline::read_cues(hearing_of(strokes, 30),
+                                             {part_of("GG", even_bars(5, 2)), part_of("GGGG", even_bars(9, 4))});
+    EXPECT_LT(reading.parts.at(1).margin, pipeline::kClearMargin);
+    EXPECT_THAT(reading.parts.at(1).off, IsEmpty());
+}
+
 TEST_F(ReadCues, WhereNobodyPlaysNothingIsSaidOfCues)
 {
     auto const reading = pipeline::read_cues(hearing_of({}, 30), {part_of(kSong, even_bars(5))}).parts.at(0);
