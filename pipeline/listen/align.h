@@ -56,6 +56,7 @@ struct AlignedPart {
     std::vector<Deviation> deviations{}; ///< rising; a beat before one lasts until its `from`
     std::vector<OtherPlace> also_at{};   ///< best first; the author knows which is meant
     bool elsewhere = false;  ///< not where the parts' order and the author's times have it, but in playing left over
+    double score = 0;        ///< nats: what speaks for it beyond what speaks for nothing of the chart being played
     PhaseMargin phase{};     ///< against readings that are shifted
     bool free_tempo = false; ///< its tempo swells and ebbs, or slows down: each beat is about as long as the one before
 };

@@ -41,7 +41,7 @@ public:
     {
         auto const [least, most] = std::ranges::minmax(m_usual);
         m_shortest = std::max(2, static_cast<int>(kShortest * least / kNoveltyStep));
-        m_lengths = static_cast<int>(kLongest * most / kNoveltyStep) + 2 - m_shortest;
+        m_lengths = std::max(1, static_cast<int>(kLongest * most / kNoveltyStep) + 2 - m_shortest);
         m_followed.resize(static_cast<std::size_t>(m_lengths));
         for (std::size_t beat = 0; beat < expected.size(); ++beat)
             m_ranges.push_back(range(expected[beat], settings.reach_beats * m_usual[std::min(beat, m_usual.size() - 1)],

@@ -14,6 +14,8 @@ namespace tabard::pipeline {
 
 namespace {
 
+constexpr double kLeaving = 12; ///< nats that must speak for each time that the playing leaves the chart
+
 /// The tempos at which a part may have been played: about the author's, and as it was found.
 std::vector<double> tempos_of(ExpectedPart const& part, std::vector<double> const& beats)
 {
@@ -59,6 +61,19 @@ bool is_far(PartWalk const& walk, ExpectedPart const& part, std::vector<double> 
     return part.about && std::abs(walk.stretches.front().seconds.front() - expected.front()) > kFar;
 }
 
+/// Whether no beat is much longer than another.
+bool is_even(std::vector<double> const& beats)
+{
+    constexpr double kUneven = 1.35;
+    double shortest = beats[1] - beats[0];
+    double longest = shortest;
+    for (std::size_t n = 2; n < beats.size(); ++n) {
+        shortest = std::min(shortest, beats[n] - beats[n - 1]);
+        longest = std::max(longest, beats[n] - beats[n - 1]);
+    }
+    return longest < kUneven * shortest;
+}
+
 /// A part that was played through and then once more was not begun anew.
 void forget_whole_pass(ChartPath& path)
 {
@@ -80,6 +95,11 @@ AlignedPart follow_part(Hearing const& heard, ChordEvidence const& evidence, Evi
     auto path = chart_path(best);
     forget_whole_pass(path);
     auto placed = place_path(heard, evidence, part, path);
+    // The walk hears less well than what places the parts. A tempo that is free enough goes through anything.
+    if (auto straight = place_part(heard, evidence, part, boundaries);
+        is_even(straight.beats) &&
+        straight.score > placed.score - kLeaving * static_cast<double>(placed.deviations.size()))
+        return straight;
     auto const steady = steadiness(heard);
     for (Deviation& deviation : placed.deviations)
         if (deviation.kind == Deviation::Kind::pause && are_extra_bars(heard, steady, part, placed, deviation))

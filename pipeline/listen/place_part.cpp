@@ -208,6 +208,7 @@ AlignedPart place_part(Hearing const& heard, ChordEvidence const& evidence, Expe
     result.free_tempo = reading.settings.step_deviation > 0;
     auto const& track = reading.track;
     result.beats = track.seconds;
+    result.score = track.score;
     auto const marks = stroke_marks(part.strokes);
     for (std::size_t n = 0; n < part.spans.size(); ++n) {
         auto const beat = static_cast<std::size_t>(part.spans[n].first_beat);

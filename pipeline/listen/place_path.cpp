@@ -111,6 +111,7 @@ AlignedPart place_path(Hearing const& heard, ChordEvidence const& evidence, Expe
         if (found.phase.nats < whole.phase.nats)
             whole.phase = found.phase;
         whole.free_tempo |= found.free_tempo;
+        whole.score += found.score;
         sure += found.confidence * piece.beats();
         beats += piece.beats();
     }
