@@ -97,7 +97,7 @@ AlignedPart follow_part(Hearing const& heard, ChordEvidence const& evidence, Evi
     auto placed = place_path(heard, evidence, part, path);
     // The walk hears less well than what places the parts. A tempo that is free enough goes through anything.
     if (auto straight = place_part(heard, evidence, part, boundaries);
-        is_even(straight.beats) &&
+        !placed.deviations.empty() && is_even(straight.beats) &&
         straight.score > placed.score - kLeaving * static_cast<double>(placed.deviations.size()))
         return straight;
     auto const steady = steadiness(heard);
