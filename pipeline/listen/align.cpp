@@ -31,9 +31,13 @@ std::vector<std::vector<std::size_t>> frames_of_chords(ChordEvidence const& evid
     return frames;
 }
 
+/// How far a part may be from the author's rough place: nobody means more by it.
+constexpr double kFar = 10; // seconds
+
 /// What of the recording may be the part's: up to its neighbours, and no further than a long pause. `placed` are the
 /// parts before it.
-Stretch window_of(std::vector<Boundaries> const& boundaries, std::vector<AlignedPart> const& placed, double seconds)
+PartWindow window_of(ExpectedMusic const& chart, std::vector<Boundaries> const& boundaries,
+                     std::vector<AlignedPart> const& placed, double seconds)
 {
     constexpr double kAround = 45;
     constexpr double kOverlap = 0.5;
@@ -46,7 +50,16 @@ Stretch window_of(std::vector<Boundaries> const& boundaries, std::vector<Aligned
     for (std::size_t after = part + 1; after < boundaries.size(); ++after)
         if (!boundaries[after].empty())
             window.to = std::min(window.to, boundaries[after].front() + kOverlap);
-    return window;
+    double const start = boundaries[part].front();
+    return {window, chart[part].about ? Stretch{start - kFar, start + kFar} : window};
+}
+
+/// Whether a part was neither begun for the first time nor for good near the author's place.
+bool is_far(ExpectedPart const& part, AlignedPart const& found)
+{
+    auto const far = [&](double start) { return std::abs(start - *part.about) > kFar; };
+    return part.about && found.found && far(found.beats.front()) &&
+           (found.deviations.empty() || found.deviations.front().beat > 0 || far(found.deviations.front().from));
 }
 
 /// Nothing is struck where a part ends. Where the next part goes straight on, it ends there.
@@ -73,6 +86,17 @@ std::vector<T> reordered(std::vector<T> const& values, std::vector<std::size_t> 
 }
 
 } // namespace
+
+double mean_beat(AlignedPart const& found)
+{
+    double seconds = found.beats.back() - found.beats.front();
+    auto beats = static_cast<int>(found.beats.size()) - 1;
+    for (Deviation const& deviation : found.deviations) {
+        seconds -= deviation.beat == 0 ? 0 : deviation.to - deviation.from; // before the first beat nothing is counted
+        beats -= deviation.next_beat - deviation.beat;
+    }
+    return seconds / std::max(beats, 1);
+}
 
 Alignment align(Hearing const& heard, ExpectedMusic const& written)
 {
@@ -102,9 +126,11 @@ Alignment align(Hearing const& heard, ExpectedMusic const& written)
     for (std::size_t p = 0; p < chart.size(); ++p)
         parts.push_back(boundaries[p].empty() ? AlignedPart{}
                                               : follow_part(heard, evidence, grid, chart[p], boundaries[p],
-                                                            window_of(boundaries, parts, heard.seconds())));
+                                                            window_of(chart, boundaries, parts, heard.seconds())));
     join_parts(parts);
     find_in_stray_playing(heard, evidence, grid, chart, played, parts);
+    for (std::size_t p = 0; p < chart.size(); ++p)
+        parts[p].elsewhere |= is_far(chart[p], parts[p]);
     result.stray = stray_playing(heard, stretches_of(parts));
     result.parts.resize(parts.size());
     for (std::size_t n = 0; n < order.size(); ++n)

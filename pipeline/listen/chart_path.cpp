@@ -88,6 +88,7 @@ ChartPath chart_path(PartWalk const& walk)
                     next.first_beat};
                 forget_from(next.first_beat, path);
             }
+            deviation.margin = next.margin;
             path.deviations.push_back(deviation);
         }
         path.stretches.push_back(next);

@@ -54,9 +54,7 @@ std::string again_text(HeardDeviation const& deviation)
                        bars_text(deviation.again.bar, deviation.again.bar + deviation.bars_before - 1), first, last);
 }
 
-} // namespace
-
-std::string deviation_text(HeardDeviation const& deviation)
+std::string sure_text(HeardDeviation const& deviation)
 {
     switch (deviation.kind) {
     case Deviation::Kind::skipped:
@@ -71,6 +69,13 @@ std::string deviation_text(HeardDeviation const& deviation)
     }
     return fmt::format("stops {} at {}, goes on with {} at {}", stop(deviation.position),
                        print_time(deviation.span.from, 1), place(deviation.next), print_time(deviation.span.to, 1));
+}
+
+} // namespace
+
+std::string deviation_text(HeardDeviation const& deviation)
+{
+    return (deviation.sure ? "" : "perhaps: ") + sure_text(deviation);
 }
 
 std::string_view deviation_word(Deviation::Kind kind)

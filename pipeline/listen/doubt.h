@@ -1,5 +1,6 @@
 #pragma once
 #include "pipeline/listen/align.h"
+#include "pipeline/listen/second_reading.h"
 
 #include <string>
 #include <string_view>
@@ -22,7 +23,11 @@ struct Judgement {
 constexpr double kTrusted = 0.75;
 constexpr double kHeard = 0.5;
 
-/// Whether what was found of a part is where it is played. `first_bar` is the bar of its first beat.
-Judgement judge(ExpectedPart const& part, AlignedPart const& found, int first_bar = 1);
+/// How likely every change must be within 200 ms before a part is sure.
+constexpr double kSure = 0.95;
+
+/// Whether what was found of a part is where it is played: the likelihood of its signs decides, and the sign that
+/// speaks most against it is the reason. `first_bar` is the bar of its first beat.
+Judgement judge(ExpectedPart const& part, AlignedPart const& found, SecondReading const& second, int first_bar = 1);
 
 } // namespace tabard::pipeline

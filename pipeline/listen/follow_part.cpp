@@ -28,15 +28,55 @@ std::vector<double> tempos_of(ExpectedPart const& part, std::vector<double> cons
     return {*middle, 0.93 * expected, expected, 1.07 * expected};
 }
 
-PartWalk best_walk(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
-                   std::vector<double> const& expected, Stretch window)
+/// The likeliest way through a part.
+struct Way {
+    PartWalk walk;
+    PathMargin margin;
+};
+
+/// Where a walk first leaves the chart.
+PathMargin left_by(PartWalk const& walk, double nats)
 {
-    PartWalk best;
+    PlayedStretch const& first = walk.stretches.front();
+    return {nats, first.end_beat(), first.seconds.back()};
+}
+
+/// How sure the way is: a walk that leaves the chart is compared with those that do without each of its turns, one that
+/// does not with those that would if it cost less.
+void compare_ways(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
+                  std::vector<double> const& expected, WalkSettings settings, Way& way)
+{
+    constexpr double kEager = 6; // nats
+    auto& stretches = way.walk.stretches;
+    if (stretches.size() == 1) {
+        settings.eager = kEager;
+        auto const other = without_detours(walk_part(grid, evidence, part, expected, settings), part.beats_per_bar);
+        if (other.stretches.size() > 1)
+            way.margin = left_by(other, kEager - (other.score - way.walk.score));
+    }
+    for (std::size_t n = 1; n < stretches.size(); ++n) {
+        settings.without = {stretches[n - 1].end_beat(), stretches[n].first_beat};
+        stretches[n].margin = way.walk.score - walk_part(grid, evidence, part, expected, settings).score;
+        if (stretches[n].margin < way.margin.nats)
+            way.margin = {stretches[n].margin, stretches[n - 1].end_beat(), stretches[n - 1].seconds.back()};
+    }
+}
+
+/// The best walk over all tempos.
+Way best_way(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
+             std::vector<double> const& expected, PartWindow const& window)
+{
+    Way best;
+    WalkSettings settings{.window = window};
     for (double const tempo : tempos_of(part, expected)) {
         auto walk = walk_part(grid, evidence, part, expected, {tempo, window});
-        if (best.stretches.empty() || walk.score > best.score)
-            best = std::move(walk);
+        if (best.walk.stretches.empty() || walk.score > best.walk.score) {
+            best.walk = std::move(walk);
+            settings.beat_seconds = tempo;
+        }
     }
+    best.walk = without_detours(std::move(best.walk), part.beats_per_bar);
+    compare_ways(grid, evidence, part, expected, settings, best);
     return best;
 }
 
@@ -52,13 +92,6 @@ bool agrees(PartWalk const& walk, std::vector<double> const& expected)
         if (std::abs(seconds[n] - expected[n]) > kBeats * length)
             return false;
     return walk.stretches.size() == 1;
-}
-
-/// Whether a walk begins elsewhere than the author's place lets expect: the walk itself knows nothing of that place.
-bool is_far(PartWalk const& walk, ExpectedPart const& part, std::vector<double> const& expected)
-{
-    constexpr double kFar = 10; // seconds
-    return part.about && std::abs(walk.stretches.front().seconds.front() - expected.front()) > kFar;
 }
 
 /// Whether no beat is much longer than another.
@@ -86,20 +119,26 @@ void forget_whole_pass(ChartPath& path)
 } // namespace
 
 AlignedPart follow_part(Hearing const& heard, ChordEvidence const& evidence, EvidenceGrid const& grid,
-                        ExpectedPart const& part, Boundaries const& boundaries, Stretch window)
+                        ExpectedPart const& part, Boundaries const& boundaries, PartWindow const& window)
 {
     auto const expected = beats_between(part, boundaries);
-    auto const best = without_detours(best_walk(grid, evidence, part, expected, window), part.beats_per_bar);
-    if (best.stretches.empty() || agrees(best, expected) || is_far(best, part, expected))
-        return place_part(heard, evidence, part, boundaries);
-    auto path = chart_path(best);
+    auto const best = best_way(grid, evidence, part, expected, window);
+    if (best.walk.stretches.empty() || agrees(best.walk, expected)) {
+        auto placed = place_part(heard, evidence, part, boundaries);
+        placed.path = best.margin;
+        return placed;
+    }
+    auto path = chart_path(best.walk);
     forget_whole_pass(path);
     auto placed = place_path(heard, evidence, part, path);
     // The walk hears less well than what places the parts. A tempo that is free enough goes through anything.
-    if (auto straight = place_part(heard, evidence, part, boundaries);
-        !placed.deviations.empty() && is_even(straight.beats) &&
-        straight.score > placed.score - kLeaving * static_cast<double>(placed.deviations.size()))
+    auto straight = place_part(heard, evidence, part, boundaries);
+    double const better = straight.score - placed.score + kLeaving * static_cast<double>(placed.deviations.size());
+    if (!placed.deviations.empty() && is_even(straight.beats) && better > 0) {
+        straight.path = {better, best.margin.beat, best.margin.seconds};
         return straight;
+    }
+    placed.path = best.margin;
     auto const steady = steadiness(heard);
     for (Deviation& deviation : placed.deviations)
         if (deviation.kind == Deviation::Kind::pause && are_extra_bars(heard, steady, part, placed, deviation))

@@ -3,6 +3,7 @@
 #include "pipeline/cues/meter_ticks.h"
 #include "pipeline/cues/tempo_limits.h"
 #include "pipeline/listen/playable_pins.h"
+#include "pipeline/listen/second_reading.h"
 #include "pipeline/listen/sparse_pins.h"
 #include "pipeline/listen/triad_name.h"
 #include "pipeline/time/timecode.h"
@@ -53,22 +54,10 @@ Pin pin_of(BeatPin const& pin, PartOrigin const& origin, overlay::Meter meter)
     return result;
 }
 
-/// Seconds, without pauses and what is skipped.
-double mean_beat(ExpectedPart const& part, AlignedPart const& found)
-{
-    double seconds = found.beats.back() - found.beats.front();
-    int beats = part.beats();
-    for (Deviation const& deviation : found.deviations) {
-        seconds -= deviation.beat == 0 ? 0 : deviation.to - deviation.from; // before the first beat nothing is counted
-        beats -= deviation.next_beat - deviation.beat;
-    }
-    return seconds / std::max(beats, 1);
-}
-
 std::vector<HeardDeviation> deviations_of(ExpectedPart const& part, PartOrigin const& origin, AlignedPart const& found,
                                           overlay::Meter meter)
 {
-    double const bar = part.beats_per_bar * mean_beat(part, found);
+    double const bar = part.beats_per_bar * mean_beat(found);
     std::vector<HeardDeviation> deviations;
     for (Deviation const& deviation : found.deviations)
         deviations.push_back({deviation.kind,
@@ -76,7 +65,8 @@ std::vector<HeardDeviation> deviations_of(ExpectedPart const& part, PartOrigin c
                               origin.position(deviation.next_beat, meter),
                               origin.position(deviation.again_from, meter),
                               static_cast<int>(std::lround((deviation.to - deviation.from) / bar - 0.3)),
-                              {from_seconds(deviation.from), from_seconds(deviation.to)}});
+                              {from_seconds(deviation.from), from_seconds(deviation.to)},
+                              deviation.sure()});
     return deviations;
 }
 
@@ -85,7 +75,7 @@ void add_found(Section const& section, ExpectedPart const& part, PartOrigin cons
                HeardSection& result)
 {
     result.played = {from_seconds(found.beats.front()), from_seconds(found.beats.back())};
-    double const beat = mean_beat(part, found);
+    double const beat = mean_beat(found);
     double const pulses_a_beat =
         static_cast<double>(origin.ticks_per_beat) / static_cast<double>(pulse_ticks(*section.meter));
     result.tempo = {std::llround(60'000 * pulses_a_beat / beat)};
@@ -105,7 +95,7 @@ void add_found(Section const& section, ExpectedPart const& part, PartOrigin cons
 }
 
 HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrigin const& origin,
-                        AlignedPart const& found)
+                        AlignedPart const& found, SecondReading const& second)
 {
     Section const& section = lesson.sections[static_cast<std::size_t>(origin.section)];
     HeardSection result;
@@ -113,7 +103,7 @@ HeardSection section_of(Lesson const& lesson, ExpectedPart const& part, PartOrig
     result.name = *section.name;
     result.at = section.at;
     result.has_time = section.from || !section.pins.empty();
-    Judgement judgement = judge(part, found, origin.position(0, *section.meter).bar);
+    Judgement judgement = judge(part, found, second, origin.position(0, *section.meter).bar);
     result.verdict = judgement.verdict;
     result.confidence = judgement.confidence;
     result.fits = found.confidence;
@@ -160,8 +150,10 @@ LessonHeard listen(Lesson const& lesson, Hearing const& heard, Places places)
     result.tuning_cents = 100 * heard.tuning;
     result.frets_off = alignment.transposition.semitones;
     result.remarks = music.remarks;
+    auto const readings = read_again(heard, music.parts, alignment.parts);
     for (std::size_t n = 0; n < music.parts.size(); ++n)
-        result.sections.push_back(section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n]));
+        result.sections.push_back(
+            section_of(lesson, music.parts[n], music.origins[n], alignment.parts[n], readings[n]));
     if (places == Places::as_written)
         doubt_what_passes_its_neighbours(lesson, result.sections);
     result.unexpected = unexpected_playing(lesson, alignment.stray, heard.seconds());

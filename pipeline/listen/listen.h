@@ -32,6 +32,7 @@ struct HeardDeviation {
     BarPosition again;    ///< again: the first place that is played once more
     int bars_before = 0;  ///< again: whole bars of it that were played before
     Interval span;        ///< between what is played in time
+    bool sure = true;     ///< otherwise another way through the chart is nearly as likely
 };
 
 /// What was heard of one section.

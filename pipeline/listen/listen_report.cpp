@@ -142,6 +142,7 @@ JsonValue deviation_value(HeardDeviation const& deviation)
     value.set("goes_on_with", JsonValue::string(deviation.next.text()));
     value.set("from", seconds(deviation.span.from));
     value.set("to", seconds(deviation.span.to));
+    value.set("sure", boolean(deviation.sure));
     value.set("words", JsonValue::string(deviation_text(deviation)));
     return value;
 }

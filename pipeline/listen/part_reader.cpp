@@ -162,7 +162,7 @@ void PartReader::find_runs()
 
 bool PartReader::is_clear(Run const& run, std::vector<char> const& held) const
 {
-    if (run.cues == 0 || is_pushed(run))
+    if (run.cues == 0 || (m_window.pushes && is_pushed(run)))
         return false;
     auto const other = m_search.best([&](std::size_t n, double shift) {
         return (held[n] == 0 && (n < run.first || n > run.last)) || is_right(n, shift);

@@ -14,6 +14,7 @@ namespace tabard::pipeline {
 struct CueWindow {
     double late = 0.045;
     double early = 0.125;
+    bool pushes = true; ///< single chords may be half a beat early or late: that is how many play
 
     /// Whether cues are off that come `seconds` after their sound together. Many are known to some 5 ms, so half of
     /// what nobody notices early is a mistake of theirs.

@@ -54,6 +54,8 @@ public:
         : m_grid(grid),
           m_part(part),
           m_straight(settings.straight),
+          m_without(settings.without),
+          m_eager(static_cast<float>(settings.eager)),
           m_place(place_of(part, settings.beat_seconds)),
           m_beats(part.beats()),
           m_shortest_pause(steps(kShortestPause))
@@ -72,7 +74,8 @@ public:
         for (int beat = 0; beat < m_beats; ++beat)
             if (begins_bar(beat))
                 m_bars.push_back(beat);
-        set_ranges(expected, settings.window);
+        set_ranges(expected, settings.window.whole);
+        m_begins = {steps(settings.window.begins.from), steps(settings.window.begins.to) + 1};
         m_clear = std::max(onsets_near(expected), 0.05F);
         m_outside = outside_evidence(grid, m_window);
     }
@@ -249,10 +252,16 @@ private:
         return rest.held > rest.gap ? Source{rest.held, rest.held_since} : Source{rest.gap, rest.gap_since};
     }
 
+    bool is_left_out(Turn turn) const
+    {
+        return m_without && std::abs(turn.from - m_without->from) <= 1 && std::abs(turn.to - m_without->to) <= 1;
+    }
+
     void take(int beat, int at, int from, Source source)
     {
         Cell& here = cell(beat, at);
-        if (source.score <= here.started)
+        source.score += m_eager;
+        if (source.score <= here.started || is_left_out({from, beat}))
             return;
         here.started = source.score;
         here.left = source.left;
@@ -297,7 +306,7 @@ private:
     void enter(int beat, int at)
     {
         Cell& here = cell(beat, at);
-        if (beat == 0) {
+        if (beat == 0 && m_begins.low <= at && at < m_begins.high) {
             float const begun = m_outside.until[index(at - m_window.low)] +
                                 place_score(m_place, m_part.about_deviation, at * m_grid.step);
             if (begun > here.started) {
@@ -361,11 +370,14 @@ private:
     EvidenceGrid const& m_grid;
     ExpectedPart const& m_part;
     bool m_straight;
+    std::optional<Turn> m_without;
+    float m_eager;
     std::optional<double> m_place;
     int m_beats;
     int m_shortest_pause;
     float m_clear = 1; ///< an onset as clear as most on this part's beats
     GridRange m_window;
+    GridRange m_begins;
     std::vector<std::vector<float> const*> m_sums; ///< of each beat's chord
     std::vector<float> m_weights;                  ///< of an onset on each beat
     std::vector<Lengths> m_lengths;

@@ -2,15 +2,20 @@
 #include "pipeline/listen/part_trellis.h"
 #include "pipeline/listen/playing.h"
 
+#include <optional>
 #include <span>
 #include <vector>
 
 namespace tabard::pipeline {
 
+/// A margin where there is nothing to compare with, in nats.
+constexpr double kNoOther = 1e3;
+
 /// Beats of a chart that follow one another in time.
 struct PlayedStretch {
     int first_beat = 0;
     std::vector<double> seconds; ///< the start of each beat, and the end of the last
+    double margin = kNoOther;    ///< nats by which a walk that comes here beats the best one that does not
 
     int end_beat() const { return first_beat + static_cast<int>(seconds.size()) - 1; }
 };
@@ -22,11 +27,25 @@ struct PartWalk {
     double score = 0; ///< nats for it and for what is outside: comparable between tempos
 };
 
+/// Where a walk leaves the chart and goes on with it.
+struct Turn {
+    int from = 0; ///< the beat that would have come
+    int to = 0;   ///< the beat that comes
+};
+
+/// What of a recording may be a part's, seconds.
+struct PartWindow {
+    Stretch whole;
+    Stretch begins; ///< where it may be begun for the first time
+};
+
 /// How a part is walked.
 struct WalkSettings {
     double beat_seconds = 0.6; ///< the tempo to assume
-    Stretch window;            ///< what of the recording may be the part's, seconds
-    bool straight = false;     ///< the chart is not left
+    PartWindow window;
+    bool straight = false;         ///< the chart is not left
+    double eager = 0;              ///< nats by which leaving the chart costs less than usual
+    std::optional<Turn> without{}; ///< a turn that is not taken, nor one within a beat of it
 };
 
 /// Finds how the playing goes through a part: a semi-Markov search over its beats (S.-Z. Yu, 2010) in which the playing

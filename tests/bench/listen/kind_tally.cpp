@@ -29,6 +29,7 @@ void KindTally::add(TakeOutcome const& outcome)
         deviations += section.deviations;
         deviations_right += section.deviations_right;
         deviations_false += section.deviations_false;
+        deviations_perhaps += section.deviations_perhaps;
         if (section.trusted) {
             pins += section.pins;
             sure_changes += static_cast<int>(section.errors.size());
@@ -56,6 +57,7 @@ void KindTally::add(KindTally const& other)
     deviations += other.deviations;
     deviations_right += other.deviations_right;
     deviations_false += other.deviations_false;
+    deviations_perhaps += other.deviations_perhaps;
     pins += other.pins;
     sure_changes += other.sure_changes;
     sound_seconds += other.sound_seconds;
@@ -67,7 +69,7 @@ std::string KindTally::header()
     return fmt::format("{:<36} {:>5} {:>8} {:>5} {:>4} {:>7} {:>6} {:>6} {:>6} {:>7} {:>6} {:>6} {:>5} {:>12} {:>5} "
                        "{:>5}",
                        "kind", "WRONG", "sections", "doubt", "lost", "changes", "<=50", "<=100", "r/said", "median",
-                       "p90", "beat F", "aubio", "dev r/m/f", "pins", "cost");
+                       "p90", "beat F", "aubio", "dev r/m/f/p", "pins", "cost");
 }
 
 std::string KindTally::row(std::string const& name) const
@@ -89,7 +91,8 @@ std::string KindTally::row(std::string const& name) const
                        within(0.1), percent(right_or_said, static_cast<double>(sorted.size())), quantile(0.5),
                        p90 > 9999 ? std::string("never") : fmt::format("{:.0f}", p90), beat_f / performances,
                        peer_beat_f / performances,
-                       fmt::format("{}/{}/{}", deviations_right, deviations - deviations_right, deviations_false),
+                       fmt::format("{}/{}/{}/{}", deviations_right, deviations - deviations_right, deviations_false,
+                                   deviations_perhaps),
                        sure_changes == 0 ? std::string("-") : fmt::format("{:.2f}", pins / double(sure_changes)),
                        60 * work_seconds / sound_seconds);
 }

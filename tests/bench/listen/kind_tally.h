@@ -21,6 +21,7 @@ struct KindTally {
     int deviations = 0;
     int deviations_right = 0;
     int deviations_false = 0;
+    int deviations_perhaps = 0;
     int pins = 0; ///< of the sections that are sure
     int sure_changes = 0;
     double sound_seconds = 0;

@@ -1,10 +1,12 @@
 // How well listening finds beats and chords in built performances: a table of kinds, how much its confidence is worth,
 // and how well finished cues are judged.
 //   listen_bench [--tune] [--songs N] [--only TEXT] [--cache FOLDER] [--no-check] [--no-listen] [--verbose]
+//     [--signs FILE]
 // --tune takes the seeds that settings may be tuned on; the printed figures of a release come from the others.
 // --songs: performances a kind; the guitars take turns. --only: kinds whose names have TEXT ("deviating" and "normal"
 // are all of one group). --cache keeps built sound between runs. --no-listen measures the judging of cues alone,
 // --no-check leaves it out. --verbose names each section that is wrong, and each part whose cues are judged wrongly.
+// --signs writes a line a section, for tests/bench/fit_confidence.
 #include "pipeline/listen/hearing.h"
 #include "tests/bench/listen/calibration.h"
 #include "tests/bench/listen/check_tally.h"
@@ -16,6 +18,7 @@
 
 #include <chrono>
 #include <cstdio>
+#include <fstream>
 #include <string>
 #include <utility>
 #include <vector>
@@ -33,6 +36,7 @@ struct Options {
     bool no_check = false;
     bool no_listen = false;
     bool verbose = false;
+    std::string signs;
 };
 
 bool is_wanted(Condition const& condition, std::string const& only)
@@ -45,7 +49,8 @@ bool is_wanted(Condition const& condition, std::string const& only)
 void print_section(SectionOutcome const& section)
 {
     bool const right = section.played ? section.found && section.every_change_within(0.1) : !section.found;
-    if (right && section.trusted && section.deviations == section.deviations_right && section.deviations_false == 0)
+    if (right && section.trusted && section.deviations == section.deviations_right &&
+        section.deviations_false + section.deviations_perhaps == 0)
         return;
     fmt::print("    {}{}: {} {:.2f}{}{}; errors ms:", section.confident_and_wrong() ? "WRONG " : "", section.name,
                !section.found    ? "not found"
@@ -54,13 +59,25 @@ void print_section(SectionOutcome const& section)
                section.confidence, section.doubt.empty() ? "" : " ", section.doubt);
     for (double const error : section.errors)
         fmt::print(" {:.0f}", 1000 * error);
-    fmt::print("; deviations {} made, {} right, {} false\n", section.deviations, section.deviations_right,
-               section.deviations_false);
+    fmt::print("; deviations {} made, {} right, {} false, {} with \"perhaps\"\n", section.deviations,
+               section.deviations_right, section.deviations_false, section.deviations_perhaps);
+    for (std::string const& made : section.deviations_made)
+        fmt::print("        made {}\n", made);
+    for (std::string const& heard : section.deviations_heard)
+        fmt::print("        heard {}\n", heard);
 }
 
 class Bench {
 public:
-    explicit Bench(Options options) : m_options(std::move(options)), m_cache(m_options.cache), m_banks(guitars()) {}
+    explicit Bench(Options options) : m_options(std::move(options)), m_cache(m_options.cache), m_banks(guitars())
+    {
+        if (!m_options.signs.empty())
+            m_signs.open(m_options.signs);
+        m_signs << "section\tgroup\tright";
+        for (auto const name : pipeline::kSignNames)
+            m_signs << '\t' << name;
+        m_signs << '\n';
+    }
 
     void run()
     {
@@ -70,7 +87,8 @@ public:
             fmt::print(" {};", bank.name());
         fmt::print(
             "\nWRONG: sections that are sure, and a change is more than 200 ms off. r/said: changes within 100 ms "
-            "or in a section that is not sure.\ndev: where the player leaves the chart: right, missed, false. "
+            "or in a section that is not sure.\ndev: where the player leaves the chart: right, missed, false, false "
+            "with \"perhaps\". "
             "pins: a change. cost: seconds of work a minute of sound.\n\n{}\n",
             KindTally::header());
         auto const kinds = conditions();
@@ -106,6 +124,7 @@ private:
                 tally.add(outcome);
                 for (SectionOutcome const& section : outcome.sections) {
                     m_calibration.add(section);
+                    write_signs(section, condition.deviating);
                     if (m_options.verbose)
                         print_section(section);
                 }
@@ -121,6 +140,18 @@ private:
         (condition.deviating ? m_deviating : m_normal).add(tally);
     }
 
+    /// A line for tests/bench/fit_confidence.
+    void write_signs(SectionOutcome const& section, bool deviating)
+    {
+        if (!m_signs.is_open() || !section.found)
+            return;
+        m_signs << section.name << '\t' << (deviating ? "deviating" : "normal") << '\t'
+                << (section.played && section.every_change_within(0.2) ? 1 : 0);
+        for (double const value : section.signs.values)
+            m_signs << fmt::format("\t{:.4g}", value);
+        m_signs << '\n';
+    }
+
     Options m_options;
     TakeCache m_cache;
     std::vector<NoteBank> m_banks;
@@ -129,6 +160,7 @@ private:
     Calibration m_calibration;
     CheckTally m_check;
     std::string m_check_rows;
+    std::ofstream m_signs;
 };
 
 } // namespace
@@ -145,7 +177,8 @@ int main(int count, char** words)
                   {"--cache", &options.cache},
                   {"--no-check", &options.no_check},
                   {"--no-listen", &options.no_listen},
-                  {"--verbose", &options.verbose}});
+                  {"--verbose", &options.verbose},
+                  {"--signs", &options.signs}});
     Bench(std::move(options)).run();
     return 0;
 }

@@ -3,6 +3,7 @@
 #include "overlay/base/precondition.h"
 #include "pipeline/cues/reader.h"
 #include "pipeline/listen/align.h"
+#include "pipeline/listen/deviation_text.h"
 #include "pipeline/listen/lesson_music.h"
 #include "pipeline/listen/listen.h"
 #include "tests/support/performance/lesson_text.h"
@@ -45,11 +46,21 @@ bool same(Deviation const& truth, Deviation const& heard)
            std::abs(truth.from - heard.from) <= kSameInstant && std::abs(truth.to - heard.to) <= kSameInstant;
 }
 
+/// "pause 16 to 16, 84.4 to 91.4 s".
+std::string text_of(Deviation const& deviation)
+{
+    return fmt::format("{} {} to {}, {:.1f} to {:.1f} s", pipeline::deviation_word(deviation.kind), deviation.beat,
+                       deviation.next_beat, deviation.from, deviation.to);
+}
+
 void compare_deviations(PlayedPart const& really, AlignedPart const& found, std::vector<Stretch> const& stray,
                         SectionOutcome& outcome)
 {
     auto left = found.deviations;
+    for (Deviation const& heard : found.deviations)
+        outcome.deviations_heard.push_back(fmt::format("{} by {:.1f} nats", text_of(heard), heard.margin));
     for (Deviation const& truth : really.deviations) {
+        outcome.deviations_made.push_back(text_of(truth));
         ++outcome.deviations;
         auto const match = std::ranges::find_if(left, [&](Deviation const& heard) { return same(truth, heard); });
         if (match != left.end()) {
@@ -60,7 +71,8 @@ void compare_deviations(PlayedPart const& really, AlignedPart const& found, std:
             ++outcome.deviations_right;
         }
     }
-    outcome.deviations_false = static_cast<int>(left.size());
+    for (Deviation const& wrong : left)
+        ++(wrong.sure() ? outcome.deviations_false : outcome.deviations_perhaps);
     std::vector<Stretch> also;
     for (pipeline::OtherPlace const& other : found.also_at)
         also.push_back(other.played);
@@ -158,6 +170,7 @@ TakeOutcome outcome_of(BenchTake const& take, std::string const& name, pipeline:
     // What listen() itself worked with: its answer holds neither every beat nor where the playing leaves the chart.
     auto const music = pipeline::lesson_music(lesson, pipeline::Places::as_written);
     auto const alignment = pipeline::align(heard, music.parts);
+    auto const readings = pipeline::read_again(heard, music.parts, alignment.parts);
 
     for (std::size_t n = 0; n < music.parts.size(); ++n) {
         auto const index = static_cast<std::size_t>(music.origins[n].section);
@@ -171,6 +184,8 @@ TakeOutcome outcome_of(BenchTake const& take, std::string const& name, pipeline:
         outcome.found = found.found;
         outcome.trusted = section.trusted();
         outcome.doubt = section.reason;
+        if (found.found)
+            outcome.signs = pipeline::signs_of(music.parts[n], found, readings[n]);
         outcome.confidence = section.confidence;
         outcome.pins = static_cast<int>(section.pins.size());
         outcome.errors = errors_against(music.parts[n], really, found);

@@ -1,5 +1,6 @@
 #pragma once
 #include "pipeline/listen/hearing.h"
+#include "pipeline/listen/part_signs.h"
 #include "tests/bench/listen/take_cache.h"
 
 #include <string>
@@ -14,12 +15,16 @@ struct SectionOutcome {
     bool found = false;
     bool trusted = false; ///< sure enough to write its pins
     std::string doubt;
+    pipeline::PartSigns signs;
     double confidence = 0;
     std::vector<double> errors; ///< seconds, one a change that is watched; very large where it was not found
     int pins = 0;
     int deviations = 0; ///< that the player made
     int deviations_right = 0;
-    int deviations_false = 0;         ///< that were reported and not made
+    int deviations_false = 0;   ///< that were reported as sure and not made
+    int deviations_perhaps = 0; ///< that were reported with "perhaps" and not made
+    std::vector<std::string> deviations_made;
+    std::vector<std::string> deviations_heard;
     std::vector<double> beats;        ///< heard
     std::vector<double> beats_played; ///< true
 

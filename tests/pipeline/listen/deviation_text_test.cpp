@@ -50,5 +50,12 @@ TEST(DeviationText, SaysThatMoreIsPlayed)
               "plays something else after bar 4 from 0:37.0 on, goes on with bar 5 at 0:41.0");
 }
 
+TEST(DeviationText, SaysPerhapsWhereItIsNotSure)
+{
+    auto unsure = deviation(Kind::pause, {5, 1}, {5, 1}, 37, 43.6);
+    unsure.sure = false;
+    EXPECT_EQ(deviation_text(unsure), "perhaps: stops after bar 4 at 0:37.0, goes on with bar 5 at 0:43.6");
+}
+
 } // namespace
 } // namespace tabard::pipeline
