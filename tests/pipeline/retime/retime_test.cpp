@@ -3,6 +3,7 @@
 #include "pipeline/retime/plain_times.h"
 #include "pipeline/retime/retime.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/timeline/resting.h"
 
 #include <algorithm>
 #include <array>
@@ -137,6 +138,16 @@ std::vector<overlay::LayerContent> shown_at(Timeline const& timeline, Time time)
     return result;
 }
 
+/// In a rest, what is left beside a single chord for less than a second goes with it; a cut may leave so little.
+bool goes_with_single_chord(Timeline const& timeline, Time time)
+{
+    bool const rests = std::ranges::any_of(
+        timeline.sections(), [&](SectionSpan const& span) { return span.map && rest_at(*span.map, time); });
+    return rests && std::ranges::any_of(timeline.chords(), [&](ChordSpan const& chord) {
+               return !chord.played && chord.in - time < kShortestRest && time - chord.out < kShortestRest;
+           });
+}
+
 EditMap pieces(std::vector<std::array<double, 3>> const& list)
 {
     std::vector<KeptSpan> spans;
@@ -257,7 +268,8 @@ TEST_P(RetimeOf, ShowsOverEveryKeptPictureWhatWasShownOverIt)
                 Time const time{any_of_range<std::int64_t>(span.target.from.count(), span.target.to.count())};
                 RC_LOG() << "at " << print_time(time) << ", before at " << print_time_exact(span.back(time)) << "\n"
                          << result.film.text;
-                RC_ASSERT(shown_at(result.film.timeline, time) == shown_at(old.timeline, span.back(time)));
+                RC_ASSERT((shown_at(result.film.timeline, time) == shown_at(old.timeline, span.back(time)) ||
+                           goes_with_single_chord(result.film.timeline, time)));
             }
         }
     }));
