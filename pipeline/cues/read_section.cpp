@@ -308,7 +308,7 @@ void read_sections(ReadContext& context, JsonValue const& list, Lesson& lesson, 
             return context.error("too-big", value.at, "the parts reuse more than a cue file may hold",
                                  "split it into several cue files");
         Section section = read_section(context, bytes > 0 ? again.filled(i) : value, lesson, has_tempo);
-        bool const to_be_found = !context.wants_times() && section.show.empty();
+        bool const to_be_found = !context.wants_times() && (section.bars || section.show.empty());
         if (section.from || !section.pins.empty() || to_be_found)
             lesson.sections.push_back(std::move(section));
     }

@@ -41,6 +41,19 @@ PathMargin left_by(PartWalk const& walk, double nats)
     return {nats, first.end_beat(), first.seconds.back()};
 }
 
+/// Whether a walk that leaves the chart moves a change by it: how long the last chord is held moves none, nor does what
+/// is played when all was played but the last beat.
+bool moves_changes(ExpectedPart const& part, PlayedStretch const& left, PlayedStretch const& next)
+{
+    if (left.first_beat == 0 && left.end_beat() >= part.beats() - 1)
+        return false;
+    int const first = std::min(left.end_beat(), next.first_beat);
+    for (std::size_t n = 1; n < part.spans.size(); ++n)
+        if (part.changes(n) && part.spans[n].first_beat >= first)
+            return true;
+    return false;
+}
+
 /// How sure the way is: a walk that leaves the chart is compared with those that do without each of its turns, one that
 /// does not with those that would if it cost less.
 void compare_ways(EvidenceGrid const& grid, ChordEvidence const& evidence, ExpectedPart const& part,
@@ -51,13 +64,13 @@ void compare_ways(EvidenceGrid const& grid, ChordEvidence const& evidence, Expec
     if (stretches.size() == 1) {
         settings.eager = kEager;
         auto const other = without_detours(walk_part(grid, evidence, part, expected, settings), part.beats_per_bar);
-        if (other.stretches.size() > 1)
+        if (other.stretches.size() > 1 && moves_changes(part, other.stretches[0], other.stretches[1]))
             way.margin = left_by(other, kEager - (other.score - way.walk.score));
     }
     for (std::size_t n = 1; n < stretches.size(); ++n) {
         settings.without = {stretches[n - 1].end_beat(), stretches[n].first_beat};
         stretches[n].margin = way.walk.score - walk_part(grid, evidence, part, expected, settings).score;
-        if (stretches[n].margin < way.margin.nats)
+        if (stretches[n].margin < way.margin.nats && moves_changes(part, stretches[n - 1], stretches[n]))
             way.margin = {stretches[n].margin, stretches[n - 1].end_beat(), stretches[n - 1].seconds.back()};
     }
 }

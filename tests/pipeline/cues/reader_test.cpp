@@ -369,13 +369,15 @@ TEST(LessonReader, BarsThatAreStillToBeHeardNeedNeitherTimeNorTempo)
 {
     std::string const text = R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [
 {"name": "Verse", "bars": "C | G"}, {"name": "Talk"},
-{"name": "Slow", "show": [{"chord": "C", "from": "0:05"}]}]})";
+{"name": "Slow", "show": [{"chord": "C", "from": "0:05"}]},
+{"name": "Chorus", "bars": "F | G", "show": [{"text": "softly", "from": "0:09"}]}]})";
     LessonReadOptions options;
     options.charts = Charts::untimed;
     auto const untimed = parse_lesson(text, "lesson.json", options);
-    ASSERT_EQ(untimed.lesson->sections.size(), 2U);
-    EXPECT_FALSE(untimed.lesson->sections[0].from);
-    EXPECT_FALSE(untimed.lesson->sections[1].from);
+    ASSERT_EQ(untimed.lesson->sections.size(), 3U);
+    for (Section const& section : untimed.lesson->sections)
+        EXPECT_FALSE(section.from) << *section.name;
+    EXPECT_EQ(*untimed.lesson->sections[2].name, "Chorus") << "a part with bars is heard, whatever else it shows";
     ASSERT_EQ(untimed.findings.size(), 1U);
     EXPECT_EQ(untimed.findings[0].code, "missing-key");
     EXPECT_EQ(untimed.findings[0].at.line, 3);
