@@ -54,7 +54,10 @@ export class Desk {
     this.process = process;
     this.file = file; // the lesson
     this.said = ''; // on standard error
-    this.ended = new Promise(resolve => process.on('exit', (code, signal) => resolve({code, signal})));
+    this.ended = new Promise(resolve => {
+      process.on('exit', (code, signal) => resolve({code, signal}));
+      process.on('error', error => { this.said += error; resolve({code: null, signal: null}); }); // it never began
+    });
   }
 
   get token() { return new URL(this.url).pathname.split('/')[1]; }
