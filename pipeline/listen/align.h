@@ -11,6 +11,9 @@
 
 namespace tabard::pipeline {
 
+/// A margin where there is nothing to compare with, in nats.
+constexpr double kNoOther = 1e3;
+
 /// One span of the chart as it was heard. Seconds are film time.
 struct HeardSpan {
     double seconds = 0;                ///< the start of its first stroke
@@ -29,12 +32,12 @@ struct Deviation {
         skipped, ///< beats `beat` to `next_beat` are not played
     };
     Kind kind = Kind::pause;
-    int beat = 0;        ///< the first of the chart that is not played in time before it
-    int next_beat = 0;   ///< the chart goes on with this one; `beat` itself but where beats are skipped
-    double from = 0;     ///< seconds: where beat `beat` would have begun
-    double to = 0;       ///< where `next_beat` begins, as in AlignedPart::beats
-    int again_from = 0;  ///< again: the first beat that is played once more
-    double margin = 1e3; ///< nats by which it beats the best reading that does not have it
+    int beat = 0;             ///< the first of the chart that is not played in time before it
+    int next_beat = 0;        ///< the chart goes on with this one; `beat` itself but where beats are skipped
+    double from = 0;          ///< seconds: where beat `beat` would have begun
+    double to = 0;            ///< where `next_beat` begins, as in AlignedPart::beats
+    int again_from = 0;       ///< again: the first beat that is played once more
+    double margin = kNoOther; ///< nats by which it beats the best reading that does not have it
 
     /// Of those that were reported of built performances half were false below it, one in four above (listen_bench).
     bool sure() const { return margin >= 4; }
@@ -42,14 +45,14 @@ struct Deviation {
 
 /// By how much a part's reading beats the best one that lies elsewhere by up to a bar.
 struct PhaseMargin {
-    double nats = 1e3; ///< what speaks for the reading beyond what speaks for the other; 1e3: there is no other
-    double beats = 0;  ///< where the other lies: -0.5 is half a beat earlier
+    double nats = kNoOther; ///< what speaks for the reading beyond what speaks for the other
+    double beats = 0;       ///< where the other lies: -0.5 is half a beat earlier
 };
 
 /// By how much the way that a part takes through its chart beats the best other one: one that leaves it where this one
 /// does not, or does not where this one does.
 struct PathMargin {
-    double nats = 1e3;  ///< 1e3: there is no other
+    double nats = kNoOther;
     int beat = 0;       ///< where the two part, as a beat of the chart,
     double seconds = 0; ///< and in the film
 };

@@ -1,4 +1,5 @@
 #pragma once
+#include "pipeline/listen/align.h"
 #include "pipeline/listen/part_trellis.h"
 #include "pipeline/listen/playing.h"
 
@@ -7,9 +8,6 @@
 #include <vector>
 
 namespace tabard::pipeline {
-
-/// A margin where there is nothing to compare with, in nats.
-constexpr double kNoOther = 1e3;
 
 /// Beats of a chart that follow one another in time.
 struct PlayedStretch {
