@@ -82,14 +82,14 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     if (arguments.lesson.through.cut.empty()) {
         TRY_ASSIGN(auto written, workspace.read(arguments.lesson.cues));
         TRY_VOID(check_may_write(arguments.report, arguments.force, workspace.inputs()));
-        return pipeline::check_written(std::move(written), request);
+        return bar.ended(pipeline::check_written(std::move(written), request));
     }
     pipeline::LessonRequest through = arguments.lesson;
     through.may_write = may_write(arguments.report, arguments.force);
     TRY_ASSIGN(auto opened, workspace.open(through));
     if (opened.film.error)
         console.note(opened.film.error->what + "; frames and sound are not looked at");
-    return pipeline::check_opened(std::move(opened), request);
+    return bar.ended(pipeline::check_opened(std::move(opened), request));
 }
 
 std::string report_text(CheckArguments const& arguments, pipeline::CheckedLesson const& checked,

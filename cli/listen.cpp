@@ -41,7 +41,7 @@ struct ListenArguments {
 Result<pipeline::Hearing> sound_of(fs::path const& film, Console const& console)
 {
     ProgressBar bar(console, "Listening");
-    return pipeline::hear_film(film, interrupt_token(), [&bar](double share) { bar.show(share); });
+    return bar.ended(pipeline::hear_film(film, interrupt_token(), [&bar](double share) { bar.show(share); }));
 }
 
 ExitCode check(ListenArguments const& arguments, pipeline::Lesson const& lesson, pipeline::Hearing const& heard,

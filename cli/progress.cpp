@@ -38,10 +38,12 @@ ProgressBar::~ProgressBar()
 void ProgressBar::show(double share_done)
 {
     auto const now = Clock::now();
-    if ((!m_shown && !pipeline::progress_is_wanted()) || now - m_drawn < std::chrono::milliseconds{100})
+    share_done = std::clamp(share_done, 0.0, 1.0);
+    bool const all_done = share_done == 1 && m_share < 1;
+    if ((!m_shown && !pipeline::progress_is_wanted()) || (now - m_drawn < std::chrono::milliseconds{100} && !all_done))
         return;
     m_drawn = now;
-    share_done = std::clamp(share_done, 0.0, 1.0);
+    m_share = share_done;
     pipeline::tell_progress(share_done, m_label);
     if (!m_shown)
         return;

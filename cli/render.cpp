@@ -209,9 +209,9 @@ Result<pipeline::FilmReport> make(RenderOptions const& options, FilmJob& job, Co
     ProgressBar bar(console, options.overlay_only ? "drawing" : "rendering");
     job.progress = [&](double share) { bar.show(share); };
     if (!options.overlay_only)
-        return pipeline::render_film(job);
+        return bar.ended(pipeline::render_film(job));
     auto const codec = option_value(overlay_codec(options));
-    return pipeline::render_overlay_film(job, codec);
+    return bar.ended(pipeline::render_overlay_film(job, codec));
 }
 
 /// The lesson's overlays for each kind of viewer. The default is what the lesson or the command line asks for.
@@ -282,7 +282,7 @@ Result<void> run_switchable(RenderOptions const& options, LessonOnFilm const& le
     auto const made = [&] {
         ProgressBar bar(console, "copying");
         job.progress = [&](double share) { bar.show(share); };
-        return pipeline::render_switchable(job);
+        return bar.ended(pipeline::render_switchable(job));
     };
     TRY_ASSIGN(auto const report, made());
     std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
@@ -308,7 +308,7 @@ Result<void> run_share(RenderOptions const& options, FilmJob& job, std::chrono::
     {
         ProgressBar bar(console, "encoding");
         job.progress = [&](double done) { bar.show(done); };
-        TRY_ASSIGN(report, pipeline::render_share(job, share, expected));
+        TRY_ASSIGN(report, bar.ended(pipeline::render_share(job, share, expected)));
     }
     std::chrono::duration<double> const seconds = std::chrono::steady_clock::now() - begin;
     console.note(fmt::format("share {} of {}: {} of {} groups, {} encoded ({}), {} were in the cache '{}', in {:.1f} s",

@@ -54,7 +54,8 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
                                                      Next& next, Console const& console)
 {
     ProgressBar bar(console, "Listening");
-    auto const heard = pipeline::hear_film(film.path, interrupt_token(), [&bar](double share) { bar.show(share); });
+    auto const heard =
+        bar.ended(pipeline::hear_film(film.path, interrupt_token(), [&bar](double share) { bar.show(share); }));
     if (!heard) {
         if (heard.error().kind != ErrorKind::interrupted)
             console.note(fmt::format("{}, so no parts can be found in it", heard.error().what));
