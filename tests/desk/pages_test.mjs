@@ -2,7 +2,8 @@
 import assert from 'node:assert/strict';
 import fs from 'node:fs';
 import {test} from 'node:test';
-import {lessonFolder, startDesk, temporaryFolder, until} from './desk.mjs';
+import {setTimeout as sleep} from 'node:timers/promises';
+import {demoLesson, lessonFolder, startDesk, temporaryFolder, until} from './desk.mjs';
 import {openBrowser, openPage} from './browser.mjs';
 import {filmIsThere, openTab, saved} from './teacher.mjs';
 
@@ -26,6 +27,36 @@ test('what is changed on one page is seen on the other', async t => {
   await one.getByRole('button', {name: /^Undo: /}).click();
   await until(async () => await heading(other).innerText() === 'From one', 'undone on both');
 });
+
+// However slowly the server answers, and in whatever order the page hears of it.
+for (const slow of ['try', 'edit', 'lesson'])
+  test(`a field that is on its way keeps what was typed, and nothing is said to be unsaved: slow ${slow}`, async t => {
+    const bare = demoLesson();
+    for (const part of bare.sections) for (const key of ['from', 'to', 'pins', 'show']) delete part[key];
+    const desk = await startDesk(t, lessonFolder(t, bare));
+    const page = await openPage(t, await openBrowser(t), desk);
+    await filmIsThere(page);
+    const part = await openTab(page, 'Part');
+    const field = name => part.getByRole('textbox', {name, exact: true});
+    let asked = 0;
+    await page.route(`**/${slow}*`, async route => {
+      await sleep(asked++ === 0 ? 300 : 1200);
+      await route.continue();
+    });
+    const values = new Set();
+    await page.exposeFunction('heldValue', value => values.add(value));
+    await field('Begins').fill('0:00');
+    await field('Begins').blur();
+    await field('Ends').fill('0:04.4');
+    await field('Ends').blur();
+    await field('Ends').evaluate(control => { setInterval(() => window.heldValue(control.value), 5); });
+    await desk.untilSaved(({sections: [{from, to}]}) => from === '0:00' && to === '0:04.4');
+    await saved(page);
+    assert.deepEqual([...values], ['0:04.4'], 'what the field held meanwhile');
+    await page.getByRole('combobox', {name: 'Part', exact: true}).first().selectOption({index: 2});
+    await until(async () => await field('Ends').inputValue() === '', 'the other part');
+    assert.deepEqual(await page.getByRole('alert').allInnerTexts().then(all => all.filter(words => words)), []);
+  });
 
 test('what another program writes is seen on the page without a question', async t => {
   const desk = await startDesk(t, lessonFolder(t));

@@ -63,7 +63,7 @@ function shown(value: unknown): string {
 /** `control` as a field of the file. */
 export function saved(page: Page, control: Control, place: Place): Saved {
   let last = ""; // as the file has it
-  let sent: string | null = null; // on its way to the file
+  let sent: { text: string } | null = null; // on its way to the file
   let declined: string | null = null; // the author was told why not
   let owner = "";
   const isTyped = !(control instanceof HTMLSelectElement); // the choices are offered anew with the value of the file
@@ -81,41 +81,40 @@ export function saved(page: Page, control: Control, place: Place): Saved {
     if (why) control.setAttribute("aria-invalid", "true");
     else control.removeAttribute("aria-invalid");
   };
-  const save = async (edits: Edit[]): Promise<void> => {
-    settle("");
-    const text = control.value;
-    const path = control.dataset.path;
-    if (await page.edit(place.words, edits)) last = text;
-    else if (isTyped && control.dataset.path === path) { // the lesson was changed meanwhile: what was typed stays
-      control.value = text;
-      settle("Not saved.", () => writing(send()));
-    }
+  /** Sends what is typed, on its way until it is saved or refused. */
+  const send = async (): Promise<void> => {
+    const mine = (sent = { text: control.value });
+    const path = place.path();
+    const edits = place.edits?.(mine.text) ?? [
+      mine.text === "" ? ({ path, remove: true } as const) : { path, value: typed(control) },
+    ];
+    const isHere = () => control.dataset.path === JSON.stringify(path);
+    const save = async (): Promise<void> => {
+      settle("");
+      sent = mine;
+      const done = await page.edit(place.words, edits);
+      if (sent === mine) sent = null;
+      if (done) show();
+      else if (isTyped && isHere()) { // the lesson was changed meanwhile: what was typed stays
+        control.value = mine.text;
+        settle("Not saved.", () => writing(send()));
+      }
+    };
+    const errors = await newErrors(page, place.words, edits);
+    if (!errors.length) return save();
+    if (sent === mine) sent = null;
+    if (isHere()) settle(sentence(errors[0]), () => writing(save()));
+    else page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
   };
   const left = async (): Promise<void> => {
     if (control.value === last) return settle("");
     if (!control.checkValidity()) return settle(control.validationMessage);
-    const text = control.value;
-    if (text === sent || text === declined) return;
-    sent = text;
-    await send();
-    if (sent === text) sent = null;
-  };
-  const send = async (): Promise<void> => {
-    const path = place.path();
-    const edits = place.edits?.(control.value) ?? [
-      control.value === "" ? ({ path, remove: true } as const) : { path, value: typed(control) },
-    ];
-    const errors = await newErrors(page, place.words, edits);
-    const here = control.dataset.path === JSON.stringify(path);
-    if (errors.length && here) settle(sentence(errors[0]), () => writing(save(edits)));
-    else if (errors.length)
-      page.say(`Not saved: ${sentence(errors[0])}`, "bad"); // another part is shown meanwhile
-    else await save(edits);
+    if (control.value !== sent?.text && control.value !== declined) await send();
   };
   const show = (): void => {
     const path = JSON.stringify(place.path());
     const other = control.dataset.path !== path || owner !== (place.of?.() ?? "");
-    if (other && isTyped && control.value !== last && control.value !== sent)
+    if (other && isTyped && control.value !== last && control.value !== sent?.text)
       page.say(`Not saved, ${place.label.toLowerCase()}: ${control.value}`, "bad");
     control.dataset.path = path;
     owner = place.of?.() ?? "";
@@ -123,7 +122,9 @@ export function saved(page: Page, control: Control, place: Place): Saved {
     const now = shown(place.value());
     const typing = !other && isTyped && control === document.activeElement && control.value !== last;
     const refused = !other && now === last && control.hasAttribute("aria-invalid");
-    if (typing || refused) return;
+    const onItsWay = !other && control.value === sent?.text;
+    if (typing || refused || onItsWay) return;
+    if (other) sent = null;
     last = control.value = now;
     settle("");
   };
