@@ -4,15 +4,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 namespace tabard::pipeline {
 
 namespace {
 
-constexpr double kReach = 1.25;         ///< beats
-constexpr double kClearNear = 3;        ///< the same for less than a third of a beat, where no other stroke is
-constexpr double kClear = kClearMargin; ///< nats by which cues must be off before it is said
-constexpr double kOneStroke = 0.03;     ///< seconds: how far the start of one stroke may be from where it is looked for
+constexpr double kReach = 1.25;        ///< beats
+constexpr double kClearNear = 3;       ///< the same for less than a third of a beat, where no other stroke is
+constexpr double kClear = 6;           ///< nats by which cues must be off before it is said
+constexpr double kBesideStroke = 0.08; ///< seconds within which one stroke is heard
+constexpr float kHardlyStruck = 0.3F;  ///< of the stroke after it
+constexpr double kOneStroke = 0.03;    ///< seconds: how far the start of one stroke may be from where it is looked for
 
 /// The start of the stroke that is heard about `seconds`, to some 10 ms.
 double stroke_start(Hearing const& heard, double seconds)
@@ -22,6 +25,17 @@ double stroke_start(Hearing const& heard, double seconds)
     auto const high = std::clamp<std::ptrdiff_t>(at + 4, low + 1, std::ssize(heard.novelty));
     auto const peak = std::max_element(heard.novelty.begin() + low, heard.novelty.begin() + high);
     return start_of_rise(heard.rises, static_cast<double>(peak - heard.novelty.begin()) * kNoveltyStep);
+}
+
+float loudest(std::span<float const> novelty, double from, double to)
+{
+    auto const frame = [&](double seconds) {
+        return std::clamp<std::ptrdiff_t>(std::lround(seconds / kNoveltyStep), 0, std::ssize(novelty));
+    };
+    float most = 0;
+    for (auto n = frame(from); n < frame(to); ++n)
+        most = std::max(most, novelty[static_cast<std::size_t>(n)]);
+    return most;
 }
 
 bool sounds(Hearing const& heard, double from, double to)
@@ -162,7 +176,7 @@ void PartReader::find_runs()
 
 bool PartReader::is_clear(Run const& run, std::vector<char> const& held) const
 {
-    if (run.cues == 0 || (m_window.pushes && is_pushed(run)))
+    if (run.cues == 0 || (m_window.pushes && is_pushed(run)) || is_passed(run))
         return false;
     auto const other = m_search.best([&](std::size_t n, double shift) {
         return (held[n] == 0 && (n < run.first || n > run.last)) || is_right(n, shift);
@@ -183,6 +197,25 @@ bool PartReader::is_pushed(Run const& run) const
         if (std::abs(std::abs(m_shifts.seconds[n] - m_by) / m_played.beats[n] - 0.5) > 0.15)
             return false;
     return true;
+}
+
+/// Chords that begin about a beat after their cues, with nothing struck before: the hand may pass the beat.
+bool PartReader::is_passed(Run const& run) const
+{
+    std::size_t passed = 0;
+    std::size_t changes = 0;
+    for (std::size_t n = run.first; n <= run.last; ++n) {
+        if (!m_played.anchors[n].change)
+            continue;
+        double const cue = m_played.anchors[n].seconds + m_by;
+        double const sound = m_played.anchors[n].seconds + m_shifts.seconds[n];
+        if (sound - cue < 0.75 * m_played.beats[n])
+            return false;
+        ++changes;
+        float const stroke = loudest(m_heard.novelty, sound - kBesideStroke, sound + kBesideStroke);
+        passed += loudest(m_heard.novelty, cue - kBesideStroke, sound - kBesideStroke) < kHardlyStruck * stroke ? 1 : 0;
+    }
+    return 4 * passed >= 3 * changes;
 }
 
 /// What the cues of a run have in common; none where nothing can be said.

@@ -43,6 +43,7 @@ private:
     void find_runs();
     bool is_clear(Run const& run, std::vector<char> const& held) const;
     bool is_pushed(Run const& run) const;
+    bool is_passed(Run const& run) const;
     std::optional<double> late_of(Run const& run) const;
     bool is_off(Run const& run, std::optional<double> late) const;
     void judge_chords(PartReading& result) const;

@@ -1,6 +1,7 @@
 #include "pipeline/listen/cue_reading.h"
 #include "tests/pipeline/listen/built_hearing.h"
 
+#include <algorithm>
 #include <string_view>
 #include <utility>
 #include <vector>
@@ -149,6 +150,27 @@ TEST_F(ReadCues, ABeatThatTheStrumPassesIsRightWhereItIs)
     auto const early = pipeline::read_cues(heard, {part}).parts.at(0);
     ASSERT_EQ(early.off.size(), 1U);
     EXPECT_EQ(early.off[0].cues, kSong.size());
+}
+
+// Only the second and the fourth beat are struck, and nobody wrote so: the first chord of a bar comes a beat after its
+// cue. Cues that are a beat early would sound the same.
+TEST_F(ReadCues, WhereNothingIsStruckFromTheCueToItsChordItIsNotJudged)
+{
+    auto const bars = even_bars(5);
+    std::vector<BuiltStroke> strokes;
+    for (std::size_t n = 0; n < kSong.size(); ++n)
+        for (int const beat : {1, 3})
+            strokes.push_back({bars[n] + beat * kBeat, triad(kSong[n])});
+    auto const reading = pipeline::read_cues(hearing_of(strokes, 30), {part_of(kSong, bars)}).parts.at(0);
+    EXPECT_THAT(reading.off, IsEmpty());
+    EXPECT_LT(reading.margin, pipeline::kClearMargin); // which is said
+    // A soft stroke on the first beat would be heard.
+    for (std::size_t n = 0; n < kSong.size(); ++n)
+        strokes.push_back({bars[n], triad(kSong[n == 0 ? 0 : n - 1])});
+    std::ranges::sort(strokes, {}, &BuiltStroke::seconds);
+    auto const struck = pipeline::read_cues(hearing_of(strokes, 30), {part_of(kSong, bars)}).parts.at(0);
+    ASSERT_EQ(struck.off.size(), 1U);
+    EXPECT_NEAR(struck.off[0].late, -kBeat, 0.01);
 }
 
 TEST_F(ReadCues, APartThatIsPlayedElsewhereIsFoundThereAndTheOthersStay)
