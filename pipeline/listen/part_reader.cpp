@@ -12,7 +12,6 @@ namespace {
 
 constexpr double kReach = 1.25;        ///< beats
 constexpr double kClearNear = 3;       ///< the same for less than a third of a beat, where no other stroke is
-constexpr double kClear = 6;           ///< nats by which cues must be off before it is said
 constexpr double kBesideStroke = 0.08; ///< seconds within which one stroke is heard
 constexpr float kHardlyStruck = 0.3F;  ///< of the stroke after it
 constexpr double kOneStroke = 0.03;    ///< seconds: how far the start of one stroke may be from where it is looked for
@@ -176,7 +175,7 @@ void PartReader::find_runs()
 
 bool PartReader::is_clear(Run const& run, std::vector<char> const& held) const
 {
-    if (run.cues == 0 || (m_window.pushes && is_pushed(run)) || is_passed(run))
+    if (run.cues == 0 || (m_window.pushes && (is_pushed(run) || is_passed(run))))
         return false;
     auto const other = m_search.best([&](std::size_t n, double shift) {
         return (held[n] == 0 && (n < run.first || n > run.last)) || is_right(n, shift);
@@ -184,7 +183,7 @@ bool PartReader::is_clear(Run const& run, std::vector<char> const& held) const
     bool const near = std::all_of(m_shifts.seconds.begin() + static_cast<std::ptrdiff_t>(run.first),
                                   m_shifts.seconds.begin() + static_cast<std::ptrdiff_t>(run.last) + 1,
                                   [&](double shift) { return 3 * std::abs(shift - m_by) < m_beat; });
-    return m_shifts.score - other.score >= (near ? kClearNear : kClear);
+    return m_shifts.score - other.score >= (near ? kClearNear : m_window.clear);
 }
 
 /// Single chords half a beat early or late are how many players play: they push them, or their hand passes the

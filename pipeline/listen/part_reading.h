@@ -14,7 +14,8 @@ namespace tabard::pipeline {
 struct CueWindow {
     double late = 0.045;
     double early = 0.125;
-    bool pushes = true; ///< single chords may be half a beat early or late: that is how many play
+    bool pushes = true; ///< chords may come with a stroke beside their beat, as many play: half a beat off, or after it
+    double clear = 6;   ///< nats by which cues must be off by a third of a beat or more before it is said
 
     /// Whether cues are off that come `seconds` after their sound together. Many are known to some 5 ms, so half of
     /// what nobody notices early is a mistake of theirs.

@@ -18,7 +18,8 @@ constexpr float kBeatOnset = 2.0F;
 
 // Nats that leaving the chart costs, chosen on tuning seeds so that plain playing does not (listen_bench --tune).
 constexpr float kPause = 11;   ///< a rest at a bar line
-constexpr float kInBar = 5;    ///< more, where a bar is broken off
+constexpr float kInBar = 4;    ///< more, where a bar is broken off
+constexpr float kInBarOn = 1;  ///< more, where it then goes on from there
 constexpr float kBack = 4;     ///< more, where it goes on with a bar before
 constexpr float kForward = 12; ///< more, where it goes on with a bar after
 constexpr float kBarAnew = 1;  ///< more, where the bar is begun anew that was broken off
@@ -277,7 +278,7 @@ private:
             Source const direct{cell(from, at).arrived, at};
             bool const in_bar = from < m_beats && !begins_bar(from);
             if (from < m_beats)
-                take(from, at, from, {paused.score - (in_bar ? kInBar : 0), paused.left});
+                take(from, at, from, {paused.score - (in_bar ? kInBarOn : 0), paused.left});
             auto const to_bar = [&](int to, float away) {
                 bool const back = to < from;
                 if (to < first || to > last || (!back && in_bar))

@@ -57,7 +57,7 @@ std::vector<SecondReading> read_again(Hearing const& heard, ExpectedMusic const&
     for (std::size_t n = 0; n < chart.size(); ++n)
         if (found[n].found)
             parts.push_back(cued(chart[n], found[n]));
-    CueWindow const window{.pushes = false};
+    CueWindow const window{.pushes = false, .clear = kClearMargin}; // a doubt too many costs less than a false alarm
     auto const reading = read_cues(heard, parts, window);
     std::vector<SecondReading> result(chart.size());
     for (std::size_t n = 0, read = 0; n < chart.size(); ++n) {
