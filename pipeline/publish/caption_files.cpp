@@ -14,6 +14,9 @@ namespace {
 
 constexpr std::int64_t kFlicksPerMillisecond = kFlicksPerSecond / 1000;
 
+/// About the 114 years that a `Time` certainly holds with what is added to it later.
+constexpr std::int64_t kMostHours = 1'000'000;
+
 std::int64_t milliseconds(Time time) { return to_ticks(time, 1, 1000); }
 
 /// "01:02:03.004"; WebVTT wants two digits of hours at least.
@@ -97,6 +100,8 @@ std::optional<Time> take_stamp(std::string_view& text)
     auto const thousandths = take_number(text, 3, 3);
     if (!thousandths)
         return std::nullopt;
+    if (hours > kMostHours)
+        return std::nullopt;
     return Time{(((hours * 60 + *minutes) * 60 + *seconds) * 1000 + *thousandths) * kFlicksPerMillisecond};
 }
 
@@ -111,7 +116,7 @@ std::optional<Caption> timing(std::string_view line)
         return std::nullopt;
     rest = trimmed(rest.substr(3));
     auto const to = take_stamp(rest);
-    if (!to || *to <= *from)
+    if (!to)
         return std::nullopt;
     caption.from = *from;
     caption.to = *to;
@@ -229,6 +234,10 @@ private:
             return Error{ErrorKind::invalid_input,
                          fmt::format("line {} of the captions is no timing like 00:01:02.500 --> 00:01:04.000",
                                      std::min(m_next, m_lines.size() - 1) + 1)};
+        if (caption->to <= caption->from)
+            return Error{ErrorKind::invalid_input,
+                         fmt::format("line {} of the captions ends at {} and begins at {}; let it end later",
+                                     m_next + 1, stamp(caption->to, '.'), stamp(caption->from, '.'))};
         ++m_next;
         caption->text = take_text();
         if (!m_webvtt) {

@@ -106,6 +106,22 @@ TEST(CaptionFiles, SayWhichLineIsWrong)
     }
 }
 
+TEST(CaptionFiles, AnEndBeforeItsStartIsNamedAsThat)
+{
+    for (char const* text : {"WEBVTT\n\n00:02.000 --> 00:01.000\nx", "1\n00:00:02,000 --> 00:00:01,000\nx"}) {
+        auto const file = parse_captions(text);
+        ASSERT_FALSE(file);
+        EXPECT_THAT(file.error().what, HasSubstr("ends at 00:00:01.000 and begins at 00:00:02.000"));
+    }
+}
+
+TEST(CaptionFiles, TimesThatNoFilmHasAreRefusedAndDoNotOverflow)
+{
+    EXPECT_FALSE(parse_captions("WEBVTT\n\n4000000:00:00.000 --> 4000001:00:00.000\nx"));
+    EXPECT_FALSE(parse_captions("WEBVTT\n\n999999999:00:00.000 --> 999999999:00:01.000\nx"));
+    EXPECT_TRUE(parse_captions("WEBVTT\n\n1000000:00:00.000 --> 1000000:00:01.000\nx"));
+}
+
 TEST(CaptionFiles, WriteWhatTheyRead)
 {
     CaptionFile const file{

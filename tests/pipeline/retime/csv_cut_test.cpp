@@ -50,6 +50,16 @@ TEST(PlainCutList, ReadsLabelsAtTheRateOfTheFootage)
     EXPECT_EQ(parse_csv_cut("00:00:01:05,00:00:02:00\n", options)->map.end(), from_frame(20, {25, 1}));
 }
 
+TEST(PlainCutList, SemicolonsOfDropFrameLabelsDivideNoValues)
+{
+    CutOptions options;
+    options.rate = FrameRate{30000, 1001};
+    auto const reading = parse_csv_cut("00:00:01;00,00:00:02;00\n", options);
+    ASSERT_TRUE(reading) << reading.error().what;
+    EXPECT_EQ(reading->map.end(), from_frame(30, {30000, 1001})); // labels 30 and 60: 30 frames
+    EXPECT_FALSE(parse_csv_cut("00:00:01;05;00:00:02;00\n", options)) << "never 1 s to 5 s";
+}
+
 TEST(PlainCutList, SaysWhichLineIsWrong)
 {
     EXPECT_THAT(error_of("from,to\n5\n"), HasSubstr("line 2"));
@@ -64,7 +74,8 @@ TEST(PlainCutList, SaysWhichLineIsWrong)
     EXPECT_THAT(error_of("-1,5\n"), HasSubstr("before its film"));
     EXPECT_THAT(error_of("0,5,-1\n"), HasSubstr("before its film"));
     EXPECT_THAT(error_of("0,5\nfrom,to\n"), HasSubstr("line 2")) << "a heading comes first";
-    EXPECT_THAT(error_of("from,\"to\nor so\"\n9,7\n"), HasSubstr("line 3")) << "a quoted field may hold a line end";
+    EXPECT_THAT(error_of("from,to,\"a note\nor so\"\n9,7\n"), HasSubstr("line 3"))
+        << "a quoted field may hold a line end";
     EXPECT_THAT(error_of("\"0\"\"1\",5\n"), HasSubstr("0\"1")) << "a doubled quote is one (RFC 4180)";
 }
 
@@ -81,6 +92,83 @@ TEST(PlainCutList, TheLongestFilmIsThatOfAllLists)
     EXPECT_EQ(error_of("0," + print_time_exact(kLatestTime)), "understood");
     EXPECT_THAT(error_of("0," + print_time_exact(kLatestTime + Time{1})), HasSubstr("no film is that long"));
     EXPECT_THAT(error_of("0,1," + print_time_exact(kLatestTime + Time{1})), HasSubstr("no film is that long"));
+}
+
+struct Spreadsheet {
+    char const* what;
+    char const* text;
+};
+
+// Each keeps 5.5 to 65.5 s and 70 to 80 s. Written by hand; how programs write them is common practice, no published
+// source.
+TEST(PlainCutList, SpreadsheetsOfManyCountriesSayTheSame)
+{
+    std::vector<Frames> const expected{{55, 655, 0, 600}, {700, 800, 600, 700}};
+    for (Spreadsheet const& sheet : std::vector<Spreadsheet>{
+             {"commas", "from,to\n5.5,65.5\n70,80\n"},
+             {"no heading", "5.5,65.5\n70,80\n"},
+             {"capitals", "From,To\n5.5,65.5\n70,80\n"},
+             {"all capitals", "FROM,TO\n5.5,65.5\n70,80\n"},
+             {"start and end", "Start,End\n5.5,65.5\n70,80\n"},
+             {"in and out", "In,Out\n5.5,65.5\n70,80\n"},
+             {"underscores", "start_time,end_time\n5.5,65.5\n70,80\n"},
+             {"units", "Start (s),End (s)\n5.5,65.5\n70,80\n"},
+             {"clock", "start,end\n0:05.5,1:05.5\n1:10,1:20\n"},
+             {"clock with hours", "start,end\n0:00:05.5,0:01:05.5\n0:01:10,0:01:20\n"},
+             {"semicolons", "from;to\n5.5;65.5\n70;80\n"},
+             {"decimal commas", "from;to\n5,5;65,5\n70;80\n"},
+             {"decimal commas, no heading", "5,5;65,5\n70;80\n"},
+             {"German", "Von;Bis\n0:05,5;1:05,5\n1:10;1:20\n"},
+             {"German with hours", "Anfang;Ende;Bemerkung\n00:00:05,5;00:01:05,5;gut\n00:01:10;00:01:20;\n"},
+             {"French", "D\u00E9but;Fin\n5,5;65,5\n70,0;80,0\n"},
+             {"Spanish", "inicio;fin\n5,5;65,5\n70;80\n"},
+             {"Italian", "Inizio;Fine\n5,5;65,5\n70;80\n"},
+             {"Dutch", "van;tot\n5,5;65,5\n70;80\n"},
+             {"tabs", "from\tto\n5.5\t65.5\n70\t80\n"},
+             {"tabs and decimal commas", "from\tto\n5,5\t65,5\n70\t80\n"},
+             {"tabs, decimal commas, no heading", "5,5\t65,5\n70\t80\n"},
+             {"sep=;", "sep=;\nfrom;to\n5,5;65,5\n70;80\n"},
+             {"sep=, and CRLF", "sep=,\r\nfrom,to\r\n5.5,65.5\r\n70,80\r\n"},
+             {"mark and sep", "\xEF\xBB\xBFsep=;\r\n5,5;65,5\r\n70;80\r\n"},
+             {"byte order mark", "\xEF\xBB\xBF"
+                                 "from;to\r\n5,5;65,5\r\n70;80\r\n"},
+             {"CR", "from;to\r5,5;65,5\r70;80\r"},
+             {"no last line end", "from;to\n5,5;65,5\n70;80"},
+             {"empty first lines", "\n\nfrom,to\n5.5,65.5\n70,80\n"},
+             {"empty lines", "from,to\n\n5.5,65.5\n\n\n70,80\n\n"},
+             {"empty rows", "from,to,note\n5.5,65.5,x\n,,\n70,80,\n,,\n"},
+             {"trailing separators", "5.5,65.5,,,\n70,80,,,\n"},
+             {"quoted", "\"from\",\"to\"\n\"5.5\",\"65.5\"\n\"70\",\"80\"\n"},
+             {"quoted decimal commas", "from,to\n\"5,5\",\"65,5\"\n70,80\n"},
+             {"notes with commas", "from,to,note\n5.5,65.5,\"good, loud\"\n70,80,\"a \"\"b\"\"\"\n"},
+             {"a note with a line end", "from,to,note\n5.5,65.5,\"good\nloud\"\n70,80,x\n"},
+             {"other order", "No,Name,End,Start\n1,intro,65.5,5.5\n2,verse,80,70\n"},
+             {"a duration beside", "from,to,duration\n5.5,65.5,60\n70,80,10\n"},
+             {"a duration instead", "start,duration\n5.5,60\n70,10\n"},
+             {"places", "Source In,Source Out,Record In,Record Out\n5.5,65.5,0,60\n70,80,60,70\n"},
+         }) {
+        SCOPED_TRACE(sheet.what);
+        EXPECT_EQ(cut(sheet.text), expected);
+    }
+}
+
+TEST(PlainCutList, WhatIsNotUnderstoodIsRefusedAndNeverGuessed)
+{
+    EXPECT_THAT(error_of("from,to\n5,65\n70,late\n"), HasSubstr("line 3: column 2"));
+    EXPECT_THAT(error_of("from,to\n5,65\n70,late\n"), HasSubstr("a right line is 0:10,0:25.5"));
+    EXPECT_THAT(error_of("from;to\n5;\n"), HasSubstr("line 2: column 2: a time is missing"));
+    EXPECT_THAT(error_of("from (ms),to (ms)\n5000,65000\n"), HasSubstr("line 1")) << "not 5000 seconds";
+    EXPECT_THAT(error_of("from,end (frames)\n5,65\n"), HasSubstr("no column is called \"to\""));
+    EXPECT_THAT(error_of("name,remark\nx,y\n"), HasSubstr("no column is called \"from\""));
+    EXPECT_THAT(error_of("from,start,to\n1,2,3\n"), HasSubstr("columns 1 and 2"));
+    EXPECT_THAT(error_of("from,to\n5,5,65,5\n"), HasSubstr("4 values")) << "decimal commas between commas";
+    EXPECT_THAT(error_of("sep=|\n5|6\n"), HasSubstr("line 1"));
+    EXPECT_THAT(error_of("sep=;\n5;x\n"), HasSubstr("line 2"));
+    EXPECT_THAT(error_of("\xFF\xFE"
+                         "f"),
+                HasSubstr("UTF-16"));
+    EXPECT_THAT(error_of("from,to\n12:01:05 AM,12:02:00 AM\n"), HasSubstr("line 2: column 1"));
+    EXPECT_THAT(error_of("start,duration\n5,0\n"), HasSubstr("the piece is 0 long"));
 }
 
 } // namespace
