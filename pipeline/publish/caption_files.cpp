@@ -52,6 +52,8 @@ std::vector<std::string> lines_of(std::string_view text)
             continue;
         if (text[i] == '\n' || text[i] == '\r')
             lines.emplace_back();
+        else if (text[i] == '\0')
+            lines.back() += "\uFFFD"; // W3C WebVTT 6.1, step 1
         else
             lines.back() += text[i];
     }
@@ -190,9 +192,11 @@ public:
 private:
     bool at_end() const { return m_next >= m_lines.size(); }
     std::string const& line() const { return m_lines[m_next]; }
+    /// W3C WebVTT 6.3: a block ends at an empty line; one of spaces is text. SubRip's writers leave spaces there.
+    bool is_empty() const { return m_webvtt ? line().empty() : trimmed(line()).empty(); }
     bool skip_empty()
     {
-        while (!at_end() && trimmed(line()).empty())
+        while (!at_end() && is_empty())
             ++m_next;
         return !at_end();
     }
@@ -205,7 +209,7 @@ private:
     std::string take_block()
     {
         std::string block;
-        for (; !at_end() && !trimmed(line()).empty(); ++m_next)
+        for (; !at_end() && !is_empty(); ++m_next)
             block += (block.empty() ? "" : "\n") + line();
         return block;
     }
@@ -213,7 +217,7 @@ private:
     std::string take_text()
     {
         std::string text;
-        for (; !at_end() && !trimmed(line()).empty() && !begins_cue(m_next); ++m_next)
+        for (; !at_end() && !is_empty() && !begins_cue(m_next); ++m_next)
             text += (text.empty() ? "" : "\n") + line();
         return text;
     }
@@ -247,7 +251,7 @@ private:
             caption->text = with_escaped_ampersands(caption->text);
             caption->id = id;
         }
-        if (!caption->text.empty())
+        if (!trimmed(caption->text).empty())
             m_file.captions.push_back(std::move(*caption));
         return {};
     }

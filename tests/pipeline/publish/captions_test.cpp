@@ -106,6 +106,19 @@ TEST(CaptionFiles, SayWhichLineIsWrong)
     }
 }
 
+// W3C WebVTT 6.1 (U+0000 becomes U+FFFD, all three line ends) and 6.3 (only an empty line ends a block).
+TEST(CaptionFiles, WebVttLinesAreDividedAsTheStandardSays)
+{
+    using namespace std::string_literals;
+    auto const file =
+        parse_captions("WEBVTT\n\n00:01.000-->00:02.000\none\n \ntwo\r\r00:03.000\t-->\t00:04.000\r\na\0b\n"s);
+    ASSERT_TRUE(file) << file.error().what;
+    ASSERT_EQ(file->captions.size(), 2U);
+    EXPECT_EQ(file->captions[0].text, "one\n \ntwo");
+    EXPECT_EQ(file->captions[1].text, "a\uFFFDb");
+    EXPECT_EQ(*parse_captions(webvtt(*file)), *file);
+}
+
 TEST(CaptionFiles, AnEndBeforeItsStartIsNamedAsThat)
 {
     for (char const* text : {"WEBVTT\n\n00:02.000 --> 00:01.000\nx", "1\n00:00:02,000 --> 00:00:01,000\nx"}) {
