@@ -2,6 +2,7 @@
 #include "cli/cut_options.h"
 #include "cli/finding_view.h"
 #include "cli/interrupt.h"
+#include "cli/open_lesson.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/progress.h"
@@ -86,7 +87,7 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     }
     pipeline::LessonRequest through = arguments.lesson;
     through.may_write = may_write(arguments.report, arguments.force);
-    TRY_ASSIGN(auto opened, workspace.open(through));
+    TRY_ASSIGN(auto opened, open_lesson(through, workspace, console));
     if (opened.film.error)
         console.note(opened.film.error->what + "; frames and sound are not looked at");
     return bar.ended(pipeline::check_opened(std::move(opened), request));

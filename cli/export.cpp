@@ -1,5 +1,6 @@
 #include "cli/cut_options.h"
 #include "cli/interrupt.h"
+#include "cli/open_lesson.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/values.h"
@@ -37,7 +38,7 @@ Result<void> export_lesson(ExportArguments const& arguments, Console const& cons
     pipeline::Workspace workspace{interrupt_token()};
     pipeline::LessonRequest request = arguments.lesson;
     request.may_write = may_write(arguments.output, arguments.force);
-    TRY_ASSIGN(auto const opened, workspace.open(request));
+    TRY_ASSIGN(auto const opened, open_lesson(request, workspace, console));
     TRY_ASSIGN(auto const job, pipeline::export_job(opened));
     TRY_VOID(check_not_interrupted());
     auto const exported = writer_for(arguments.format)(job);

@@ -3,6 +3,7 @@
 #include "cli/cut_options.h"
 #include "cli/finding_count.h"
 #include "cli/interrupt.h"
+#include "cli/open_lesson.h"
 #include "cli/values.h"
 #include "overlay/drawing/fonts.h"
 #include "pipeline/check/check_file.h"
@@ -34,7 +35,7 @@ Result<LessonOnFilm> load(FilmOptions const& options, pipeline::Workspace& works
 {
     pipeline::WorkerPool meanwhile(1);
     auto const fonts = meanwhile.run(overlay::find_installed_fonts);
-    TRY_ASSIGN(auto opened, workspace.open(options.lesson));
+    TRY_ASSIGN(auto opened, open_lesson(options.lesson, workspace, console));
     if (!opened.film.headers)
         return *opened.film.error;
     auto const found = say_findings(options.lesson, opened, console);

@@ -2,6 +2,7 @@
 #include "cli/film_options.h"
 #include "cli/finding_count.h"
 #include "cli/interrupt.h"
+#include "cli/open_lesson.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/resources.h"
@@ -155,7 +156,7 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
         workspace.add_input(file);
     pipeline::LessonRequest request = arguments.lesson;
     request.may_write = [&arguments](pipeline::Inputs const& inputs) { return check_folder(arguments, inputs); };
-    TRY_ASSIGN(auto const opened, workspace.open(request));
+    TRY_ASSIGN(auto const opened, open_lesson(request, workspace, console));
     say_findings(request, opened, console);
     if (opened.film.error)
         console.note(opened.film.error->what + "; the cover goes without it");

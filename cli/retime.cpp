@@ -7,6 +7,7 @@
 #include "pipeline/retime/lesson_through.h"
 #include "pipeline/retime/plain_times.h"
 #include "pipeline/time/timecode.h"
+#include "pipeline/workspace/cut_film.h"
 #include "pipeline/workspace/workspace.h"
 
 #include <CLI/CLI.hpp>
@@ -25,17 +26,24 @@ struct RetimeArguments {
     fs::path output;
     fs::path report;
     bool force = false;
+    bool strict = false;
 };
 
-/// The new film: what it is called beside the new cue file, and what it is.
-Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments, pipeline::Workspace& workspace,
-                                               pipeline::KnownFilm const& old_film, pipeline::CutReading const& cut,
-                                               Console const& console)
+/// What it is called beside the new cue file, and what it is.
+struct NewFilm {
+    pipeline::RetimeOptions options;
+    std::optional<pipeline::FilmDoubt> doubt; ///< whether it is the film of the cut
+};
+
+Result<NewFilm> about_new_film(RetimeArguments const& arguments, pipeline::Workspace& workspace,
+                               pipeline::KnownFilm const& old_film, pipeline::CutReading const& cut,
+                               Console const& console)
 {
     fs::path const& target = arguments.output.empty() ? arguments.cues : arguments.output;
     fs::path const footage =
         arguments.footage.empty() && workspace.names_film(arguments.by) ? arguments.by.cut : arguments.footage;
-    pipeline::RetimeOptions options;
+    NewFilm result;
+    auto& options = result.options;
     options.new_length = cut.new_length;
     if (footage.empty()) {
         options.footage = name_beside(old_film.path, target);
@@ -44,20 +52,15 @@ Result<pipeline::RetimeOptions> about_new_film(RetimeArguments const& arguments,
         if (!arguments.output.empty())
             console.note(fmt::format("{} still names {}, the film before the cut: give the new one with --footage",
                                      target.string(), options.footage));
-        return options;
+        return result;
     }
     TRY_ASSIGN(auto const film, workspace.headers(footage));
     options.footage = name_beside(footage, target);
     options.new_footage = pipeline::facts_of(film);
-    pipeline::Time const difference = options.new_footage->duration - cut.new_length;
-    pipeline::Time const frame = pipeline::from_frame(1, options.new_footage->rate);
-    if (difference > frame || difference < -frame) {
-        console.note(fmt::format("the cut makes {} and {} lasts {}: is it the film of this cut?",
-                                 pipeline::print_time(cut.new_length), footage.string(),
-                                 pipeline::print_time(options.new_footage->duration)));
-        options.new_footage->duration = cut.new_length; // `check` asks the same
-    }
-    return options;
+    result.doubt = pipeline::doubt_of_film(cut, *options.new_footage, film.video->first_label);
+    if (result.doubt)
+        options.new_footage->duration = cut.new_length; // where the film has another, `check` asks the same
+    return result;
 }
 
 bool nothing_is_left(pipeline::RetimeReport const& report)
@@ -78,10 +81,14 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     if (written.film.error)
         console.note(written.film.error->what + "; going by what the cue file notes about it");
     TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
-    TRY_ASSIGN(auto const options, about_new_film(arguments, workspace, written.film, cut, console));
+    TRY_ASSIGN(auto const film, about_new_film(arguments, workspace, written.film, cut, console));
+    if (film.doubt && arguments.strict)
+        return Error{ErrorKind::invalid_input, fmt::format("{}; {}", film.doubt->what, film.doubt->fix)};
     TRY_VOID(check_not_interrupted());
-    auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, options);
+    auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, film.options);
     retimed.report.remarks = cut.remarks;
+    if (film.doubt)
+        retimed.report.warnings.push_back(fmt::format("{}; {}", film.doubt->what, film.doubt->fix));
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
     if (nothing_is_left(retimed.report)) {
         console.print(pipeline::report_text(retimed.report, arguments.cues.string()));
@@ -120,6 +127,7 @@ void add_retime(CLI::App& program, Context& context)
     command.add_option("--report", arguments->report, "write what became of each cue to this file, as JSON")
         ->check(name_with_ending({".json"}, "a report"));
     command.add_flag("-f,--force", arguments->force, "replace files that are there");
+    command.add_flag("--strict", arguments->strict, "refuse a new film that does not fit the cut");
     add_cut_options(
         command, "--by",
         "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio), kept pieces as from,to[,at] (.csv), or the "

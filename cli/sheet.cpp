@@ -1,7 +1,9 @@
 #include "overlay/sheet/sheet.h"
 
+#include "cli/cut_options.h"
 #include "cli/finding_count.h"
 #include "cli/interrupt.h"
+#include "cli/open_lesson.h"
 #include "cli/output_options.h"
 #include "cli/program.h"
 #include "cli/theme_input.h"
@@ -24,7 +26,7 @@ namespace fs = std::filesystem;
 using overlay::SheetFormat;
 
 struct SheetCommand {
-    fs::path cues;
+    pipeline::LessonRequest lesson;
     fs::path output;
     overlay::Paper paper = overlay::Paper::a4;
     std::optional<pipeline::Level> level;
@@ -77,16 +79,15 @@ Result<std::string> font_of(SheetCommand const& command, pipeline::Lesson const&
 Result<void> make_sheet(SheetCommand const& command, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
-    pipeline::LessonRequest const request{command.cues, {}, {}};
-    TRY_ASSIGN(auto const opened, workspace.open(request));
-    TRY_VOID(pipeline::check_shows_chords(say_findings(request, opened, console), command.cues));
+    TRY_ASSIGN(auto const opened, open_lesson(command.lesson, workspace, console));
+    TRY_VOID(pipeline::check_shows_chords(say_findings(command.lesson, opened, console), command.lesson.cues));
     pipeline::Lesson const& lesson = opened.lesson;
     auto const format = option_value(format_of(command.output));
     overlay::SheetOptions options;
     options.paper = command.paper;
     options.large_print = command.large_print;
     options.left_handed = command.left_handed || *lesson.left_handed;
-    options.made = last_changed(command.cues);
+    options.made = last_changed(command.lesson.cues);
     TRY_ASSIGN(options.font, font_of(command, lesson, workspace));
     for (auto const& font : overlay::missing_fonts({options.font, "DejaVu Sans"}))
         console.note(fmt::format("The font {} is not installed; another stands in for it.", font));
@@ -133,7 +134,7 @@ void add_sheet(CLI::App& program, Context& context)
     CLI::App& command = add_command(program, "sheet", "Print the lesson: shapes, chords of each part, strums",
                                     {"tabard sheet lesson.json -o lesson.pdf",
                                      "tabard sheet lesson.json -o lesson.pdf --paper letter --level easy"});
-    command.add_option("CUES", options->cues, "The cue file")->required();
+    add_lesson_options(command, options->lesson);
     command.add_option("-o,--output", options->output, "The sheet: a .pdf, or .svg or .png (a file a page)")
         ->required()
         ->check(name_with_ending({".pdf", ".svg", ".png"}, "a sheet"));

@@ -21,6 +21,8 @@ std::optional<FilmFacts> facts_of_film(OpenedLesson const& opened)
     facts.media = opened.film.facts;
     if (opened.film.headers)
         facts.claimed_end = opened.film.headers->video->claimed_end;
+    if (opened.film.headers && opened.through)
+        facts.doubt = doubt_of_film(opened.through->reading, facts.media, opened.film.headers->video->first_label);
     auto const& headers =
         opened.film.headers || !opened.through ? opened.film.headers : opened.through->footage.headers;
     if (headers)

@@ -3,6 +3,7 @@
 #include "pipeline/media/read/film_flaws.h"
 #include "pipeline/sound/loudness.h"
 #include "pipeline/timeline/media_facts.h"
+#include "pipeline/workspace/cut_film.h"
 
 #include <optional>
 #include <string>
@@ -17,6 +18,7 @@ struct FilmFacts {
     SizePx displayed{1920, 1080};
     std::string fingerprint;          ///< see footage_fingerprint(); empty where nobody asked
     std::optional<Loudness> loudness; ///< none: no sound, or not measured
+    std::optional<FilmDoubt> doubt;   ///< of its being the film of the cut that the lesson is seen through
     std::vector<FilmFlaw> flaws;      ///< see find_flaws(); empty where nobody looked
 };
 

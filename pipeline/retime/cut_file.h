@@ -2,6 +2,7 @@
 #include "overlay/base/result.h"
 #include "pipeline/time/edit_map.h"
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -25,7 +26,8 @@ struct CutOptions {
 /// A cut as its list describes it.
 struct CutReading {
     EditMap map;
-    Time new_length{0};               ///< of the whole new film, new material included
+    Time new_length{0};                        ///< of the whole new film, new material included
+    std::optional<std::int64_t> first_frame{}; ///< label of the new film's first frame, where only the list says it
     std::vector<std::string> remarks; ///< what the list holds and the map does not, each a sentence for a person
 };
 

@@ -302,6 +302,8 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
         TRY_VOID(cutter.add(outgoing(events, i), events[i]));
     TRY_ASSIGN(auto reading, cut_of_shots(cutter.shots(), cutter.sources(), options));
     reading.new_length = std::max(reading.new_length, cutter.end());
+    if (options.record_start.empty())
+        reading.first_frame = record_start;
     reading.remarks.insert(reading.remarks.begin(), remarks.begin(), remarks.end());
     return reading;
 }

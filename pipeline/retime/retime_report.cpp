@@ -145,6 +145,8 @@ std::string report_text(RetimeReport const& report, std::string const& file)
     }
     for (std::string const& remark : report.remarks)
         text += fmt::format("\nnote: {}\n", remark);
+    for (std::string const& warning : report.warnings)
+        text += fmt::format("\nwarning: {}\n", warning);
     return text;
 }
 
@@ -161,6 +163,7 @@ std::string report_json(RetimeReport const& report, std::string const& file)
     for (RetimedCue const& cue : report.cues)
         json["cues"].push_back(json_of(cue));
     json["remarks"] = report.remarks;
+    json["warnings"] = report.warnings;
     return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
 }
 

@@ -35,6 +35,7 @@ struct RetimedCue {
 struct RetimeReport {
     std::vector<RetimedCue> cues;
     std::vector<std::string> remarks;
+    std::vector<std::string> warnings{}; ///< of what puts all cues at wrong times
 
     int count(CueKind kind, Fate fate) const;
     int count(CueKind kind) const; ///< of all fates
@@ -42,7 +43,7 @@ struct RetimeReport {
 
 /// The report for a person: a table of counts, and each cue that did not simply move with its line in `file`.
 std::string report_text(RetimeReport const& report, std::string const& file);
-/// The report for a program: {"version": 1, "counts": ..., "cues": [...], "remarks": [...]}.
+/// The report for a program: {"version": 1, "counts": ..., "cues": [...], "remarks": [...], "warnings": [...]}.
 std::string report_json(RetimeReport const& report, std::string const& file);
 
 } // namespace tabard::pipeline

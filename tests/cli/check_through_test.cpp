@@ -66,10 +66,12 @@ TEST(CheckThroughACut, SaysWhereTheAuthorWroteItAndWhenItIsInTheNewFilm)
     auto through = check;
     through.insert(through.end(), {"--through", (folder / "cut.edl").string(), "--footage",
                                    (source_folder() / "sample_media/lantern.mp4").string()});
-    // The song is 10 s earlier, the talk 12 s later, and 18 s less 12 frames the second time: 5 s is at 22.52 s.
+    // The song is 10 s earlier, the talk 12 s later, and 18 s less 12 frames the second time: 5 s is at 22.52 s. The
+    // film, of 59.6 s, is not the one of this cut, of 27.52 s.
     EXPECT_THAT(found(through),
                 UnorderedElementsAre(Found{"unknown-key", 3, 3, "", -1}, Found{"brief", 6, 49, "Talk", 15},
-                                     Found{"fast-text", 8, 16, "Talk", 17}, Found{"foreign-chord", 10, 19, "Song", 4}));
+                                     Found{"fast-text", 8, 16, "Talk", 17}, Found{"foreign-chord", 10, 19, "Song", 4},
+                                     Found{"other-cut", 1, 46, "", -1}));
 }
 
 } // namespace

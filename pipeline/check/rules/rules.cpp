@@ -16,7 +16,7 @@ std::span<Rule const* const> all_rules()
         &kChordGap, &kCueOverlap, &kOutsideFilm, &kOutsideSection, &kSectionOrder, &kSectionOverlap, &kBarsEndEarly,
         &kBarsCutOff, &kNothingPlayed, &kNoChords, &kNeverShown, &kCountInRoom, &kShortPause,
         // Readability.
-        &kTooShort, &kBrief, &kFastText, &kLongText, &kEmptyText, &kSmallLabels, &kMissingSign, &kCrowded,
+        &kTooShort, &kBrief, &kShortPart, &kFastText, &kLongText, &kEmptyText, &kSmallLabels, &kMissingSign, &kCrowded,
         &kShortNotice, &kSmallPicture, &kCollidingLayers,
         // Music.
         &kUnknownChord, &kNoShape, &kWrongNotes, &kMissingTone, &kWrongBass, &kBadFingering, &kUnreachable, &kStretch,
@@ -25,7 +25,7 @@ std::span<Rule const* const> all_rules()
         &kLowContrast, &kCoversFace, &kCoversHands, &kFlashingOverlays, &kFlashingFootage, &kBlackPicture,
         &kFrozenPicture, &kCornerJumps,
         // Files.
-        &kNoFootage, &kCutFootage, &kDamagedFootage, &kOtherFootage, &kLoudness, &kStaleAccept};
+        &kNoFootage, &kCutFootage, &kDamagedFootage, &kOtherFootage, &kOtherCut, &kLoudness, &kStaleAccept};
     return kRules;
 }
 

@@ -54,6 +54,7 @@ extern Rule const kShortPause;
 
 extern Rule const kTooShort;
 extern Rule const kBrief;
+extern Rule const kShortPart;
 extern Rule const kFastText;
 extern Rule const kLongText;
 extern Rule const kMissingSign;
@@ -83,6 +84,7 @@ extern Rule const kNoFootage;
 extern Rule const kCutFootage;
 extern Rule const kDamagedFootage;
 extern Rule const kOtherFootage;
+extern Rule const kOtherCut;
 extern Rule const kLoudness;
 extern Rule const kStaleAccept;
 

@@ -31,6 +31,11 @@ std::optional<FilmFacts> film_beside(std::filesystem::path const& cues)
         film.claimed_end = Time{json["claimed"].get<std::int64_t>() * kFlicksPerSecond};
     if (json.contains("missing_pictures"))
         film.flaws = {{FilmFlaw::Kind::missing, from_seconds(20), from_seconds(20.4), json["missing_pictures"]}};
+    if (json.contains("cut_seconds")) {
+        CutReading cut;
+        cut.new_length = Time{json["cut_seconds"].get<std::int64_t>() * kFlicksPerSecond};
+        film.doubt = doubt_of_film(cut, film.media, "");
+    }
     film.displayed = {json.value("width", 1280), json.value("height", 720)};
     film.fingerprint = json.value("fingerprint", "");
     if (json.contains("lufs"))
