@@ -32,7 +32,7 @@ struct RetimeArguments {
 /// What it is called beside the new cue file, and what it is.
 struct NewFilm {
     pipeline::RetimeOptions options;
-    std::optional<pipeline::FilmDoubt> doubt; ///< whether it is the film of the cut
+    std::optional<std::string> doubt; ///< why it may not be the film of the cut, and what to do
 };
 
 Result<NewFilm> about_new_film(RetimeArguments const& arguments, pipeline::Workspace& workspace,
@@ -57,9 +57,10 @@ Result<NewFilm> about_new_film(RetimeArguments const& arguments, pipeline::Works
     TRY_ASSIGN(auto const film, workspace.headers(footage));
     options.footage = name_beside(footage, target);
     options.new_footage = pipeline::facts_of(film);
-    result.doubt = pipeline::doubt_of_film(cut, *options.new_footage, film.video->first_label);
-    if (result.doubt)
+    if (auto const doubt = pipeline::doubt_of_film(cut, *options.new_footage, film.video->first_label)) {
+        result.doubt = fmt::format("{}; {}", doubt->what, doubt->fix);
         options.new_footage->duration = cut.new_length; // where the film has another, `check` asks the same
+    }
     return result;
 }
 
@@ -83,12 +84,12 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
     TRY_ASSIGN(auto const film, about_new_film(arguments, workspace, written.film, cut, console));
     if (film.doubt && arguments.strict)
-        return Error{ErrorKind::invalid_input, fmt::format("{}; {}", film.doubt->what, film.doubt->fix)};
+        return Error{ErrorKind::invalid_input, *film.doubt};
     TRY_VOID(check_not_interrupted());
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, film.options);
     retimed.report.remarks = cut.remarks;
     if (film.doubt)
-        retimed.report.warnings.push_back(fmt::format("{}; {}", film.doubt->what, film.doubt->fix));
+        retimed.report.warnings.push_back(*film.doubt);
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
     if (nothing_is_left(retimed.report)) {
         console.print(pipeline::report_text(retimed.report, arguments.cues.string()));

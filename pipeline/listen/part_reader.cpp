@@ -26,25 +26,25 @@ double stroke_start(Hearing const& heard, double seconds)
     return start_of_rise(heard.rises, static_cast<double>(peak - heard.novelty.begin()) * kNoveltyStep);
 }
 
-float loudest(std::span<float const> novelty, double from, double to)
+/// Those of `values`, one every `step` seconds, that lie between two times.
+template <class T>
+std::span<T const> between(std::vector<T> const& values, double step, double from, double to)
 {
-    auto const frame = [&](double seconds) {
-        return std::clamp<std::ptrdiff_t>(std::lround(seconds / kNoveltyStep), 0, std::ssize(novelty));
+    auto const place = [&](double seconds) {
+        return values.begin() + std::clamp<std::ptrdiff_t>(std::lround(seconds / step), 0, std::ssize(values));
     };
-    float most = 0;
-    for (auto n = frame(from); n < frame(to); ++n)
-        most = std::max(most, novelty[static_cast<std::size_t>(n)]);
-    return most;
+    return {place(from), std::max(place(from), place(to))};
+}
+
+float loudest(std::vector<float> const& novelty, double from, double to)
+{
+    auto const stretch = between(novelty, kNoveltyStep, from, to);
+    return stretch.empty() ? 0 : std::ranges::max(stretch);
 }
 
 bool sounds(Hearing const& heard, double from, double to)
 {
-    auto const frame = [&](double seconds) {
-        return std::clamp<std::ptrdiff_t>(std::lround(seconds / kChromaStep), 0, std::ssize(heard.silent));
-    };
-    auto const first = heard.silent.begin() + frame(from);
-    return std::find(first, heard.silent.begin() + std::max(frame(from), frame(to)), 0) !=
-           heard.silent.begin() + std::max(frame(from), frame(to));
+    return std::ranges::any_of(between(heard.silent, kChromaStep, from, to), [](auto silent) { return silent == 0; });
 }
 
 /// All cues of a part that are played.

@@ -2,6 +2,8 @@
 
 #include "pipeline/time/timecode.h"
 
+#include <algorithm>
+#include <array>
 #include <chrono>
 
 #include <fmt/format.h>
@@ -9,13 +11,13 @@
 namespace tabard::pipeline {
 namespace {
 
-/// Whether so many frames are full hours, dropping frames or not (SMPTE ST 12-1: 108 labels an hour are dropped at 30 a
-/// second, 216 at 60).
+/// Whether so many frames are full hours, dropping frames or, at rates that know it, not.
 bool are_hours(std::int64_t frames, FrameRate rate)
 {
-    std::int64_t const labels = TimecodeFormat{rate}.labels_per_second();
-    std::int64_t const hour = 3600 * labels;
-    return frames % hour == 0 || (rate.den == 1001 && frames % (hour - 108 * labels / 30) == 0);
+    return std::ranges::any_of(std::array{"01:00:00:00", "01:00:00;00"}, [=](char const* label) {
+        auto const hour = timecode_frame(label, rate);
+        return hour && frames % *hour == 0;
+    });
 }
 
 } // namespace

@@ -94,7 +94,8 @@ TEST_F(CutRemarks, AFilmThatIsNotTheOneOfItsCutIsAWarningThatStrictMakesAnError)
     EXPECT_TRUE(fs::exists(m_folder / "new.json"));
 }
 
-// The first event of the list is five seconds after the hour, which is the film's first frame: a title comes before it.
+// The first event of the list is three seconds after the hour, which is the film's first frame: a title comes before
+// it.
 TEST_F(CutRemarks, AFilmWhoseTimecodeBeginsBeforeItsCutIsAWarning)
 {
     make_footage(m_folder / "titled.mov", "testsrc2=s=1280x720:r=25:d=6",

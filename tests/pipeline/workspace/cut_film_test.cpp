@@ -18,6 +18,7 @@ bool doubted(CutReading const& reading, std::int64_t frames, FrameRate rate, cha
     return doubt_of_film(reading, {Time{0}, from_frame(frames, rate), rate}, label).has_value();
 }
 
+constexpr FrameRate k24{24000, 1001};
 constexpr FrameRate k25{25, 1};
 constexpr FrameRate k30{30000, 1001};
 constexpr FrameRate k60{60000, 1001};
@@ -49,6 +50,7 @@ TEST(DoubtOfFilm, HoursAreHoursWhetherFramesAreDroppedOrNot)
     EXPECT_FALSE(doubted(cut(100, k60, 215784), 100, k60, "01:00:00:00"));
     EXPECT_FALSE(doubted(cut(100, k60, 216000), 100, k60, "02:00:00;00"));
     EXPECT_TRUE(doubted(cut(100, k60, 216060), 100, k60, "01:00:00;00"));
+    EXPECT_TRUE(doubted(cut(100, k24, 86314), 100, k24, "00:00:00:00")); // 23.976 drops none: an hour is 86400
     auto const doubt = doubt_of_film(cut(100, k30, 107892 + 90), {Time{0}, from_frame(100, k30), k30}, "01:00:00;00");
     ASSERT_TRUE(doubt);
     EXPECT_EQ(doubt->what, "the film's first frame is 01:00:00;00, and the cut counts its first from 3.003 s later");

@@ -10,7 +10,7 @@ constexpr Time kShortest = from_ticks(1, 1, 1);
 std::vector<Finding> find(CheckInput const& input)
 {
     std::vector<Finding> findings;
-    auto const sections = input.timeline.sections();
+    auto const& sections = input.timeline.sections();
     for (std::size_t first = 0, next = 0; first < sections.size(); first = next) {
         next = first + 1;
         // What a cut left of one part in several pieces is seen as one.
