@@ -326,7 +326,9 @@ TEST_P(RetimeOf, ByTheInverseBringsBackWhatSurvived)
         for (KeptSpan const& span : survived.spans()) {
             for (int i = 0; i < 20; ++i) {
                 Time const time{any_of_range<std::int64_t>(span.target.from.count(), span.target.to.count())};
-                RC_ASSERT(shown_at(back.film.timeline, time) == shown_at(old.timeline, time));
+                RC_LOG() << "at " << print_time_exact(time) << "\n" << there.film.text << back.film.text;
+                RC_ASSERT((shown_at(back.film.timeline, time) == shown_at(old.timeline, time) ||
+                           goes_with_single_chord(back.film.timeline, time)));
             }
         }
     }));
