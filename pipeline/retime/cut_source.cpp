@@ -1,5 +1,6 @@
 #include "pipeline/retime/cut_source.h"
 
+#include "pipeline/retime/short_list.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -60,13 +61,10 @@ std::string listed(std::vector<CutSource> sources)
 {
     std::erase_if(sources, [](CutSource const& source) { return source.uses == 0; });
     std::ranges::stable_sort(sources, std::greater{}, &CutSource::uses);
-    std::string text;
-    for (std::size_t i = 0; i < std::min<std::size_t>(sources.size(), 8); ++i)
-        text += fmt::format("{}{} ({} shot{})", i > 0 ? ", " : "", sources[i].names.front(), sources[i].uses,
-                            sources[i].uses == 1 ? "" : "s");
-    if (sources.size() > 8)
-        text += fmt::format(" and {} more", sources.size() - 8);
-    return text;
+    std::vector<std::string> words;
+    for (CutSource const& source : sources)
+        words.push_back(fmt::format("{} ({} shot{})", source.names.front(), source.uses, source.uses == 1 ? "" : "s"));
+    return short_list(words);
 }
 
 /// Only what is seen in the end counts: a list may hold hidden tracks.
@@ -172,7 +170,7 @@ Result<CutReading> cut_of_shots(std::vector<CutShot> const& shots, std::vector<C
     }
     if (!others.empty())
         reading.remarks.push_back(fmt::format("{:.3f} s of the new film are new material, from {}",
-                                              to_seconds(new_material), fmt::join(others, ", ")));
+                                              to_seconds(new_material), short_list({others.begin(), others.end()})));
     TRY_ASSIGN(reading.map, EditMap::create(std::move(kept)));
     TRY_VOID(check_within_footage(reading.map, options));
     remark_on_motion(reading.map, reading.remarks);

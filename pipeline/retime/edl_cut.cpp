@@ -2,6 +2,9 @@
 
 #include "pipeline/retime/cut_source.h"
 #include "pipeline/retime/edl_events.h"
+#include "pipeline/retime/edl_extent.h"
+#include "pipeline/retime/edl_midnight.h"
+#include "pipeline/retime/short_list.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -43,59 +46,33 @@ std::string source_name(EdlEvent const& event)
     return by_clip ? event.clip : event.reel;
 }
 
-/// How many source frames an event shows by its speed; its record length without one.
-std::int64_t frames_by_speed(EdlEvent const& event, FrameRate rate)
+/// "event 003 (line 12): source 49 frames, new film 47"
+std::string disagreement(EdlEvent const& event, EdlExtent const& extent, FrameRate rate)
 {
-    if (!event.speed)
-        return event.record_length();
-    Time const shown = from_frame(event.record_length(), rate);
-    return std::llabs(to_ticks(shown, 1'000'000, std::max<std::int64_t>(1, std::llabs(event.speed->millionths))));
-}
-
-/// Makes source and record side agree, or adds to `disagreeing`.
-void reconcile(EdlEvent& event, CutOptions const& options, std::vector<std::string>& disagreeing)
-{
-    if (event.speed && event.speed->millionths == 0) {
-        event.source_out = event.source_in;
-        return;
-    }
-    if (event.speed && event.speed->millionths < 0 && event.source_out < event.source_in)
-        std::swap(event.source_in, event.source_out);
-    std::int64_t const expected = frames_by_speed(event, *options.rate);
-    // A speed is written with one decimal and lengths are whole frames, so they agree to about a frame.
-    std::int64_t const tolerance = event.speed ? 1 + event.record_length() / 250 : 0;
-    if (event.source_length() > 0 || expected == 0) {
-        if (std::llabs(event.source_length() - expected) <= tolerance)
-            return;
-    }
-    bool const speed_alone_tells = event.speed && event.source_length() == event.record_length();
-    if (!speed_alone_tells)
-        disagreeing.push_back(fmt::format("{}: source {} frames, new film {}", event.name(), event.source_length(),
-                                          event.record_length()));
-    event.source_out = event.source_in + expected;
-}
-
-Error disagreement(std::vector<std::string> const& events)
-{
-    std::size_t const named = std::min<std::size_t>(events.size(), 8);
     std::string text =
-        fmt::format("{}", fmt::join(events.begin(), events.begin() + static_cast<std::ptrdiff_t>(named), "; "));
-    if (events.size() > named)
-        text += fmt::format(" and {} more", events.size() - named);
-    return wrong(fmt::format("source and record lengths disagree in {}. With --lenient the record side counts", text));
+        fmt::format("{}: source {} frames, new film {}", event.name(), event.source_length(), event.record_length());
+    if (event.speed)
+        text += fmt::format(", which its speed (line {}) makes {} of the source", event.speed->line,
+                            to_ticks(extent.source.length(), rate.den, rate.num));
+    return text;
 }
 
 /// Events as stretches of picture.
 class Cutter {
 public:
-    Cutter(CutOptions const& options, std::int64_t source_start, std::int64_t record_start)
-        : m_rate(*options.rate), m_source_start(source_start), m_record_start(record_start)
+    Cutter(FrameRate rate, std::int64_t source_start, std::int64_t record_start)
+        : m_rate(rate), m_source_start(from_frame(source_start, rate)), m_record_start(from_frame(record_start, rate))
     {
     }
 
     Result<void> add(EdlEvent const* before, EdlEvent const& event)
     {
         std::int64_t from = event.record_in;
+        if (event.record_length() > 0 && !is_generated(event)) {
+            EdlExtent const extent = edl_extent(event, m_rate);
+            if (!extent.agrees)
+                m_disagreeing.emplace_back(source_index(event), disagreement(event, extent, m_rate));
+        }
         if (blends(event)) {
             std::int64_t const middle = event.record_in + event.transition_frames / 2;
             if (before != nullptr && before->record_out == event.record_in) {
@@ -108,6 +85,8 @@ public:
 
     std::vector<CutShot> const& shots() const { return m_shots; }
     std::vector<CutSource> const& sources() const { return m_sources; }
+    /// Events whose labels and speed say different things, in words, with the source of each.
+    std::vector<std::pair<std::size_t, std::string>> const& disagreeing() const { return m_disagreeing; }
     /// Frames of the new film that black or bars fill.
     Time end() const { return m_end; }
 
@@ -130,28 +109,22 @@ private:
 
     KeptSpan span_of(EdlEvent const& event) const
     {
-        Motion motion = Motion::forward;
-        if (event.speed && event.speed->millionths == 0)
-            motion = Motion::freeze;
-        else if (event.speed && event.speed->millionths < 0)
-            motion = Motion::reverse;
-        // The first line of a pair has no length: what runs on from it runs at normal speed.
-        bool const point = event.record_length() == 0;
-        std::int64_t const source_out = point ? event.source_in + 1 : event.source_out;
-        std::int64_t const record_out = point ? event.record_in + 1 : event.record_out;
-        return {{source_time(event.source_in), source_time(source_out)},
-                {record_time(event.record_in), record_time(record_out)},
-                motion};
+        KeptSpan span;
+        if (event.record_length() == 0) {
+            // The first line of a pair has no length.
+            span = edl_running_on(event, m_rate);
+        } else {
+            span.source = edl_extent(event, m_rate).source;
+            span.target = {from_frame(event.record_in, m_rate), from_frame(event.record_out, m_rate)};
+            if (event.speed && event.speed->millionths <= 0)
+                span.motion = event.speed->millionths == 0 ? Motion::freeze : Motion::reverse;
+        }
+        span.source = {span.source.from - m_source_start, span.source.to - m_source_start};
+        span.target = {span.target.from - m_record_start, span.target.to - m_record_start};
+        return span;
     }
 
-    Time source_time(std::int64_t frame) const
-    {
-        return from_frame(frame, m_rate) - from_frame(m_source_start, m_rate);
-    }
-    Time record_time(std::int64_t frame) const
-    {
-        return from_frame(frame, m_rate) - from_frame(m_record_start, m_rate);
-    }
+    Time record_time(std::int64_t frame) const { return from_frame(frame, m_rate) - m_record_start; }
 
     std::size_t source_index(EdlEvent const& event)
     {
@@ -168,13 +141,34 @@ private:
     }
 
     FrameRate m_rate;
-    std::int64_t m_source_start;
-    std::int64_t m_record_start;
+    Time m_source_start;
+    Time m_record_start;
     std::vector<CutShot> m_shots;
     std::vector<CutSource> m_sources;
     std::map<std::string, std::size_t> m_by_name;
+    std::vector<std::pair<std::size_t, std::string>> m_disagreeing;
     Time m_end{0};
 };
+
+/// What other sources than the footage show moves no cue, so that their lengths may say what they like.
+Result<void> check_lengths(Cutter const& cutter, CutOptions const& options, std::vector<std::string>& remarks)
+{
+    if (cutter.disagreeing().empty())
+        return {};
+    TRY_ASSIGN(auto const footage, choose_sources(cutter.sources(), options));
+    std::vector<std::string> events;
+    for (auto const& [source, words] : cutter.disagreeing())
+        if (std::ranges::find(footage, source) != footage.end())
+            events.push_back(words);
+    if (events.empty())
+        return {};
+    if (!options.lenient)
+        return wrong(fmt::format("source and record lengths disagree in {}. With --lenient the record side counts",
+                                 short_list(events, "; ")));
+    remarks.push_back(fmt::format("{} event{} whose lengths disagree {} read by the record side", events.size(),
+                                  events.size() == 1 ? "" : "s", events.size() == 1 ? "was" : "were"));
+    return {};
+}
 
 /// A zero-length cut belongs to the dissolve or wipe after it: both lines carry one number.
 Result<void> check_pairs(std::vector<EdlEvent> const& events)
@@ -257,6 +251,19 @@ Result<std::int64_t> start_frame(std::string const& label, FrameRate rate, std::
     return edl_frame(label, rate, false);
 }
 
+/// Source labels of the next day, where the footage begins before midnight at `start`.
+Result<void> count_on_from(std::int64_t start, std::vector<EdlEvent>& events, FrameRate rate)
+{
+    for (EdlEvent& event : events) {
+        TRY_ASSIGN(std::int64_t const day, edl_day(rate, event.drop_frame));
+        if (start - event.source_in <= day / 2)
+            continue;
+        event.source_in += day;
+        event.source_out += day;
+    }
+    return {};
+}
+
 // Most editing programs count by the labels that the camera wrote, a few from zero whatever these say.
 Result<std::int64_t> footage_start(std::vector<EdlEvent> const& events, CutOptions const& options)
 {
@@ -267,7 +274,9 @@ Result<std::int64_t> footage_start(std::vector<EdlEvent> const& events, CutOptio
         return 0;
     std::int64_t const frames = frame_at(*options.footage_length, *options.rate);
     bool const counted_by_it = std::ranges::any_of(events, [&](EdlEvent const& event) {
-        return !is_generated(event) && event.source_in >= *label && event.source_in < *label + frames;
+        auto const day = edl_day(*options.rate, event.drop_frame);
+        bool const next_day = day && event.source_in + *day < *label + frames;
+        return !is_generated(event) && (event.source_in >= *label || next_day) && event.source_in < *label + frames;
     });
     return counted_by_it ? *label : 0;
 }
@@ -279,27 +288,22 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     if (!options.rate)
         return wrong("an edit list does not say its frame rate, and there is no footage to take it from: give it with "
                      "--rate, for instance --rate 29.97");
-    TRY_ASSIGN(auto const all, read_edl_events(text, *options.rate));
-    if (all.empty())
+    TRY_ASSIGN(EdlList list, read_edl_events(text, *options.rate));
+    if (list.events.empty())
         return wrong("there is no event in the list");
-    std::vector<std::string> remarks;
-    auto events = followed_events(all, remarks);
-    std::vector<std::string> disagreeing;
-    for (EdlEvent& event : events)
-        reconcile(event, options, disagreeing);
-    if (!disagreeing.empty() && !options.lenient)
-        return disagreement(disagreeing);
-    if (!disagreeing.empty())
-        remarks.push_back(
-            fmt::format("{} events whose lengths disagree were read by their record side", disagreeing.size()));
+    std::vector<std::string> remarks = std::move(list.remarks);
+    TRY_VOID(continue_past_midnight(list.events, *options.rate, remarks));
+    auto events = followed_events(list.events, remarks);
     TRY_VOID(check_pairs(events));
     TRY_VOID(check_no_overlap(events, *options.rate));
     TRY_ASSIGN(auto const source_start, footage_start(events, options));
-    std::int64_t const earliest = std::ranges::min(all, {}, &EdlEvent::record_in).record_in;
+    TRY_VOID(count_on_from(source_start, events, *options.rate));
+    std::int64_t const earliest = std::ranges::min(list.events, {}, &EdlEvent::record_in).record_in;
     TRY_ASSIGN(auto const record_start, start_frame(options.record_start, *options.rate, earliest));
-    Cutter cutter(options, source_start, record_start);
+    Cutter cutter(*options.rate, source_start, record_start);
     for (std::size_t i = 0; i < events.size(); ++i)
         TRY_VOID(cutter.add(outgoing(events, i), events[i]));
+    TRY_VOID(check_lengths(cutter, options, remarks));
     TRY_ASSIGN(auto reading, cut_of_shots(cutter.shots(), cutter.sources(), options));
     reading.new_length = std::max(reading.new_length, cutter.end());
     if (options.record_start.empty())

@@ -1,10 +1,11 @@
 #include "pipeline/retime/edl_events.h"
 
 #include "overlay/base/characters.h"
+#include "pipeline/retime/edl_line.h"
+#include "pipeline/retime/short_list.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
-#include <cctype>
 #include <charconv>
 
 #include <fmt/format.h>
@@ -14,80 +15,9 @@ namespace {
 
 constexpr std::size_t kMostEvents = 200'000;
 
-using Tokens = std::vector<std::string_view>;
-
 Error wrong(int line, std::string const& what)
 {
     return {ErrorKind::invalid_input, fmt::format("line {}: {}", line, what)};
-}
-
-Tokens tokens_of(std::string_view line)
-{
-    Tokens tokens;
-    for (std::size_t from = line.find_first_not_of(" \t"); from != std::string_view::npos;) {
-        std::size_t const to = std::min(line.find_first_of(" \t", from), line.size());
-        tokens.push_back(line.substr(from, to - from));
-        from = line.find_first_not_of(" \t", to);
-    }
-    return tokens;
-}
-
-bool all_digits(std::string_view text)
-{
-    return !text.empty() && std::ranges::all_of(text, [](unsigned char sign) { return std::isdigit(sign) != 0; });
-}
-
-std::string upper(std::string_view text)
-{
-    std::string result{text};
-    std::ranges::transform(result, result.begin(), [](unsigned char sign) { return std::toupper(sign); });
-    return result;
-}
-
-std::string rest_of(Tokens const& tokens, std::size_t from, std::size_t to)
-{
-    return fmt::format("{}", fmt::join(tokens.begin() + static_cast<std::ptrdiff_t>(from),
-                                       tokens.begin() + static_cast<std::ptrdiff_t>(to), " "));
-}
-
-/// "V", "B" (picture and sound), "A", "AA", "A2/V", "V2", "NONE".
-bool read_tracks(std::string_view text, EdlEvent& event)
-{
-    for (std::size_t from = 0; from <= text.size();) {
-        std::size_t const to = std::min(text.find('/', from), text.size());
-        std::string const track = upper(text.substr(from, to - from));
-        std::string_view const digits = std::string_view{track}.substr(std::min<std::size_t>(1, track.size()));
-        if (track == "B") {
-            event.video = event.audio = true;
-        } else if (track == "V" || (track.starts_with('V') && all_digits(digits) && digits.size() <= 2)) {
-            event.video = true;
-            if (track.size() > 1 && std::stoi(std::string{digits}) > 1)
-                event.upper_track = std::stoi(std::string{digits});
-        } else if (track == "A" || track == "AA" || (track.starts_with('A') && all_digits(digits))) {
-            event.audio = true;
-        } else if (track != "NONE") {
-            return false;
-        }
-        from = to + 1;
-    }
-    return true;
-}
-
-/// "C", "D", "W001", "K", "KB", "KO".
-bool read_transition(std::string_view text, EdlEvent& event)
-{
-    std::string const name = upper(text);
-    if (name == "C")
-        event.transition = EdlEvent::Transition::cut;
-    else if (name == "D")
-        event.transition = EdlEvent::Transition::dissolve;
-    else if (name.starts_with('W') && all_digits(std::string_view{name}.substr(1)))
-        event.transition = EdlEvent::Transition::wipe;
-    else if (name == "K" || name == "KO")
-        event.transition = EdlEvent::Transition::key;
-    else if (name != "KB")
-        return false;
-    return true;
 }
 
 /// Reads a list line by line.
@@ -98,70 +28,88 @@ public:
     Result<void> read(std::string_view line)
     {
         ++m_line;
-        Tokens const tokens = tokens_of(line);
-        if (tokens.empty())
+        EdlTokens const tokens = edl_tokens(line);
+        switch (edl_line(tokens)) {
+        case EdlLine::empty:
             return {};
-        if (all_digits(tokens[0]))
+        case EdlLine::event:
             return event(tokens);
-        std::string const head = upper(tokens[0]);
-        if (head == "FCM:")
+        case EdlLine::frame_code:
             return frame_code(line);
-        if (head == "M2")
+        case EdlLine::motion:
             return motion(tokens);
+        case EdlLine::resembling:
+            m_resembling.push_back(std::to_string(m_line));
+            break;
+        case EdlLine::comment:
+            break;
+        }
         comment(line);
         return {};
     }
 
-    std::vector<EdlEvent> take() { return std::move(m_events); }
+    EdlList take()
+    {
+        name_clips();
+        EdlList list{std::move(m_events), {}};
+        if (!m_resembling.empty())
+            list.remarks.push_back(
+                fmt::format("line{} {} of the list: a comment that reads like an event, not followed",
+                            m_resembling.size() == 1 ? "" : "s", short_list(m_resembling)));
+        return list;
+    }
 
 private:
-    Result<void> event(Tokens const& tokens)
+    Result<void> event(EdlTokens const& tokens)
     {
         if (m_events.size() == kMostEvents)
             return wrong(m_line, fmt::format("more than {} events", kMostEvents));
         EdlEvent event;
         event.number = tokens[0];
         event.line = m_line;
-        std::size_t end = tokens.size();
-        if (end < 8)
+        std::size_t const labels = tokens.size() - 4;
+        if (tokens.size() < 8)
             return wrong(m_line, fmt::format("an event has eight parts (number, reel, track, transition, four "
                                              "labels); here are {}",
-                                             end));
-        end -= 4;
+                                             tokens.size()));
         std::int64_t* const points[] = {&event.source_in, &event.source_out, &event.record_in, &event.record_out};
         for (std::size_t i = 0; i < 4; ++i) {
-            auto const frame = edl_frame(tokens[end + i], m_rate, m_drop_frame);
+            auto const frame = edl_frame(tokens[labels + i], m_rate, m_drop_frame);
             if (!frame)
                 return wrong(m_line, frame.error().what);
             *points[i] = *frame;
         }
-        TRY_VOID(head(tokens, end, event));
+        event.drop_frame = m_drop_frame || tokens[labels + 2].find(';') != std::string_view::npos;
+        TRY_VOID(head(tokens, labels, event));
+        TRY_VOID(pass_midnight(event));
         TRY_VOID(check_order(event));
         m_events.push_back(std::move(event));
         return {};
     }
 
     /// Number, reel, track, transition and its length: the tokens before the labels. A reel may hold spaces.
-    Result<void> head(Tokens const& tokens, std::size_t end, EdlEvent& event)
+    Result<void> head(EdlTokens const& tokens, std::size_t labels, EdlEvent& event)
     {
-        std::string_view const last = tokens[end - 1];
-        bool const has_length = all_digits(last) && end >= 5;
-        if (has_length) {
-            auto const result = std::from_chars(last.data(), last.data() + last.size(), event.transition_frames);
-            if (result.ec != std::errc{})
-                return wrong(m_line, fmt::format("'{}' is no length of a transition", last));
-            --end;
-        }
-        if (!read_transition(tokens[end - 1], event))
-            return wrong(m_line, fmt::format("'{}' is no transition: C, D, W and a wipe's number, K, KB or KO",
-                                             tokens[end - 1]));
-        if (end < 4 || !read_tracks(tokens[end - 2], event))
-            return wrong(m_line, fmt::format("'{}' is no track: V, A, A2, AA, B, A2/V or AA/V", tokens[end - 2]));
-        event.reel = rest_of(tokens, 1, end - 2);
-        bool const needs_length =
-            event.transition == EdlEvent::Transition::dissolve || event.transition == EdlEvent::Transition::wipe;
-        if (needs_length && !has_length)
-            return wrong(m_line, "a dissolve or wipe needs its length in frames before the labels");
+        auto const end = read_edl_transition(tokens, labels, event);
+        if (!end)
+            return wrong(m_line, end.error().what);
+        if (*end < 3 || !read_edl_tracks(tokens[*end - 1], event))
+            return wrong(m_line, fmt::format("'{}' is no track: V, A, A2, AA, B, A2/V or AA/V", tokens[*end - 1]));
+        event.reel = edl_words(tokens, 1, *end - 1);
+        return {};
+    }
+
+    /// An out point that is more than half a day before its in point lies on the next day; so does the in point of a
+    /// source that runs backwards.
+    Result<void> pass_midnight(EdlEvent& event) const
+    {
+        TRY_ASSIGN(std::int64_t const day, edl_day(m_rate, event.drop_frame));
+        if (event.record_length() < -day / 2)
+            event.record_out += day;
+        if (event.source_length() < -day / 2)
+            event.source_out += day;
+        else if (event.source_length() > day / 2 && event.record_length() < day / 2)
+            event.source_in += day;
         return {};
     }
 
@@ -177,9 +125,14 @@ private:
 
     Result<void> frame_code(std::string_view line)
     {
-        std::string const text = upper(line);
-        m_drop_frame = text.find("DROP") != std::string::npos && text.find("NON") == std::string::npos;
-        if (m_drop_frame && !(m_rate.den == 1001 && (m_rate.num == 30000 || m_rate.num == 60000)))
+        std::string const text = in_capitals(line);
+        auto const says = [&](char const* words) { return text.find(words) != std::string::npos; };
+        bool const can_drop = m_rate.den == 1001 && (m_rate.num == 30000 || m_rate.num == 60000);
+        bool const says_none = says("NON") || says("NDF") || says("NO DROP");
+        m_drop_frame = !says_none && (says("DROP") || says("DF"));
+        if (can_drop && !m_drop_frame && !says_none)
+            return wrong(m_line, "an FCM line says DROP FRAME or NON-DROP FRAME");
+        if (m_drop_frame && !can_drop)
             return wrong(m_line, fmt::format("the list says drop-frame, which exists at 29.97 and 59.94 frames per "
                                              "second alone; the rate given is {}",
                                              print_frame_rate(m_rate)));
@@ -187,7 +140,7 @@ private:
     }
 
     /// "M2 REEL 047.6 01:00:10:21": the speed of the event before it that has this reel.
-    Result<void> motion(Tokens const& tokens)
+    Result<void> motion(EdlTokens const& tokens)
     {
         bool const has_label = tokens.size() > 3 && tokens.back().find(':') != std::string_view::npos;
         std::size_t const at = tokens.size() - (has_label ? 2 : 1);
@@ -196,22 +149,21 @@ private:
         auto const speed = millionths(tokens[at]);
         if (!speed)
             return wrong(m_line, fmt::format("'{}' is no speed in frames per second", tokens[at]));
-        EdlEvent* const event = owner_of_motion(rest_of(tokens, 1, at));
+        EdlEvent* const event = owner_of_motion(edl_words(tokens, 1, at));
         if (event == nullptr)
             return wrong(m_line, fmt::format("M2 belongs to the event before it, and that one's reel is not '{}'",
-                                             rest_of(tokens, 1, at)));
+                                             edl_words(tokens, 1, at)));
         event->speed = EdlEvent::Speed{*speed, m_line};
         return {};
     }
 
-    /// The last event, or the first line of the pair that it ends: whichever has the reel.
+    /// The last event, or one before it with its number, as the first line of a pair: the latest that has the reel.
     EdlEvent* owner_of_motion(std::string const& reel)
     {
-        for (std::size_t back = 1; back <= std::min<std::size_t>(2, m_events.size()); ++back) {
-            EdlEvent& event = m_events[m_events.size() - back];
-            if (upper(event.reel) == upper(reel) && event.number == m_events.back().number)
-                return &event;
-        }
+        for (auto event = m_events.rbegin(); event != m_events.rend() && event->number == m_events.back().number;
+             ++event)
+            if (in_capitals(event->reel) == in_capitals(reel))
+                return &*event;
         return nullptr;
     }
 
@@ -220,7 +172,7 @@ private:
         bool const negative = text.starts_with('-');
         if (negative || text.starts_with('+'))
             text.remove_prefix(1);
-        std::size_t const dot = std::min(text.find('.'), text.size());
+        std::size_t const dot = std::min(text.find_first_of(".,"), text.size());
         std::string decimals{dot < text.size() ? text.substr(dot + 1) : ""};
         if (!all_digits(text.substr(0, dot)) || dot > 6 || decimals.size() > 6 ||
             (!decimals.empty() && !all_digits(decimals)))
@@ -233,23 +185,47 @@ private:
     /// Comments that name the file behind a reel; all others may say what they like.
     void comment(std::string_view line)
     {
-        if (m_events.empty())
-            return;
         std::size_t const from = line.find_first_not_of("* \t");
         std::string_view const text = from == std::string_view::npos ? "" : line.substr(from);
         for (std::string_view const key : {"FROM CLIP NAME:", "TO CLIP NAME:"}) {
-            if (!upper(text.substr(0, key.size())).starts_with(key))
+            if (!in_capitals(text.substr(0, key.size())).starts_with(key))
                 continue;
-            std::string const name =
-                rest_of(tokens_of(text.substr(key.size())), 0, tokens_of(text.substr(key.size())).size());
-            EdlEvent& last = m_events.back();
-            bool const pair = m_events.size() > 1 && m_events[m_events.size() - 2].number == last.number &&
-                              last.transition != EdlEvent::Transition::cut;
-            EdlEvent& owner = pair && key.starts_with("FROM") ? m_events[m_events.size() - 2] : last;
-            owner.clip = name;
+            EdlTokens const words = edl_tokens(text.substr(key.size()));
+            m_names.push_back({m_events.size(), key.starts_with("FROM"), edl_words(words, 0, words.size())});
         }
     }
 
+    /// Names stand after their event. A list whose first name is before its first event, and which ends without one,
+    /// has them before.
+    void name_clips()
+    {
+        bool const before = !m_names.empty() && m_names.front().events == 0 && m_names.back().events < m_events.size();
+        for (ClipName const& name : m_names) {
+            if (!before && name.events == 0)
+                continue;
+            std::size_t last = before ? name.events : name.events - 1;
+            if (before && is_pair(last))
+                ++last;
+            bool const leads_over = last > 0 && is_pair(last - 1);
+            m_events[leads_over && name.is_from ? last - 1 : last].clip = name.text;
+        }
+    }
+
+    /// Whether event `first` and the next one are the two lines of a transition.
+    bool is_pair(std::size_t first) const
+    {
+        return first + 1 < m_events.size() && m_events[first].number == m_events[first + 1].number &&
+               m_events[first + 1].transition != EdlEvent::Transition::cut;
+    }
+
+    struct ClipName {
+        std::size_t events; ///< that stand before it
+        bool is_from;
+        std::string text;
+    };
+
+    std::vector<ClipName> m_names;
+    std::vector<std::string> m_resembling;
     FrameRate m_rate;
     bool m_drop_frame = false;
     int m_line = 0;
@@ -270,17 +246,28 @@ Result<std::int64_t> edl_frame(std::string_view label, FrameRate rate, bool drop
         return frame;
     }
     std::string text{label};
-    if (drop_frame && text.rfind(':') != std::string::npos && text.find(';') == std::string::npos)
-        text[text.rfind(':')] = ';';
+    std::size_t const last = text.find_last_of(":;");
+    if (text.find(':') == std::string::npos && last != std::string::npos)
+        std::replace(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(last), ';', ':');
+    if (drop_frame && last != std::string::npos && text.find(';') == std::string::npos)
+        text[last] = ';';
     return timecode_frame(text, rate);
 }
 
-Result<std::vector<EdlEvent>> read_edl_events(std::string_view text, FrameRate rate)
+Result<std::int64_t> edl_day(FrameRate rate, bool drop_frame)
+{
+    return timecode_frame(drop_frame ? "24:00:00;00" : "24:00:00:00", rate);
+}
+
+Result<EdlList> read_edl_events(std::string_view text, FrameRate rate)
 {
     Reader reader(rate);
     text = without_byte_order_mark(text);
+    if (text.find('\0') != std::string_view::npos)
+        return wrong(1, "this is no plain text, or UTF-16; save the list as plain text or UTF-8");
+    char const line_end = text.find('\n') != std::string_view::npos ? '\n' : '\r';
     while (!text.empty()) {
-        std::size_t const end = std::min(text.find('\n'), text.size());
+        std::size_t const end = std::min(text.find(line_end), text.size());
         std::string_view line = text.substr(0, end);
         text.remove_prefix(std::min(end + 1, text.size()));
         while (line.ends_with('\r'))

@@ -15,7 +15,7 @@ namespace tabard::pipeline {
 struct EdlEvent {
     enum class Transition { cut, dissolve, wipe, key };
     struct Speed {
-        std::int64_t millionths = 0; ///< frames of the source a second; 0 holds a picture, negative runs backwards
+        std::int64_t millionths = 0; ///< of frames of the source a second; 0 holds a picture, negative runs backwards
         int line = 0;
     };
 
@@ -32,6 +32,7 @@ struct EdlEvent {
     std::int64_t record_in = 0;
     std::int64_t record_out = 0;
     std::optional<Speed> speed;
+    bool drop_frame = false; ///< how its record labels count
     int line = 0;
 
     std::int64_t source_length() const { return source_out - source_in; }
@@ -40,11 +41,19 @@ struct EdlEvent {
     std::string name() const;
 };
 
+struct EdlList {
+    std::vector<EdlEvent> events;
+    std::vector<std::string> remarks; ///< on lines that are not followed, each a sentence for a person
+};
+
 /// Reads the lines of a list (SMPTE 258M): events, M2, FCM, comments with and without their star. Fails with
 /// invalid_input, naming the line, where one cannot be understood or a label does not exist.
-Result<std::vector<EdlEvent>> read_edl_events(std::string_view text, FrameRate rate);
+Result<EdlList> read_edl_events(std::string_view text, FrameRate rate);
 
 /// A label or bare frame number of a list; `drop_frame` as its last FCM line says.
 Result<std::int64_t> edl_frame(std::string_view label, FrameRate rate, bool drop_frame);
+
+/// Frames from midnight to midnight.
+Result<std::int64_t> edl_day(FrameRate rate, bool drop_frame);
 
 } // namespace tabard::pipeline

@@ -57,10 +57,10 @@ TEST(CutSource, ThatIsNotKnownIsAskedForAmongTheMostUsed)
 {
     CutOptions options;
     options.footage = "lantern.mp4";
-    EXPECT_THAT(choose_sources(sources(8), options).error().what, HasSubstr("R8 (8 shots), R7 (7 shots), "));
-    EXPECT_THAT(choose_sources(sources(8), options).error().what, HasSubstr(", R1 (1 shot) and none"));
-    EXPECT_THAT(choose_sources(sources(10), options).error().what, HasSubstr(", R3 (3 shots) and 2 more and none"));
-    EXPECT_THAT(choose_sources(sources(10), options).error().what, Not(HasSubstr("R2 (")));
+    EXPECT_THAT(choose_sources(sources(10), options).error().what, HasSubstr("R10 (10 shots), R9 (9 shots), "));
+    EXPECT_THAT(choose_sources(sources(10), options).error().what, HasSubstr(", R1 (1 shot) and none"));
+    EXPECT_THAT(choose_sources(sources(12), options).error().what, HasSubstr(", R3 (3 shots) and 2 more and none"));
+    EXPECT_THAT(choose_sources(sources(12), options).error().what, Not(HasSubstr("R2 (")));
 }
 
 TEST(CutSource, ThatIsNeverSeenIsNotChosen)

@@ -151,23 +151,24 @@ TEST(EditList, BlackAndBarsAreNoFootage)
     EXPECT_EQ(cut(text, from_the_hour).front(), (Frames{120, 144, 0, 24}));
 }
 
-// M2 000.0: one source frame shown for 17. M2 047.6 at 24: 70 source frames in 36 of the record.
+// M2 000.0: one source frame shown for 17. M2 047.6 at 24 is 1.98333 times as fast, whatever the 70 frames of the
+// labels in 36 of the record say: 71.4 frames.
 TEST(EditList, AFreezeHoldsAndASpeedRunsBetweenTheRecordPoints)
 {
     std::string const text = "000001  T V C 00:00:10:21 00:00:10:22 01:00:00:00 01:00:00:17\n"
                              "M2   T       000.0                00:00:10:21\n* * FREEZE FRAME\n"
                              "000002  T V C 00:00:20:00 00:00:22:22 01:00:00:17 01:00:02:05\n"
                              "M2   T       047.6                00:00:20:00\n";
-    std::vector<Frames> const expected{{261, 261, 0, 17, Motion::freeze}, {480, 550, 17, 53}};
+    std::vector<Frames> const expected{{261, 261, 0, 17, Motion::freeze}, {480, 551, 17, 53}};
     EXPECT_EQ(cut(text, at(kFilm)), expected);
-    EXPECT_EQ(parse_edl_cut(text, at(kFilm))->map.spans()[1].speed(), (Speed{35, 18}));
+    EXPECT_EQ(parse_edl_cut(text, at(kFilm))->map.spans()[1].speed(), (Speed{119, 60}));
 }
 
-// 23 frames at 29.9 a second are 18.46 at 24; lists were seen to record 18.
-TEST(EditList, RecordPointsWinOverASpeed)
+// 18 frames at 29.9 a second are 22.4 of 24; the labels say 23.
+TEST(EditList, RecordPointsAndTheSpeedWinOverTheSourceOutPoint)
 {
     std::string const text = "001 T V C 00:00:10:00 00:00:10:23 00:00:00:00 00:00:00:18\nM2 T 029.9 00:00:10:00\n";
-    EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{240, 263, 0, 18}}));
+    EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{240, 262, 0, 18}}));
 }
 
 TEST(EditList, ASpeedSaysHowLongASourceIsThatTheListLeftAtItsRecordLength)
@@ -210,7 +211,7 @@ TEST(EditList, ASpeedThatIsFurtherFromItsLengthsIsRefused)
         EXPECT_THAT(error_of(list(source, record), at(kFilm)), HasSubstr("disagree"));
 }
 
-TEST(EditList, EightThatDisagreeAreNamedAndTheOthersCounted)
+TEST(EditList, TenThatDisagreeAreNamedAndTheOthersCounted)
 {
     auto const error_of_list = [](int events) {
         std::string text;
@@ -218,9 +219,9 @@ TEST(EditList, EightThatDisagreeAreNamedAndTheOthersCounted)
             text += fmt::format("{} T V C 0 5 {} {}\n", i + 1, 10 * i, 10 * i + 10);
         return error_of(text, at(kFilm));
     };
-    EXPECT_THAT(error_of_list(8), testing::AllOf(HasSubstr("event 8 "), testing::Not(HasSubstr("more"))));
-    EXPECT_THAT(error_of_list(10),
-                testing::AllOf(HasSubstr("event 8 "), HasSubstr(" and 2 more"), testing::Not(HasSubstr("event 9 "))));
+    EXPECT_THAT(error_of_list(10), testing::AllOf(HasSubstr("event 10 "), testing::Not(HasSubstr("more"))));
+    EXPECT_THAT(error_of_list(12),
+                testing::AllOf(HasSubstr("event 10 "), HasSubstr(" and 2 more"), testing::Not(HasSubstr("event 11 "))));
 }
 
 TEST(EditList, SourceAndRecordThatDisagreeAreRefusedByName)
