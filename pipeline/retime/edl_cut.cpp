@@ -288,7 +288,9 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     if (!options.rate)
         return wrong("an edit list does not say its frame rate, and there is no footage to take it from: give it with "
                      "--rate, for instance --rate 29.97");
-    TRY_ASSIGN(EdlList list, read_edl_events(text, *options.rate));
+    // Where the list does not say how it counts, it likely counts as the footage does.
+    bool const drop_frame = options.footage_label.find(';') != std::string::npos;
+    TRY_ASSIGN(EdlList list, read_edl_events(text, *options.rate, drop_frame));
     if (list.events.empty())
         return wrong("there is no event in the list");
     std::vector<std::string> remarks = std::move(list.remarks);

@@ -23,7 +23,7 @@ Error wrong(int line, std::string const& what)
 /// Reads a list line by line.
 class Reader {
 public:
-    explicit Reader(FrameRate rate) : m_rate(rate) {}
+    Reader(FrameRate rate, bool drop_frame) : m_rate(rate), m_drop_frame(drop_frame && can_drop()) {}
 
     Result<void> read(std::string_view line)
     {
@@ -52,6 +52,11 @@ public:
     {
         name_clips();
         EdlList list{std::move(m_events), {}};
+        if (m_guesses_frame_code)
+            list.remarks.push_back(fmt::format("the list does not say whether its labels are drop-frame: read as {}; "
+                                               "if this is wrong, give it the first line \"FCM: {} FRAME\"",
+                                               m_drop_frame ? "drop-frame" : "non-drop",
+                                               m_drop_frame ? "NON-DROP" : "DROP"));
         if (!m_resembling.empty())
             list.remarks.push_back(
                 fmt::format("line{} {} of the list: a comment that reads like an event, not followed",
@@ -78,6 +83,7 @@ private:
             if (!frame)
                 return wrong(m_line, frame.error().what);
             *points[i] = *frame;
+            m_guesses_frame_code |= can_drop() && !m_has_frame_code && depends_on_frame_code(tokens[labels + i]);
         }
         event.drop_frame = m_drop_frame || tokens[labels + 2].find(';') != std::string_view::npos;
         TRY_VOID(head(tokens, labels, event));
@@ -95,7 +101,10 @@ private:
             return wrong(m_line, end.error().what);
         if (*end < 3 || !read_edl_tracks(tokens[*end - 1], event))
             return wrong(m_line, fmt::format("'{}' is no track: V, A, A2, AA, B, A2/V or AA/V", tokens[*end - 1]));
-        event.reel = edl_words(tokens, 1, *end - 1);
+        // "V A" in two words.
+        bool const has_two = *end > 3 && !event.video && in_capitals(tokens[*end - 2]) == "V";
+        event.video = event.video || has_two;
+        event.reel = edl_words(tokens, 1, *end - (has_two ? 2 : 1));
         return {};
     }
 
@@ -123,16 +132,24 @@ private:
         return {};
     }
 
+    bool can_drop() const { return m_rate.den == 1001 && (m_rate.num == 30000 || m_rate.num == 60000); }
+
+    /// In the first minute all labels are there, and a semicolon says by itself that some are not.
+    static bool depends_on_frame_code(std::string_view label)
+    {
+        return !all_digits(label) && label.find(';') == std::string_view::npos && !label.starts_with("00:00:");
+    }
+
     Result<void> frame_code(std::string_view line)
     {
         std::string const text = in_capitals(line);
         auto const says = [&](char const* words) { return text.find(words) != std::string::npos; };
-        bool const can_drop = m_rate.den == 1001 && (m_rate.num == 30000 || m_rate.num == 60000);
         bool const says_none = says("NON") || says("NDF") || says("NO DROP");
         m_drop_frame = !says_none && (says("DROP") || says("DF"));
-        if (can_drop && !m_drop_frame && !says_none)
+        m_has_frame_code = true;
+        if (can_drop() && !m_drop_frame && !says_none)
             return wrong(m_line, "an FCM line says DROP FRAME or NON-DROP FRAME");
-        if (m_drop_frame && !can_drop)
+        if (m_drop_frame && !can_drop())
             return wrong(m_line, fmt::format("the list says drop-frame, which exists at 29.97 and 59.94 frames per "
                                              "second alone; the rate given is {}",
                                              print_frame_rate(m_rate)));
@@ -142,7 +159,9 @@ private:
     /// "M2 REEL 047.6 01:00:10:21": the speed of the event before it that has this reel.
     Result<void> motion(EdlTokens const& tokens)
     {
-        bool const has_label = tokens.size() > 3 && tokens.back().find(':') != std::string_view::npos;
+        std::string_view const last = tokens.back();
+        bool const has_label = tokens.size() > 3 && (last.find_first_of(":;") != std::string_view::npos ||
+                                                     (all_digits(last) && millionths(tokens[tokens.size() - 2])));
         std::size_t const at = tokens.size() - (has_label ? 2 : 1);
         if (tokens.size() < 3)
             return wrong(m_line, "M2 names a reel, a speed in frames per second and a label");
@@ -227,7 +246,9 @@ private:
     std::vector<ClipName> m_names;
     std::vector<std::string> m_resembling;
     FrameRate m_rate;
-    bool m_drop_frame = false;
+    bool m_drop_frame;
+    bool m_has_frame_code = false;
+    bool m_guesses_frame_code = false;
     int m_line = 0;
     std::vector<EdlEvent> m_events;
 };
@@ -259,9 +280,9 @@ Result<std::int64_t> edl_day(FrameRate rate, bool drop_frame)
     return timecode_frame(drop_frame ? "24:00:00;00" : "24:00:00:00", rate);
 }
 
-Result<EdlList> read_edl_events(std::string_view text, FrameRate rate)
+Result<EdlList> read_edl_events(std::string_view text, FrameRate rate, bool drop_frame)
 {
-    Reader reader(rate);
+    Reader reader(rate, drop_frame);
     text = without_byte_order_mark(text);
     if (text.find('\0') != std::string_view::npos)
         return wrong(1, "this is no plain text, or UTF-16; save the list as plain text or UTF-8");

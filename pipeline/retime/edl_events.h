@@ -47,8 +47,9 @@ struct EdlList {
 };
 
 /// Reads the lines of a list (SMPTE 258M): events, M2, FCM, comments with and without their star. Fails with
-/// invalid_input, naming the line, where one cannot be understood or a label does not exist.
-Result<EdlList> read_edl_events(std::string_view text, FrameRate rate);
+/// invalid_input, naming the line, where one cannot be understood or a label does not exist. `drop_frame` says how
+/// labels count before the first FCM line.
+Result<EdlList> read_edl_events(std::string_view text, FrameRate rate, bool drop_frame);
 
 /// A label or bare frame number of a list; `drop_frame` as its last FCM line says.
 Result<std::int64_t> edl_frame(std::string_view label, FrameRate rate, bool drop_frame);

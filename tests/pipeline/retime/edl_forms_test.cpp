@@ -113,6 +113,9 @@ TEST(EditListForms, TracksMayStandTogether)
                   (Frames{50, 55, 5, 10}))
             << track;
     EXPECT_EQ(cut("1 T V C 0 5 0 5\n2 T A1A2 C 50 55 5 10\n", at(kFilm)).size(), 1U);
+    EXPECT_EQ(cut("1 T V A C 0 5 0 5\n2 T V A2 C 50 55 5 10\n", at(kFilm)),
+              (std::vector<Frames>{{0, 5, 0, 5}, {50, 55, 5, 10}}));
+    EXPECT_EQ(cut("1 CAM A V C 0 5 0 5\n2 CAM B A C 50 55 5 10\n", at(kFilm)), (std::vector<Frames>{{0, 5, 0, 5}}));
     for (char const* track : {"VB", "BV", "AAA", "V//A", "VNONE", "V100"})
         EXPECT_THAT(error_of("1 T " + std::string{track} + " C 0 5 0 5\n", at(kFilm)), HasSubstr("is no track"))
             << track;
@@ -129,6 +132,35 @@ TEST(EditListForms, TheFrameCodeLineIsReadHoweverItIsWritten)
     EXPECT_THAT(error_of("FCM: PAL\n" + event, at(kNtsc)), HasSubstr("line 1: an FCM line says"));
     EXPECT_EQ(cut("FCM: PAL\n1 T V C 0 5 0 5\n", at(kPal)), (std::vector<Frames>{{0, 5, 0, 5}}));
     EXPECT_EQ(cut("1 T V C 00;01;00;04 00;01;00;05 0 1\n", at(kNtsc)), (std::vector<Frames>{{1802, 1803, 0, 1}}));
+}
+
+// SMPTE ST 12-1: 00:01:00:04 is frame 1804 where no label is left out, and 1802 where two are.
+TEST(EditListForms, AListWithoutItsFrameCodeIsReadAsTheFootageCountsAndSaysSo)
+{
+    std::string const event = "1 T V C 00:01:00:04 00:01:00:05 0 1\n";
+    CutOptions options = at(kNtsc);
+    EXPECT_EQ(cut(event, options), (std::vector<Frames>{{1804, 1805, 0, 1}}));
+    EXPECT_THAT(remarks_of(event, options), testing::Contains(HasSubstr("read as non-drop; if this is wrong, give it "
+                                                                        "the first line \"FCM: DROP FRAME\"")));
+    options.footage_label = "00:00:00;00";
+    EXPECT_EQ(cut(event, options), (std::vector<Frames>{{1802, 1803, 0, 1}}));
+    EXPECT_THAT(remarks_of(event, options), testing::Contains(HasSubstr("read as drop-frame; if this is wrong, give "
+                                                                        "it the first line \"FCM: NON-DROP FRAME\"")));
+    EXPECT_EQ(cut("FCM: NON-DROP FRAME\n" + event, options), (std::vector<Frames>{{1804, 1805, 0, 1}}));
+    options.rate = kPal;
+    EXPECT_EQ(cut(event, options), (std::vector<Frames>{{1504, 1505, 0, 1}})) << "drop-frame exists at 29.97 alone";
+    for (char const* sure : {"FCM: NON-DROP FRAME\n1 T V C 00:01:00:04 00:01:00:05 0 1\n",
+                             "1 T V C 00;01;00;04 00;01;00;05 0 1\n", "1 T V C 00:00:59:04 00:00:59:05 0 1\n"})
+        EXPECT_THAT(remarks_of(sure, at(kNtsc)), testing::IsEmpty()) << sure;
+}
+
+TEST(EditListForms, ASpeedMayNameItsLabelInAnyForm)
+{
+    for (char const* label : {"", " 00:00:04:00", " 00;00;04;00", " 96"})
+        EXPECT_EQ(cut(kFirst + "2 T V C 00:00:04:00 00:00:06:00 01:00:01:00 01:00:02:00\nM2 T 048.0" + label + "\n",
+                      at(kFilm)),
+                  (std::vector<Frames>{{0, 24, 0, 24}, {96, 144, 24, 48}}))
+            << label;
 }
 
 TEST(EditListForms, LinesMayEndInAnyWay)
