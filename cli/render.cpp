@@ -72,7 +72,8 @@ pipeline::SizePx draft_size(pipeline::SizePx stored)
     return {std::max(64, stored.width / divisor / 2 * 2), std::max(64, stored.height / divisor / 2 * 2)};
 }
 
-void set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, pipeline::WriteOptions& write)
+void set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, pipeline::WriteOptions& write,
+              Console const& console)
 {
     if (!options.from.empty()) {
         write.from = option_value(parse_picture_time(options.from, footage, "--from"));
@@ -81,6 +82,10 @@ void set_part(RenderOptions const& options, pipeline::MediaInfo const& footage, 
         write.to = option_value(parse_film_time(options.to, footage, "--to"));
         if (*write.to <= write.from)
             refuse_command_line("--to must be later than --from");
+        pipeline::Time const end = footage.video->start + footage.video->duration;
+        if (*write.to > end)
+            console.note(fmt::format("--to: at '{}' the film is over: it is written to its end, {}", options.to,
+                                     pipeline::print_time(end)));
     }
 }
 
@@ -349,7 +354,7 @@ Result<void> run(RenderOptions const& options, Console const& console)
     job.write.location = options.keep_location ? pipeline::Location::keep : pipeline::Location::drop;
     if (options.chapters)
         job.write.chapters = pipeline::chapters_of(lesson.opened.lesson, lesson.opened.timeline);
-    set_part(options, lesson.film(), job.write);
+    set_part(options, lesson.film(), job.write, console);
     if (!options.overlay_only)
         TRY_VOID(set_encoder(options, job, lesson.film()));
     if (options.plan) {

@@ -374,6 +374,15 @@ TEST_F(FilmCommands, SayWhereTheFilmEndsToWhoAsksForAPictureBesideIt)
     }
 }
 
+TEST_F(FilmCommands, SayThatAPartEndsWithTheFilmWhereMoreIsAskedFor)
+{
+    ProgramRun const late = tabard("render", {"--draft", "--from", "0:01", "--to", "0:02.5", "-o", file("late.mp4")});
+    EXPECT_EQ(late.exit, 0) << late.err;
+    EXPECT_THAT(late.err, HasSubstr("--to: at '0:02.5' the film is over: it is written to its end, 0:02.000"));
+    ProgramRun const whole = tabard("render", {"--draft", "--from", "0:01", "--to", "0:02", "-o", file("whole.mp4")});
+    EXPECT_THAT(whole.err, Not(HasSubstr("the film is over")));
+}
+
 TEST_F(FilmCommands, SayWhatIsWrongWithFootageThatIsNone)
 {
     make_footage(file("sound.mp4"), "sine=d=0.2");
