@@ -9,6 +9,8 @@ namespace {
 
 /// Half of the last decimal of "047.6", and what a double adds.
 constexpr double kHalfDecimal = 0.05 + 1e-9;
+/// "000.1": 0 would hold the picture, so that all that is slower is written so too.
+constexpr std::int64_t kSlowest = 100'000;
 
 /// What `record_frames` show at a speed in millionths of frames a second, where `rate` frames a second are normal.
 Time shown(std::int64_t record_frames, std::int64_t millionths, double rate, FrameRate frames)
@@ -22,7 +24,8 @@ double exact(FrameRate rate) { return static_cast<double>(rate.num) / rate.den; 
 
 bool is_decimal_of(double speed, std::int64_t millionths)
 {
-    return std::abs(speed - static_cast<double>(millionths) / 1e6) <= kHalfDecimal;
+    return std::abs(speed - static_cast<double>(millionths) / 1e6) <= kHalfDecimal ||
+           (millionths == kSlowest && speed < kHalfDecimal);
 }
 
 } // namespace

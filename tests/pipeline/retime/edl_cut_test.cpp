@@ -199,6 +199,14 @@ TEST(EditList, ASpeedWrittenWithOneDecimalAgreesWithItsLengths)
 }
 
 // At normal speed 250 frames take 250: one is off by the frame, one more in 250 by the decimal.
+// 1 frame in 481 at 24 a second is 0.0499 a second, which a list cannot say.
+TEST(EditList, OfTheSlowestSpeedTheLabelsSayMore)
+{
+    std::string const text = "1 T V C 1 2 0 481\nM2 T 000.1 1\n";
+    EXPECT_EQ(cut(text, at(kFilm)), (std::vector<Frames>{{1, 2, 0, 481}}));
+    EXPECT_EQ(parse_edl_cut(text, at(kFilm))->map.spans()[0].speed(), (Speed{1, 481}));
+}
+
 TEST(EditList, ASpeedThatIsFurtherFromItsLengthsIsRefused)
 {
     auto const list = [](int source, int record) {

@@ -185,6 +185,22 @@ TEST(EditListForms, ClipNamesMayStandBeforeTheirEvents)
     EXPECT_EQ(cut(lantern + one + other + two, options), expected);
 }
 
+// Of the two lines of a transition the first goes on with what was seen, for half of it.
+TEST(EditListForms, BothClipsOfATransitionAreNamed)
+{
+    CutOptions options = at(kPal);
+    options.footage = "lantern.mp4";
+    std::string const lantern = "lantern.mp4\n";
+    std::string const other = "other.mov\n";
+    auto const list = [](std::string const& first, std::string const& from, std::string const& to) {
+        return "1 AX V C 0 50 0 50\n* FROM CLIP NAME: " + first + "2 AX V C 50 50 50 50\n2 AX V D 010 100 125 50 75\n" +
+               "* FROM CLIP NAME: " + from + "* TO CLIP NAME: " + to +
+               "3 AX V C 0 25 75 100\n* FROM CLIP NAME: " + from;
+    };
+    EXPECT_EQ(cut(list(lantern, lantern, other), options), (std::vector<Frames>{{0, 55, 0, 55}, {0, 25, 75, 100}}));
+    EXPECT_EQ(cut(list(other, other, lantern), options), (std::vector<Frames>{{105, 125, 55, 75}}));
+}
+
 // 47.6 of 25 frames a second in 10 frames are 19.04, not 3.
 TEST(EditListForms, WhatOtherSourcesShowNeedNotAgreeWithItsSpeed)
 {

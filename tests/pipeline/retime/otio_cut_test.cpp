@@ -222,6 +222,15 @@ TEST(OpenTimeline, RatesMayDifferWithinAFile)
     EXPECT_EQ(film->map.end(), from_frame(1440, {24000, 1001}));
 }
 
+// 12.5 is the rate of no NTSC format, and 1 that of stills.
+TEST(OpenTimeline, RatesThatNoFilmHasAreTakenAsTheyAre)
+{
+    for (double const rate : {1.0, 12.5, 14.985, 1000.0, 48000.0}) {
+        std::string const text = timeline(track(clip(range(2 * rate, 4 * rate, rate))));
+        EXPECT_EQ(cut(text), (std::vector<Frames>{{48, 144, 0, 96}})) << rate;
+    }
+}
+
 TEST(OpenTimeline, OtherMediaAndGeneratedPictureAreNewMaterial)
 {
     std::string const bars = R"({"OTIO_SCHEMA":"GeneratorReference.1","generator_kind":"SMPTEBars","name":"b"})";

@@ -363,6 +363,19 @@ TEST(Retime, AMovedSectionKeepsItsFormItsNotesAndUnknownKeys)
     EXPECT_EQ(document.find("sections")->items[3].find("pins")->items[1].items[1].text, "0:49.1");
 }
 
+TEST(Retime, PlacesOfPinsStayInTheWordsOfTheirAuthor)
+{
+    Read const old = read(R"({"tabard": 1, "title": "t", "footage": "f.mp4", "sections": [{"name": "Verse",
+  "pins": [["1", "0:01"], ["2", "0:05"], ["3.1", "0:09"]], "bars": "C | G"}]})",
+                          seconds(20));
+    auto const pins = through(old, pieces({{0, 20, 3}})).film.document.find("sections")->items[0].find("pins")->items;
+    ASSERT_EQ(pins.size(), 3U);
+    EXPECT_EQ(pins[0].items[0].text, "1");
+    EXPECT_EQ(pins[1].items[0].text, "2");
+    EXPECT_EQ(pins[2].items[0].text, "3.1");
+    EXPECT_EQ(pins[1].items[1].text, "0:08");
+}
+
 // The chorus plays bar n at 16 + 4 (n - 1) s: 0:22 is bar 2 beat 3.
 TEST(Retime, ABrokenPartIsWrittenAsPiecesThatKnowTheirBars)
 {
