@@ -11,11 +11,12 @@
 #include "overlay/drawing/png.h"
 #include "pipeline/check/picture/sights.h"
 #include "pipeline/files/file_text.h"
-#include "pipeline/files/output_folder.h"
+#include "pipeline/files/made_folder.h"
 #include "pipeline/media/write/copy_film.h"
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/chapters.h"
 #include "pipeline/publish/lesson_cover.h"
+#include "pipeline/publish/read_captions.h"
 #include "pipeline/publish/summary.h"
 #include "pipeline/render/still.h"
 #include "pipeline/time/timecode.h"
@@ -47,10 +48,11 @@ struct PublishArguments {
 constexpr std::string_view kFiles[] = {"chapters.txt", "chapters.vtt",    "chapters.ffmeta", "captions.vtt",
                                        "captions.srt", "description.txt", "summary.json",    "cover.png"};
 
-/// Before the work.
-Result<void> check_folder(PublishArguments const& arguments, pipeline::Inputs const& inputs)
+/// Before the work. A folder that is made now is gone again where nothing comes into it.
+Result<void> check_folder(PublishArguments const& arguments, std::optional<pipeline::MadeFolder>& made,
+                          pipeline::Inputs const& inputs)
 {
-    TRY_VOID(pipeline::make_folder(arguments.folder));
+    TRY_ASSIGN(made, pipeline::MadeFolder::create(arguments.folder));
     for (std::string_view const name : kFiles)
         TRY_VOID(check_may_write(arguments.folder / name, arguments.force, inputs));
     if (!arguments.embed.empty())
@@ -96,17 +98,33 @@ Result<std::string> read_text(fs::path const& file, std::size_t most, pipeline::
     return pipeline::read_file_text(file, most);
 }
 
-Result<void> write_captions(PublishArguments const& arguments, pipeline::Workspace& workspace, FolderWriter& folder,
-                            std::vector<pipeline::Caption> const& screen)
+/// What is said, where the author has it. What is left out of it is said, a line each up to ten.
+Result<std::optional<pipeline::CaptionFile>> read_speech(PublishArguments const& arguments,
+                                                         pipeline::Workspace& workspace, Console const& console)
+{
+    constexpr std::size_t kMostSaid = 10;
+    if (arguments.speech.empty())
+        return std::optional<pipeline::CaptionFile>{};
+    TRY_ASSIGN(auto const bytes, read_text(arguments.speech, kMostCaptionBytes, workspace));
+    auto reading = pipeline::parse_captions(bytes);
+    if (!reading)
+        return Error{reading.error().kind, arguments.speech.string() + ": " + reading.error().what};
+    auto const& left_out = reading->left_out;
+    for (std::size_t i = 0; i < std::min(left_out.size(), kMostSaid); ++i)
+        console.note(fmt::format("warning: {}: {}; left out", arguments.speech.string(), left_out[i]));
+    if (left_out.size() > kMostSaid)
+        console.note(
+            fmt::format("warning: {}: and {} more left out", arguments.speech.string(), left_out.size() - kMostSaid));
+    return std::optional{std::move(reading->file)};
+}
+
+Result<void> write_captions(FolderWriter& folder, std::vector<pipeline::Caption> const& screen,
+                            std::optional<pipeline::CaptionFile> const& speech)
 {
     TRY_VOID(folder.write("captions.vtt", pipeline::webvtt({screen, {}})));
     TRY_VOID(folder.write("captions.srt", pipeline::subrip(screen)));
-    if (arguments.speech.empty())
-        return {};
-    TRY_ASSIGN(auto const text, read_text(arguments.speech, kMostCaptionBytes, workspace));
-    auto const speech = pipeline::parse_captions(text);
     if (!speech)
-        return Error{speech.error().kind, arguments.speech.string() + ": " + speech.error().what};
+        return {};
     auto const on_top = pipeline::merge_captions(speech->captions, screen, pipeline::MergeStyle::on_top);
     TRY_VOID(folder.write("captions-with-speech.vtt", pipeline::webvtt({on_top, speech->blocks})));
     return folder.write("captions-with-speech.srt", pipeline::subrip(pipeline::merge_captions(
@@ -154,8 +172,10 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     pipeline::Workspace workspace{interrupt_token()};
     for (fs::path const& file : {arguments.speech, arguments.embed, arguments.description})
         workspace.add_input(file);
+    TRY_ASSIGN(auto const speech, read_speech(arguments, workspace, console));
+    std::optional<pipeline::MadeFolder> made;
     pipeline::LessonRequest request = arguments.lesson;
-    request.may_write = [&arguments](pipeline::Inputs const& inputs) { return check_folder(arguments, inputs); };
+    request.may_write = [&](pipeline::Inputs const& inputs) { return check_folder(arguments, made, inputs); };
     TRY_ASSIGN(auto const opened, open_lesson(request, workspace, console));
     say_findings(request, opened, console);
     if (opened.film.error)
@@ -177,7 +197,7 @@ Result<void> publish(PublishArguments const& arguments, Console const& console)
     TRY_VOID(folder.write("chapters.txt", pipeline::chapter_list(chapters)));
     TRY_VOID(folder.write("chapters.vtt", pipeline::webvtt_chapters(chapters)));
     TRY_VOID(folder.write("chapters.ffmeta", pipeline::ffmetadata(*opened.lesson.title, chapters)));
-    TRY_VOID(write_captions(arguments, workspace, folder, pipeline::captions_of(opened.lesson, opened.timeline)));
+    TRY_VOID(write_captions(folder, pipeline::captions_of(opened.lesson, opened.timeline), speech));
     TRY_ASSIGN(auto const description, pipeline::description(mustache, opened.lesson, chapters));
     TRY_VOID(folder.write("description.txt", description));
     TRY_VOID(folder.write("summary.json", pipeline::summary_json(opened.lesson, chapters)));

@@ -1,5 +1,4 @@
 #pragma once
-#include "overlay/base/result.h"
 #include "pipeline/media/media_info.h"
 #include "pipeline/publish/captions.h"
 
@@ -15,10 +14,6 @@ struct CaptionFile {
     std::vector<std::string> blocks;
     friend bool operator==(CaptionFile const&, CaptionFile const&) = default;
 };
-
-/// Reads WebVTT (W3C) or, where the signature is missing, SubRip. Any line ends, with or without a byte order mark.
-/// Fails with invalid_input at the first timing line that is none, naming its line.
-Result<CaptionFile> parse_captions(std::string_view text);
 
 /// A WebVTT file (W3C WebVTT: The Web Video Text Tracks Format): hours always written, & and < escaped.
 std::string webvtt(CaptionFile const& file);

@@ -1,6 +1,7 @@
 #include "tests/support/paths.h"
 #include "tests/support/run_program.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <string>
 #include <vector>
@@ -115,14 +116,39 @@ TEST(RenderCommand, PutsTheLessonsPartsIntoTheFilmAsChapters)
     EXPECT_THAT(chapters, testing::Not(HasSubstr("Verse")));
 }
 
-TEST(PublishCommand, SaysWhereTheSpeechCannotBeRead)
+TEST(PublishCommand, LeavesNothingBehindWhereTheSpeechCannotBeRead)
 {
     TemporaryFolder const folder;
     write_text(folder / "said.vtt", "WEBVTT\n\n00:05.0 -> 00:08.000\nx\n");
-    ProgramRun const run = tabard({"publish", demo(), "-o", folder / "beside", "--speech", folder / "said.vtt"});
-    EXPECT_EQ(run.exit, 3);
-    EXPECT_THAT(run.err, HasSubstr("said.vtt: line"));
+    for (char const* speech : {"said.vtt", "none.vtt"}) {
+        ProgramRun const run = tabard({"publish", demo(), "-o", folder / "new/beside", "--speech", folder / speech});
+        EXPECT_EQ(run.exit, 3);
+        EXPECT_THAT(run.err, HasSubstr(speech));
+        EXPECT_EQ(std::ranges::count(run.err, '\n'), 1) << run.err;
+        EXPECT_FALSE(std::filesystem::exists(folder / "new"));
+    }
+    EXPECT_THAT(tabard({"publish", demo(), "-o", folder / "b", "--speech", folder / "said.vtt"}).err,
+                HasSubstr("said.vtt: no caption can be read; line 3: there is no arrow between the times"));
+    EXPECT_EQ(tabard({"publish", demo(), "-o", folder / "b", "--description", folder / "none"}).exit, 3);
+    EXPECT_FALSE(std::filesystem::exists(folder / "b"));
     EXPECT_EQ(tabard({"publish", demo(), "-o", folder / "said.vtt/beside"}).exit, 4); // no folder can be made there
+}
+
+TEST(PublishCommand, SaysWhatIsLeftOutOfTheSpeech)
+{
+    TemporaryFolder const folder;
+    std::string said = "WEBVTT\n\n00:01.000 --> 00:02.000\nkept\n";
+    for (int i = 0; i < 13; ++i)
+        said += "\n00:05.0 --> 00:08.000\nlost\n";
+    write_text(folder / "said.vtt", said);
+    ProgramRun const run = tabard({"publish", demo(), "-o", folder / "beside", "--speech", folder / "said.vtt"});
+    EXPECT_EQ(run.exit, 0) << run.err;
+    EXPECT_THAT(run.err, HasSubstr("said.vtt: line 6: '00:05.0' is no time;"));
+    EXPECT_THAT(run.err, HasSubstr("said.vtt: line 33: ")); // 6 + 9 * 3
+    EXPECT_THAT(run.err, testing::Not(HasSubstr("line 36")));
+    EXPECT_THAT(run.err, HasSubstr("said.vtt: and 3 more left out\n"));
+    EXPECT_THAT(read_text(folder / "beside/captions-with-speech.vtt"), HasSubstr("kept"));
+    EXPECT_THAT(read_text(folder / "beside/captions-with-speech.vtt"), testing::Not(HasSubstr("lost")));
 }
 
 } // namespace

@@ -1,3 +1,4 @@
+#include "pipeline/files/made_folder.h"
 #include "pipeline/files/output_folder.h"
 #include "tests/pipeline/files/names_in.h"
 #include "tests/support/run_program.h"
@@ -94,6 +95,25 @@ TEST(MakeFolder, SaysWhereItCannot)
     tests::write_text(folder / "file", "");
     EXPECT_THAT(make_folder(folder / "file").error().what, HasSubstr("Not a directory"));
     EXPECT_THAT(make_folder(folder / "file/b").error().what, HasSubstr("cannot make the folder"));
+}
+
+TEST(MadeFolder, IsGoneAgainWhereNothingCameIntoIt)
+{
+    TemporaryFolder const folder;
+    EXPECT_TRUE(make_folder(folder / "there"));
+    for (char const* name : {"new", "there", "a/b/c/", "there/deep"}) {
+        auto const made = MadeFolder::create(folder / name);
+        ASSERT_TRUE(made) << made.error().what;
+        EXPECT_TRUE(fs::is_directory(folder / name));
+    }
+    EXPECT_THAT(names_in(folder.path()), ElementsAre("there"));
+    EXPECT_THAT(names_in(folder / "there"), IsEmpty());
+    {
+        auto const made = MadeFolder::create(folder / "a/b");
+        ASSERT_TRUE(write_new_file("x", folder / "a/b/x"));
+    }
+    EXPECT_TRUE(fs::exists(folder / "a/b/x"));
+    EXPECT_THAT(MadeFolder::create(folder / "a/b/x/y").error().what, HasSubstr("cannot make the folder"));
 }
 
 } // namespace

@@ -1,5 +1,6 @@
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/captions.h"
+#include "pipeline/publish/read_captions.h"
 #include "tests/pipeline/publish/lessons.h"
 #include "tests/support/run_program.h"
 
@@ -66,81 +67,12 @@ TEST(Captions, RiseAndDoNotOverlap)
     }
 }
 
-TEST(CaptionFiles, ReadWebVttWithEverythingItMayHold)
-{
-    // By hand after the W3C WebVTT draft: mark, header text, NOTE, STYLE, identifiers, settings, hours left out, CRLF.
-    auto const file =
-        parse_captions("\xEF\xBB\xBFWEBVTT lesson\r\nKind: captions\r\n\r\nNOTE\r\nnobody --> reads\r\n\r\n"
-                       "STYLE\r\n::cue { color: white }\r\n\r\nfirst\r\n00:01.500 --> 00:02.750 line:0 "
-                       "align:start\r\n<v Ann>One &amp; two\r\nlines\r\n\r\n"
-                       "01:00:00.000 --> 01:00:01.000\r\nlate");
-    ASSERT_TRUE(file) << file.error().what;
-    ASSERT_EQ(file->captions.size(), 2u);
-    EXPECT_EQ(file->captions[0].from, from_ticks(1500, 1, 1000));
-    EXPECT_EQ(file->captions[0].to, from_ticks(2750, 1, 1000));
-    EXPECT_EQ(file->captions[0].id, "first");
-    EXPECT_EQ(file->captions[0].settings, "line:0 align:start");
-    EXPECT_EQ(file->captions[0].text, "<v Ann>One &amp; two\nlines");
-    EXPECT_EQ(file->captions[1].from, from_seconds(3600));
-    EXPECT_EQ(file->blocks.size(), 1u);
-}
-
-TEST(CaptionFiles, ReadSubRipAsPlainTextWithItsFewTags)
-{
-    auto const file =
-        parse_captions("1\n00:00:01,000 --> 00:00:02,000\nRock & <i>Roll</i> <3\n<font color=red>x</font>\n\n"
-                       "2\n00:00:03,000 --> 00:00:04,000\nC --> D\n");
-    ASSERT_TRUE(file);
-    EXPECT_EQ(file->captions[0].text, "Rock &amp; <i>Roll</i> &lt;3\nx");
-    EXPECT_EQ(plain_text(file->captions[1].text), "C --> D");
-    EXPECT_THAT(webvtt(*file), HasSubstr("C --&gt; D"));
-}
-
-TEST(CaptionFiles, SayWhichLineIsWrong)
-{
-    for (char const* text : {"WEBVTT\n\n00:01.00 --> 00:02.000\nx", "WEBVTT\n\n00:02.000 --> 00:01.000\nx",
-                             "1\n00:00:01,000 -> 00:00:02,000\nx", "WEBVTT\n\n00:61.000 --> 01:02.000\nx"}) {
-        auto const file = parse_captions(text);
-        ASSERT_FALSE(file) << text;
-        EXPECT_THAT(file.error().what, testing::ContainsRegex("line [23] "));
-    }
-}
-
-// W3C WebVTT 6.1 (U+0000 becomes U+FFFD, all three line ends) and 6.3 (only an empty line ends a block).
-TEST(CaptionFiles, WebVttLinesAreDividedAsTheStandardSays)
-{
-    using namespace std::string_literals;
-    auto const file =
-        parse_captions("WEBVTT\n\n00:01.000-->00:02.000\none\n \ntwo\r\r00:03.000\t-->\t00:04.000\r\na\0b\n"s);
-    ASSERT_TRUE(file) << file.error().what;
-    ASSERT_EQ(file->captions.size(), 2U);
-    EXPECT_EQ(file->captions[0].text, "one\n \ntwo");
-    EXPECT_EQ(file->captions[1].text, "a\uFFFDb");
-    EXPECT_EQ(*parse_captions(webvtt(*file)), *file);
-}
-
-TEST(CaptionFiles, AnEndBeforeItsStartIsNamedAsThat)
-{
-    for (char const* text : {"WEBVTT\n\n00:02.000 --> 00:01.000\nx", "1\n00:00:02,000 --> 00:00:01,000\nx"}) {
-        auto const file = parse_captions(text);
-        ASSERT_FALSE(file);
-        EXPECT_THAT(file.error().what, HasSubstr("ends at 00:00:01.000 and begins at 00:00:02.000"));
-    }
-}
-
-TEST(CaptionFiles, TimesThatNoFilmHasAreRefusedAndDoNotOverflow)
-{
-    EXPECT_FALSE(parse_captions("WEBVTT\n\n4000000:00:00.000 --> 4000001:00:00.000\nx"));
-    EXPECT_FALSE(parse_captions("WEBVTT\n\n999999999:00:00.000 --> 999999999:00:01.000\nx"));
-    EXPECT_TRUE(parse_captions("WEBVTT\n\n1000000:00:00.000 --> 1000000:00:01.000\nx"));
-}
-
 TEST(CaptionFiles, WriteWhatTheyRead)
 {
     CaptionFile const file{
         {caption(0, 1.5, "Hello &amp; &lt;welcome&gt;"), caption(3661.25, 3662, "two\nlines", "line:0")},
         {"STYLE\n::cue {}"}};
-    EXPECT_EQ(*parse_captions(webvtt(file)), file);
+    EXPECT_EQ(parse_captions(webvtt(file))->file, file);
     EXPECT_EQ(webvtt({{caption(3661.25, 3662, "x")}, {}}), "WEBVTT\n\n01:01:01.250 --> 01:01:02.000\nx\n");
     EXPECT_EQ(subrip({caption(0, 1.5, "a &amp; <v Ann>b</v> <i>c</i>")}),
               "1\n00:00:00,000 --> 00:00:01,500\na & b <i>c</i>\n");
@@ -173,25 +105,11 @@ TEST(CaptionFiles, HoldTextThatLooksLikeACueAsText)
     EXPECT_EQ(cues_by_ffprobe("c.vtt", webvtt({captions, {}})), 4U);
     auto const back = parse_captions(subrip(captions));
     ASSERT_TRUE(back);
-    ASSERT_EQ(back->captions.size(), 3U);
+    ASSERT_EQ(back->file.captions.size(), 3U);
     EXPECT_EQ(
-        plain_text(back->captions[0].text),
+        plain_text(back->file.captions[0].text),
         "one\n2\n00:00:05,000 \u2192 00:00:06,000\nsecond\n3\n00:00:07.000 \u2192 00:00:08.000\nthird  <c></c> & more");
-    EXPECT_EQ(back->captions[1].text, "a\nb");
-}
-
-// W3C WebVTT 6.3: a line with an arrow ends the block before it; SubRip's readers do the same at a timing.
-TEST(CaptionFiles, ReadACueThatFollowsWithoutAnEmptyLine)
-{
-    for (std::string const& text :
-         {std::string{"WEBVTT\n\nNOTE a --> b\nc\n\n00:01.000 --> 00:02.000\none\n00:03.000 --> 00:04.000\ntwo\n"},
-          std::string{"1\n00:00:01,000 --> 00:00:02,000\none\n2\n00:00:03,000 --> 00:00:04,000\ntwo\n"}}) {
-        auto const file = parse_captions(text);
-        ASSERT_TRUE(file) << file.error().what;
-        ASSERT_EQ(file->captions.size(), 2U);
-        EXPECT_EQ(file->captions[0].text, "one");
-        EXPECT_EQ(file->captions[1].text, "two");
-    }
+    EXPECT_EQ(back->file.captions[1].text, "a\nb");
 }
 
 /// Those of a person may stand on each other, those of the screen do not.

@@ -1,5 +1,6 @@
 #include "pipeline/publish/caption_files.h"
 #include "pipeline/publish/chapters.h"
+#include "pipeline/publish/read_captions.h"
 #include "pipeline/publish/summary.h"
 #include "tests/pipeline/publish/lessons.h"
 #include "tests/support/outside.h"
@@ -87,8 +88,9 @@ TEST(WebVtt, IsReadWithoutErrorByAnotherParser)
         EXPECT_EQ(vtt_errors(webvtt({screen, {}}), "subtitles"), "");
         EXPECT_EQ(vtt_errors(webvtt_chapters(chapters(lesson)), "chapters"), "");
         auto const speech = parse_captions("WEBVTT\n\n00:03.000 --> 00:07.000\nsaid & <i>sung</i>\n");
-        EXPECT_EQ(vtt_errors(webvtt({merge_captions(speech->captions, screen, MergeStyle::on_top), {}}), "subtitles"),
-                  "");
+        EXPECT_EQ(
+            vtt_errors(webvtt({merge_captions(speech->file.captions, screen, MergeStyle::on_top), {}}), "subtitles"),
+            "");
     }
 }
 
