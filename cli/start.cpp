@@ -6,9 +6,11 @@
 #include "cli/progress.h"
 #include "cli/terminal_text.h"
 #include "cli/values.h"
+#include "pipeline/cues/chord_annotations.h"
 #include "pipeline/cues/next_command.h"
 #include "pipeline/cues/starter.h"
 #include "pipeline/cues/writer.h"
+#include "pipeline/files/file_text.h"
 #include "pipeline/listen/hear_film.h"
 #include "pipeline/listen/propose_sections.h"
 #include "pipeline/media/read/fingerprint.h"
@@ -29,6 +31,7 @@ namespace fs = std::filesystem;
 struct StartOptions {
     fs::path footage;
     fs::path output;
+    fs::path chords; ///< published annotations to begin with
     bool force = false;
     bool plain = false;
 };
@@ -45,8 +48,9 @@ std::string title_of(pipeline::MediaInfo const& film, Console const& console)
     return title;
 }
 
-/// What comes after the cue file was written: without sound there is nothing to listen to.
-enum class Next { listen, time_by_hand };
+/// What comes after the cue file was written: without sound there is nothing to listen to, and chords that were given
+/// have their times.
+enum class Next { listen, time_by_hand, check };
 
 /// What the sound suggests, and what is heard in one line. Footage without usable sound gets no sections: that is no
 /// failure, but it is said.
@@ -74,10 +78,37 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
     return sections;
 }
 
+/// The chords that the author has already, in the film. What is not as the file has it is said, a line each up to ten.
+Result<std::vector<pipeline::AnnotatedChord>> annotated_chords(fs::path const& file, pipeline::Interval film,
+                                                               Console const& console)
+{
+    constexpr std::size_t kMostSaid = 10;
+    TRY_ASSIGN(auto const bytes, pipeline::read_file_text(file, pipeline::kMostAnnotationBytes));
+    auto const line = [&](pipeline::AnnotationRemark const& said) {
+        return fmt::format("{}:{}:{}: {}", file.string(), said.at.line, said.at.column, said.what);
+    };
+    auto const read = pipeline::parse_chord_annotations(bytes, film);
+    if (!read) {
+        std::string what;
+        auto const& errors = read.error().errors;
+        for (std::size_t i = 0; i < std::min(errors.size(), kMostSaid); ++i)
+            what += (what.empty() ? "" : "\n") + line(errors[i]);
+        if (errors.size() > kMostSaid)
+            what += fmt::format("\nand {} more", errors.size() - kMostSaid);
+        return Error{ErrorKind::invalid_input, what};
+    }
+    for (std::size_t i = 0; i < std::min(read->remarks.size(), kMostSaid); ++i)
+        console.note("warning: " + line(read->remarks[i]));
+    if (read->remarks.size() > kMostSaid)
+        console.note(fmt::format("warning: {}: and {} more", file.string(), read->remarks.size() - kMostSaid));
+    return read->chords;
+}
+
 Result<Next> start(StartOptions const& options, Console const& console)
 {
     pipeline::Workspace workspace{interrupt_token()};
     workspace.add_input(options.footage);
+    workspace.add_input(options.chords);
     TRY_ASSIGN(auto file, pipeline::OutputFile::create(options.output, existing(options.force), workspace.inputs()));
     TRY_ASSIGN(pipeline::MediaInfo const film, workspace.headers(options.footage));
     pipeline::Starter starter;
@@ -89,7 +120,11 @@ Result<Next> start(StartOptions const& options, Console const& console)
     starter.rate = facts.rate;
     TRY_ASSIGN(starter.fingerprint, pipeline::footage_fingerprint(options.footage));
     Next next = Next::listen;
-    if (!options.plain)
+    if (!options.chords.empty()) {
+        TRY_ASSIGN(starter.chords,
+                   annotated_chords(options.chords, {starter.first_picture, starter.duration}, console));
+        next = Next::check;
+    } else if (!options.plain)
         starter.sections = heard_sections(film, starter.duration, next, console);
     TRY_VOID(check_not_interrupted());
     TRY_ASSIGN(auto const document, pipeline::starter_document(starter));
@@ -108,7 +143,7 @@ Result<Next> start(StartOptions const& options, Console const& console)
 
 Result<void> start_lesson(fs::path const& footage, fs::path const& output, Console const& console)
 {
-    if (auto const started = start({footage, output, false, true}, console); !started)
+    if (auto const started = start({footage, output, {}, false, true}, console); !started)
         return started.error();
     console.note(fmt::format("Wrote {}.", shell_word(output.string())));
     return {};
@@ -118,10 +153,15 @@ void add_start(CLI::App& program, Context& context)
 {
     auto options = std::make_shared<StartOptions>();
     CLI::App& command = add_command(program, "start", "Write a starter cue file for this footage",
-                                    {"tabard start lesson.mp4 -o lesson.json", "tabard start phone/take3.mov"});
+                                    {"tabard start lesson.mp4 -o lesson.json", "tabard start phone/take3.mov",
+                                     "tabard start lesson.mp4 --chords lesson.lab"});
     command.add_option("FOOTAGE", options->footage, "the filmed lesson")->required();
     command.add_option("-o,--output", options->output, "the cue file to write (default: FOOTAGE's name with .json)")
         ->check(name_with_ending({".json"}, "a cue file"));
+    command
+        .add_option("--chords", options->chords,
+                    "published chord annotations to begin with: start, end and label a line (.lab)")
+        ->type_name("FILE");
     command.add_flag("--plain", options->plain, "do not listen to the sound for where parts begin");
     command.add_flag("-f,--force", options->force, "replace the cue file if it is there");
     command.callback([options, &context] {
@@ -129,6 +169,8 @@ void add_start(CLI::App& program, Context& context)
             options->output = fs::path(options->footage).replace_extension(".json");
         if (auto const done = start(*options, context.console); !done)
             context.exit = fail(context.console, done.error());
+        else if (*done == Next::check)
+            context.console.wrote(options->output, "tabard check");
         else if (*done == Next::time_by_hand)
             context.console.note(fmt::format("Wrote {}. Next: write the parts into it with \"from\", \"tempo\" and "
                                              "\"bars\", then: tabard check {}",

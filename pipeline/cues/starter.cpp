@@ -20,6 +20,11 @@ constexpr char const* kHowTo =
     "bar, e.g. \"bars\": \"C | G/B | Am7 / F / | %\"; a part that explains gets single cues, e.g. \"show\": "
     "[{\"chord\": \"C\", \"from\": \"0:14.2\"}]. Times may be rough, and a part with bars may leave out its time and "
     "its tempo: tabard listen finds them in the sound. Then: tabard check, tabard render.";
+constexpr char const* kHowToWithChords =
+    "The chords stand at the times that were given, as they sound, for a guitar without a capo. For another capo: "
+    "tabard "
+    "transpose. Divide the section into the parts of the lesson where you want titles. Then: tabard check, tabard "
+    "render.";
 constexpr overlay::Meter kMeter{4, 4}; ///< of the lesson
 constexpr char const* kPlayedNote = "Sounds played: add \"bars\" with its chords.";
 
@@ -64,6 +69,30 @@ JsonValue section_list(Starter const& starter)
     return JsonValue::array(std::move(list));
 }
 
+/// A cue lasts to the next one where nothing else is written.
+JsonValue show_list(std::vector<AnnotatedChord> const& chords)
+{
+    std::vector<JsonValue> list;
+    for (std::size_t i = 0; i < chords.size(); ++i) {
+        JsonValue cue = JsonValue::object({});
+        cue.set("chord", JsonValue::string(chords[i].chord));
+        cue.set("from", JsonValue::string(print_time_exact(chords[i].from)));
+        if (i + 1 == chords.size() || chords[i + 1].from != chords[i].to)
+            cue.set("to", JsonValue::string(print_time_exact(chords[i].to)));
+        list.push_back(std::move(cue));
+    }
+    return JsonValue::array(std::move(list));
+}
+
+/// One section that covers the film.
+JsonValue section_with_chords(Starter const& starter)
+{
+    JsonValue object = section_object({"Lesson", starter.first_picture, starter.duration, std::nullopt});
+    object.set("from", JsonValue::string(print_time_exact(starter.first_picture)));
+    object.set("show", show_list(starter.chords));
+    return JsonValue::array({std::move(object)});
+}
+
 /// Whether a name comes back from a cue file as it is.
 bool can_stand_in_cue_file(std::string const& name)
 {
@@ -89,7 +118,7 @@ Result<JsonValue> starter_document(Starter const& starter)
                                  tabard::on_one_line(starter.footage), kLongestName)};
     JsonValue document = JsonValue::object({});
     document.set("tabard", JsonValue::number(1));
-    document.set("note", JsonValue::string(kHowTo));
+    document.set("note", JsonValue::string(starter.chords.empty() ? kHowTo : kHowToWithChords));
     document.set("title", JsonValue::string(starter.title.empty() ? "Lesson" : starter.title));
     document.set("footage", JsonValue::string(starter.footage));
     document.set("made_for", made_for_object(starter));
@@ -98,7 +127,7 @@ Result<JsonValue> starter_document(Starter const& starter)
     document.set("meter", JsonValue::string(kMeter.text()));
     document.set("shapes", JsonValue::object({}));
     document.set("strums", JsonValue::object({}));
-    document.set("sections", section_list(starter));
+    document.set("sections", starter.chords.empty() ? section_list(starter) : section_with_chords(starter));
     auto const reading = parse_lesson(document_text(document), {});
     auto const wrong = std::ranges::find(reading.findings, Severity::error, &Finding::severity);
     if (wrong != reading.findings.end())

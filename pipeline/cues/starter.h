@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "pipeline/cues/chord_annotations.h"
 #include "pipeline/cues/cue_document.h"
 #include "pipeline/cues/lesson.h"
 
@@ -28,7 +29,8 @@ struct Starter {
     FrameRate rate;
     std::string fingerprint; ///< of the footage's content; may be empty
     std::vector<StarterSection> sections;
-    Time first_picture{0}; ///< no section begins before it
+    Time first_picture{0};                ///< no section begins before it
+    std::vector<AnnotatedChord> chords{}; ///< in the film; where there are any, they are shown in one section
 };
 
 /// A text of somebody else's, such as a film's title, as a title that a cue file may have: one line of UTF-8 without

@@ -198,5 +198,44 @@ TEST(StartCommand, SaysWhatIsNoFilm)
     EXPECT_FALSE(fs::exists(folder / "nothing.json"));
 }
 
+TEST(StartCommand, BeginsWithPublishedAnnotationsThatCheckAndRenderAccept)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "film.mp4", "testsrc2=s=320x240:r=25:d=4");
+    write_text(folder / "film.lab", "0.0 0.5 N\n0.5 1.4001 A:min7\n1.4001 2 N\n2 3 G:7/3\n3 4.02 C:maj7(b7)\n");
+    ProgramRun const start = tabard({"start", folder / "film.mp4", "--chords", folder / "film.lab"});
+    EXPECT_EQ(start.exit, 0) << start.err;
+    EXPECT_THAT(start.err, HasSubstr("film.lab:5:8: no chord name has the notes of 'C:maj7(b7)'"));
+    EXPECT_THAT(start.err, HasSubstr("Next: tabard check "));
+    std::string const cues = folder / "film.json";
+    EXPECT_EQ(json_of(cues)["sections"][0]["show"], nlohmann::json::parse(R"([
+        {"chord": "Am7", "from": "0:00.5"}, {"chord": "N.C.", "from": "0:01.4"}, {"chord": "G7/B", "from": "0:02"},
+        {"chord": "C7", "from": "0:03", "to": "0:04"}])"));
+    ProgramRun const check = tabard({"check", "--quick", cues});
+    EXPECT_EQ(check.exit, 0) << check.out;
+    ProgramRun const render = tabard({"render", cues, "-o", folder / "out.mp4"});
+    EXPECT_EQ(render.exit, 0) << render.err;
+    EXPECT_THAT(render.err, HasSubstr("100 frames"));
+}
+
+TEST(StartCommand, RefusesAnnotationsWithEveryPlaceAndWritesNothing)
+{
+    TemporaryFolder const folder;
+    make_footage(folder / "film.mp4", kTwoSeconds);
+    std::string lines = "0 x C\n";
+    for (int i = 0; i < 12; ++i)
+        lines += "3 2 C\n";
+    write_text(folder / "film.lab", lines);
+    ProgramRun const start = tabard({"start", folder / "film.mp4", "--chords", folder / "film.lab"});
+    EXPECT_EQ(start.exit, 3);
+    EXPECT_THAT(start.err, HasSubstr("film.lab:1:3: 'x' is no time"));
+    EXPECT_THAT(start.err, HasSubstr("film.lab:10:3: the chord ends at 2 and begins at 3"));
+    EXPECT_THAT(start.err, HasSubstr("\nand 3 more\n"));
+    EXPECT_FALSE(fs::exists(folder / "film.json"));
+    ProgramRun const none = tabard({"start", folder / "film.mp4", "--chords", folder / "none.lab"});
+    EXPECT_EQ(none.exit, 3);
+    EXPECT_THAT(none.err, HasSubstr("none.lab"));
+}
+
 } // namespace
 } // namespace tabard::tests
