@@ -316,7 +316,7 @@ Result<CutReading> parse_csv_cut(std::string_view text, CutOptions const& option
     TRY_ASSIGN(auto const separator, take_separator_line(text));
     TRY_ASSIGN(auto const shots,
                separator ? shots_of(text, 2, {*separator, options.rate}) : shots_by_likeliest(text, options.rate));
-    return cut_of_shots(shots, {{{"the footage"}, static_cast<int>(shots.size())}}, {});
+    return cut_of_shots({shots, {}}, {CutSource{}}, {});
 }
 
 } // namespace tabard::pipeline

@@ -11,7 +11,6 @@
 #include <algorithm>
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -31,15 +30,8 @@ Parser parser_for(std::filesystem::path const& path)
 }
 
 /// A new film without anything of the old one is another film, and mostly another list.
-Result<void> check_keeps_footage(CutReading const& reading, CutOptions const& options)
+Result<void> check_in_footage(CutReading const& reading, CutOptions const& options)
 {
-    auto const& spans = reading.map.spans();
-    if (spans.empty())
-        return Error{
-            ErrorKind::invalid_input,
-            fmt::format("it keeps nothing of the footage{}, so that every cue would be lost. Is it the list of "
-                        "this film?",
-                        reading.remarks.empty() ? "" : fmt::format(" ({})", fmt::join(reading.remarks, "; ")))};
     if (lies_past(reading.map, options.footage_length))
         return Error{ErrorKind::invalid_input,
                      fmt::format("every piece begins after the end of the footage ({}). Is it the list of this film?",
@@ -61,7 +53,7 @@ Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const&
     auto reading = parse(text, options);
     if (!reading)
         return Error{reading.error().kind, fmt::format("{}: {}", path.string(), reading.error().what)};
-    if (auto const keeps = check_keeps_footage(*reading, options); !keeps)
+    if (auto const keeps = check_in_footage(*reading, options); !keeps)
         return Error{keeps.error().kind, fmt::format("{}: {}", path.string(), keeps.error().what)};
     return reading;
 }

@@ -1,11 +1,12 @@
 #include "pipeline/retime/cut_source.h"
 
 #include "pipeline/retime/short_list.h"
+#include "pipeline/retime/source_choice.h"
+#include "pipeline/retime/source_name.h"
+#include "pipeline/time/coverage.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
-#include <cctype>
-#include <filesystem>
 #include <set>
 
 #include <fmt/format.h>
@@ -13,59 +14,7 @@
 namespace tabard::pipeline {
 namespace {
 
-constexpr std::size_t kReelLength = 8;
-
-std::string without_percent_signs(std::string_view text)
-{
-    std::string result;
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        bool const coded = text[i] == '%' && i + 2 < text.size() &&
-                           std::isxdigit(static_cast<unsigned char>(text[i + 1])) &&
-                           std::isxdigit(static_cast<unsigned char>(text[i + 2]));
-        result += coded ? static_cast<char>(std::stoi(std::string{text.substr(i + 1, 2)}, nullptr, 16)) : text[i];
-        i += coded ? 2 : 0;
-    }
-    return result;
-}
-
-std::string plain_name(std::string_view name)
-{
-    std::string const file = without_percent_signs(name.substr(name.find_last_of("/\\") + 1));
-    std::size_t const dot = file.rfind('.');
-    bool const has_extension = dot != std::string::npos && dot > 0 && file.size() - dot <= 5;
-    std::string result;
-    for (char const sign : has_extension ? file.substr(0, dot) : file) {
-        auto const byte = static_cast<unsigned char>(sign);
-        if (std::isalnum(byte) || byte >= 0x80)
-            result += static_cast<char>(std::tolower(byte));
-    }
-    return result;
-}
-
-bool has_name(CutSource const& source, std::string_view name)
-{
-    return std::ranges::any_of(source.names, [&](std::string const& own) { return same_source_name(own, name); });
-}
-
-std::vector<std::size_t> named(std::vector<CutSource> const& sources, std::string_view name)
-{
-    std::vector<std::size_t> result;
-    for (std::size_t i = 0; i < sources.size(); ++i)
-        if (sources[i].uses > 0 && has_name(sources[i], name))
-            result.push_back(i);
-    return result;
-}
-
-/// "LANTERN (3 shots), SPONSOR (1 shot)", the most used first.
-std::string listed(std::vector<CutSource> sources)
-{
-    std::erase_if(sources, [](CutSource const& source) { return source.uses == 0; });
-    std::ranges::stable_sort(sources, std::greater{}, &CutSource::uses);
-    std::vector<std::string> words;
-    for (CutSource const& source : sources)
-        words.push_back(fmt::format("{} ({} shot{})", source.names.front(), source.uses, source.uses == 1 ? "" : "s"));
-    return short_list(words);
-}
+using Picture = CutSource::Picture;
 
 /// Only what is seen in the end counts: a list may hold hidden tracks.
 std::vector<CutSource> seen_sources(std::vector<CutShot> const& shots, std::vector<CutSource> sources)
@@ -75,6 +24,52 @@ std::vector<CutSource> seen_sources(std::vector<CutShot> const& shots, std::vect
     for (CutShot const& shot : shots)
         ++sources[shot.source].uses;
     return sources;
+}
+
+/// The sources that would be the footage if all of them were seen.
+std::vector<std::size_t> meant_sources(std::vector<CutSource> sources, CutOptions const& options)
+{
+    for (CutSource& source : sources)
+        source.uses = std::max(source.uses, 1);
+    auto const choice = choose_sources(sources, options);
+    return choice ? choice->sources : std::vector<std::size_t>{};
+}
+
+std::vector<Interval> places_of(std::vector<CutShot> const& shots, std::vector<std::size_t> const& chosen)
+{
+    Coverage covered;
+    for (CutShot const& shot : shots)
+        if (std::ranges::find(chosen, shot.source) != chosen.end())
+            covered.add(shot.span.target);
+    return covered.stretches();
+}
+
+/// "from 0:05.000 to 0:10.000"
+std::string in_words(std::vector<Interval> const& places)
+{
+    std::vector<std::string> words;
+    for (Interval const& place : places)
+        words.push_back(fmt::format("from {} to {}", print_time(place.from), print_time(place.to)));
+    return short_list(words);
+}
+
+/// Why nothing of the footage is left, where the choice fell on nothing that is seen.
+std::string why_nothing(CutPicture const& picture, std::vector<CutSource> const& sources, CutOptions const& options)
+{
+    auto const meant = meant_sources(sources, options);
+    if (auto const hidden = places_of(picture.hidden, meant); !hidden.empty())
+        return fmt::format("{} is in the cut, but other pictures hide it ({}): switch their track off, and write the "
+                           "list again",
+                           sources[meant.front()].name(), in_words(hidden));
+    bool const is_disabled = std::ranges::any_of(meant, [&](std::size_t i) { return sources[i].disabled > 0; });
+    if (is_disabled)
+        return fmt::format("{} is in the cut, but all its shots are disabled", sources[meant.front()].name());
+    if (std::ranges::any_of(sources, [](CutSource const& source) { return source.disabled > 0; }))
+        return "all its shots are disabled";
+    if (!picture.shots.empty())
+        return fmt::format("it shows nothing but black or generated picture ({})",
+                           listed(seen_sources(picture.shots, sources)));
+    return "there is no picture in it";
 }
 
 void remark_on_motion(EditMap const& map, std::vector<std::string>& remarks)
@@ -111,66 +106,74 @@ Result<void> check_within_footage(EditMap const& map, CutOptions const& options)
 
 } // namespace
 
+std::optional<Time> telling_label(CutOptions const& options)
+{
+    if (options.footage_label.empty() || !options.rate)
+        return std::nullopt;
+    auto const frame = timecode_frame(options.footage_label, *options.rate);
+    if (!frame)
+        return std::nullopt;
+    bool const is_full_hour = options.footage_label.size() == 11 && options.footage_label.substr(3, 2) == "00" &&
+                              options.footage_label.substr(6, 2) == "00" && options.footage_label.substr(9) == "00";
+    return is_full_hour ? std::nullopt : std::optional{from_frame(*frame, *options.rate)};
+}
+
 bool lies_past(EditMap const& map, std::optional<Time> footage_length)
 {
     return footage_length &&
            std::ranges::all_of(map.spans(), [&](KeptSpan const& span) { return span.source.from >= *footage_length; });
 }
 
-bool same_source_name(std::string_view a, std::string_view b)
+std::string CutSource::name() const
 {
-    std::string const one = plain_name(a);
-    std::string const other = plain_name(b);
-    if (one.empty() || other.empty())
-        return false;
-    return one == other || (one.size() == kReelLength && other.starts_with(one)) ||
-           (other.size() == kReelLength && one.starts_with(other));
+    if (!file.empty())
+        return file_name(file);
+    return !clip.empty() ? clip : !reel.empty() ? reel : "(no name)";
 }
 
-Result<std::vector<std::size_t>> choose_sources(std::vector<CutSource> const& sources, CutOptions const& options)
+bool CutSource::is_called(std::string_view name) const
 {
-    auto const seen = std::ranges::count_if(sources, [](CutSource const& source) { return source.uses > 0; });
-    if (seen == 0)
-        return std::vector<std::size_t>{};
-    if (!options.source.empty()) {
-        auto const wanted = named(sources, options.source);
-        if (wanted.empty())
-            return Error{ErrorKind::invalid_input, fmt::format("nothing in the cut is called '{}'; it draws on {}",
-                                                               options.source, listed(sources))};
-        return wanted;
-    }
-    auto const alike = named(sources, options.footage);
-    if (!alike.empty())
-        return alike;
-    if (seen == 1)
-        return std::vector{
-            static_cast<std::size_t>(std::ranges::max_element(sources, {}, &CutSource::uses) - sources.begin())};
-    return Error{ErrorKind::invalid_input,
-                 fmt::format("the cut draws on {} and none is called like the footage '{}'. Say which one is the "
-                             "footage with --reel NAME",
-                             listed(sources), options.footage)};
+    return same_source_name(file, name) || same_source_name(clip, name) || same_source_name(reel, name) ||
+           same_source_name(this->name(), name);
 }
 
-Result<CutReading> cut_of_shots(std::vector<CutShot> const& shots, std::vector<CutSource> const& sources,
+bool CutSource::is_nameless() const
+{
+    std::string const plain = plain_name(reel);
+    return file.empty() && clip.empty() && (plain.empty() || plain == "ax");
+}
+
+Result<CutReading> cut_of_shots(CutPicture const& picture, std::vector<CutSource> const& sources,
                                 CutOptions const& options)
 {
-    TRY_ASSIGN(auto const chosen, choose_sources(seen_sources(shots, sources), options));
+    TRY_ASSIGN(SourceChoice const choice, choose_sources(seen_sources(picture.shots, sources), options));
+    auto const is_footage = [&](std::size_t source) {
+        return std::ranges::find(choice.sources, source) != choice.sources.end();
+    };
     CutReading reading;
     std::vector<KeptSpan> kept;
     std::set<std::string> others;
     Time new_material{0};
-    for (CutShot const& shot : shots) {
+    for (CutShot const& shot : picture.shots) {
         reading.new_length = std::max(reading.new_length, shot.span.target.to);
-        if (std::ranges::find(chosen, shot.source) != chosen.end()) {
+        if (is_footage(shot.source)) {
             kept.push_back(shot.span);
-            continue;
+        } else if (sources[shot.source].picture != Picture::called_generated) {
+            others.insert(sources[shot.source].name());
+            new_material += shot.span.target.length();
         }
-        others.insert(sources[shot.source].names.front());
-        new_material += shot.span.target.length();
     }
+    if (kept.empty())
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("the cut keeps nothing of the footage: {}", why_nothing(picture, sources, options))};
+    reading.remarks = choice.remarks;
     if (!others.empty())
         reading.remarks.push_back(fmt::format("{:.3f} s of the new film are new material, from {}",
                                               to_seconds(new_material), short_list({others.begin(), others.end()})));
+    if (auto const hidden = places_of(picture.hidden, choice.sources); !hidden.empty())
+        reading.remarks.push_back(fmt::format("the footage is hidden under other pictures {} of the new film: it is "
+                                              "not followed there",
+                                              in_words(hidden)));
     TRY_ASSIGN(reading.map, EditMap::create(std::move(kept)));
     TRY_VOID(check_within_footage(reading.map, options));
     remark_on_motion(reading.map, reading.remarks);

@@ -3,14 +3,17 @@
 #include "pipeline/retime/cut_source.h"
 #include "pipeline/retime/edl_events.h"
 #include "pipeline/retime/edl_extent.h"
+#include "pipeline/retime/edl_line.h"
 #include "pipeline/retime/edl_midnight.h"
 #include "pipeline/retime/short_list.h"
+#include "pipeline/retime/source_choice.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cstdlib>
 #include <map>
+#include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -26,24 +29,30 @@ bool blends(EdlEvent const& event)
     return event.transition == Transition::dissolve || event.transition == Transition::wipe;
 }
 
-std::string upper(std::string text)
+/// Black, colour bars and slugs: what lists call so.
+bool is_called_generated(EdlEvent const& event)
 {
-    std::ranges::transform(text, text.begin(), [](unsigned char sign) { return std::toupper(sign); });
-    return text;
-}
-
-/// Black, colour bars and slugs are no footage, whatever they are called.
-bool is_generated(EdlEvent const& event)
-{
-    std::string const reel = upper(event.reel);
+    std::string const reel = in_capitals(event.reel);
     return reel == "BL" || reel == "BLK" || reel == "BLACK" || reel == "BARS";
 }
 
-/// Lists of file-based editing call every reel AX and say the file in a comment.
-std::string source_name(EdlEvent const& event)
+CutSource source_of(EdlEvent const& event)
 {
-    bool const by_clip = !event.clip.empty() && upper(event.reel) == "AX";
-    return by_clip ? event.clip : event.reel;
+    CutSource source;
+    source.reel = event.reel;
+    source.clip = event.clip;
+    source.file = event.file;
+    if (is_called_generated(event))
+        source.picture = CutSource::Picture::called_generated;
+    return source;
+}
+
+/// Whether an event may show the footage: black does not, unless the footage is called so.
+bool may_be_footage(EdlEvent const& event, CutOptions const& options)
+{
+    CutSource const source = source_of(event);
+    return source.picture == CutSource::Picture::filmed || source.is_called(options.footage) ||
+           source.is_called(options.source);
 }
 
 /// "event 003 (line 12): source 49 frames, new film 47"
@@ -68,7 +77,7 @@ public:
     Result<void> add(EdlEvent const* before, EdlEvent const& event)
     {
         std::int64_t from = event.record_in;
-        if (event.record_length() > 0 && !is_generated(event)) {
+        if (event.record_length() > 0) {
             EdlExtent const extent = edl_extent(event, m_rate);
             if (!extent.agrees)
                 m_disagreeing.emplace_back(source_index(event), disagreement(event, extent, m_rate));
@@ -85,9 +94,18 @@ public:
 
     std::vector<CutShot> const& shots() const { return m_shots; }
     std::vector<CutSource> const& sources() const { return m_sources; }
+    /// Notes which sources lie wholly in footage of this length, whose own labels the list counts by.
+    void compare_with_timecode(Time footage_length)
+    {
+        for (CutSource& source : m_sources)
+            source.by_timecode = true;
+        for (CutShot const& shot : m_shots)
+            if (shot.span.source.from < Time{0} || shot.span.source.to > footage_length)
+                m_sources[shot.source].by_timecode = false;
+    }
     /// Events whose labels and speed say different things, in words, with the source of each.
     std::vector<std::pair<std::size_t, std::string>> const& disagreeing() const { return m_disagreeing; }
-    /// Frames of the new film that black or bars fill.
+    /// Of the new film.
     Time end() const { return m_end; }
 
 private:
@@ -97,8 +115,6 @@ private:
         if (from == to)
             return {};
         m_end = std::max(m_end, record_time(to));
-        if (is_generated(event))
-            return {};
         KeptSpan const whole = span_of(event);
         Interval const target{record_time(from), record_time(to)};
         Time const one = whole.back(target.from);
@@ -128,15 +144,11 @@ private:
 
     std::size_t source_index(EdlEvent const& event)
     {
-        std::string const name = source_name(event);
+        std::string const name = in_capitals(event.reel) + "\n" + event.clip + "\n" + event.file;
         auto const [entry, is_new] = m_by_name.try_emplace(name, m_sources.size());
         if (is_new)
-            m_sources.push_back({{name}, 0});
-        CutSource& source = m_sources[entry->second];
-        ++source.uses;
-        if (!event.clip.empty() && source.names.size() < 16 &&
-            std::ranges::find(source.names, event.clip) == source.names.end())
-            source.names.push_back(event.clip);
+            m_sources.push_back(source_of(event));
+        ++m_sources[entry->second].uses;
         return entry->second;
     }
 
@@ -155,10 +167,10 @@ Result<void> check_lengths(Cutter const& cutter, CutOptions const& options, std:
 {
     if (cutter.disagreeing().empty())
         return {};
-    TRY_ASSIGN(auto const footage, choose_sources(cutter.sources(), options));
+    TRY_ASSIGN(SourceChoice const footage, choose_sources(cutter.sources(), options));
     std::vector<std::string> events;
     for (auto const& [source, words] : cutter.disagreeing())
-        if (std::ranges::find(footage, source) != footage.end())
+        if (std::ranges::find(footage.sources, source) != footage.sources.end())
             events.push_back(words);
     if (events.empty())
         return {};
@@ -168,6 +180,21 @@ Result<void> check_lengths(Cutter const& cutter, CutOptions const& options, std:
     remarks.push_back(fmt::format("{} event{} whose lengths disagree {} read by the record side", events.size(),
                                   events.size() == 1 ? "" : "s", events.size() == 1 ? "was" : "were"));
     return {};
+}
+
+/// Many lists name the clip of a reel once: events without a name go with it, where their reel has one alone.
+void name_reels(std::vector<EdlEvent>& events)
+{
+    std::map<std::string, std::set<std::pair<std::string, std::string>>> clips;
+    for (EdlEvent const& event : events)
+        if (!event.clip.empty() || !event.file.empty())
+            clips[in_capitals(event.reel)].insert({event.clip, event.file});
+    for (EdlEvent& event : events) {
+        auto const of_reel = clips.find(in_capitals(event.reel));
+        bool const tells = of_reel != clips.end() && of_reel->second.size() == 1 && of_reel->first != "AX";
+        if (tells && event.clip.empty() && event.file.empty() && !is_called_generated(event))
+            std::tie(event.clip, event.file) = *of_reel->second.begin();
+    }
 }
 
 /// A zero-length cut belongs to the dissolve or wipe after it: both lines carry one number.
@@ -276,7 +303,8 @@ Result<std::int64_t> footage_start(std::vector<EdlEvent> const& events, CutOptio
     bool const counted_by_it = std::ranges::any_of(events, [&](EdlEvent const& event) {
         auto const day = edl_day(*options.rate, event.drop_frame);
         bool const next_day = day && event.source_in + *day < *label + frames;
-        return !is_generated(event) && (event.source_in >= *label || next_day) && event.source_in < *label + frames;
+        return may_be_footage(event, options) && (event.source_in >= *label || next_day) &&
+               event.source_in < *label + frames;
     });
     return counted_by_it ? *label : 0;
 }
@@ -296,6 +324,7 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     std::vector<std::string> remarks = std::move(list.remarks);
     TRY_VOID(continue_past_midnight(list.events, *options.rate, remarks));
     auto events = followed_events(list.events, remarks);
+    name_reels(events);
     TRY_VOID(check_pairs(events));
     TRY_VOID(check_no_overlap(events, *options.rate));
     TRY_ASSIGN(auto const source_start, footage_start(events, options));
@@ -305,8 +334,10 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     Cutter cutter(*options.rate, source_start, record_start);
     for (std::size_t i = 0; i < events.size(); ++i)
         TRY_VOID(cutter.add(outgoing(events, i), events[i]));
+    if (telling_label(options) == from_frame(source_start, *options.rate) && options.footage_length)
+        cutter.compare_with_timecode(*options.footage_length);
     TRY_VOID(check_lengths(cutter, options, remarks));
-    TRY_ASSIGN(auto reading, cut_of_shots(cutter.shots(), cutter.sources(), options));
+    TRY_ASSIGN(auto reading, cut_of_shots({cutter.shots(), {}}, cutter.sources(), options));
     reading.new_length = std::max(reading.new_length, cutter.end());
     if (options.record_start.empty())
         reading.first_frame = record_start;

@@ -206,11 +206,18 @@ private:
     {
         std::size_t const from = line.find_first_not_of("* \t");
         std::string_view const text = from == std::string_view::npos ? "" : line.substr(from);
-        for (std::string_view const key : {"FROM CLIP NAME:", "TO CLIP NAME:"}) {
-            if (!in_capitals(text.substr(0, key.size())).starts_with(key))
-                continue;
+        auto const begins = [&](std::string_view key) { return in_capitals(text.substr(0, key.size())) == key; };
+        auto const rest = [&](std::string_view key) {
             EdlTokens const words = edl_tokens(text.substr(key.size()));
-            m_names.push_back({m_events.size(), key.starts_with("FROM"), edl_words(words, 0, words.size())});
+            return edl_words(words, 0, words.size());
+        };
+        for (std::string_view const key : {"FROM CLIP NAME:", "TO CLIP NAME:"})
+            if (begins(key))
+                m_names.push_back({m_events.size(), key.starts_with("FROM"), rest(key), &EdlEvent::clip});
+        if (std::string_view const key = "SOURCE FILE:"; begins(key)) {
+            // Of the two lines of a transition, that of the clip that was named last.
+            bool const is_from = !m_names.empty() && m_names.back().events == m_events.size() && m_names.back().is_from;
+            m_names.push_back({m_events.size(), is_from, rest(key), &EdlEvent::file});
         }
     }
 
@@ -226,7 +233,7 @@ private:
             if (before && is_pair(last))
                 ++last;
             bool const leads_over = last > 0 && is_pair(last - 1);
-            m_events[leads_over && name.is_from ? last - 1 : last].clip = name.text;
+            m_events[leads_over && name.is_from ? last - 1 : last].*name.member = name.text;
         }
     }
 
@@ -241,6 +248,7 @@ private:
         std::size_t events; ///< that stand before it
         bool is_from;
         std::string text;
+        std::string EdlEvent::*member;
     };
 
     std::vector<ClipName> m_names;

@@ -21,7 +21,8 @@ struct EdlEvent {
 
     std::string number;
     std::string reel;
-    std::string clip; ///< its file or clip name, where a comment gives one
+    std::string clip; ///< its clip name, where a comment gives one
+    std::string file; ///< its source file, where a comment gives one
     bool video = false;
     bool audio = false;
     int upper_track = 0; ///< 2 for V2 and so on

@@ -1,12 +1,17 @@
 #include "pipeline/retime/otio_cut.h"
 
 #include "overlay/base/json_reader.h"
+#include "overlay/base/small_letters.h"
 #include "pipeline/retime/cut_source.h"
 #include "pipeline/retime/otio_time.h"
+#include "pipeline/retime/short_list.h"
 #include "pipeline/retime/shot_sequence.h"
+#include "pipeline/retime/source_name.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
+#include <map>
+#include <set>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -89,14 +94,23 @@ public:
         }
         TRY_ASSIGN(Interval const range, range_of(item, schema, content.length, place));
         Interval const shown{range.from - handles.before, range.to + handles.after};
+        if (!is_enabled(item))
+            note_disabled(item);
         if (shown.empty() || schema == "Gap" || !is_enabled(item))
-            return ShotSequence{std::max(Time{0}, shown.length()), {}};
+            return ShotSequence{std::max(Time{0}, shown.length()), {}, {}};
         TRY_ASSIGN(Pace const pace, pace_of(item, place));
         return schema == "Clip" ? clip(item, range, shown, pace) : through(content, range, shown, pace);
     }
 
     std::vector<CutSource> const& sources() const { return m_sources; }
-    std::vector<std::string> take_remarks() { return std::move(m_remarks); }
+    std::vector<std::string> take_remarks()
+    {
+        if (!m_laid_over.empty())
+            remark(fmt::format("{} {} over the picture: what is under {} is followed",
+                               short_list({m_laid_over.begin(), m_laid_over.end()}),
+                               m_laid_over.size() == 1 ? "lies" : "lie", m_laid_over.size() == 1 ? "it" : "them"));
+        return std::move(m_remarks);
+    }
 
 private:
     static bool is_enabled(Json const& item)
@@ -164,9 +178,33 @@ private:
             if (schema_of(child) == "Track" && text_of(child, "kind") == "Audio")
                 continue;
             TRY_ASSIGN(ShotSequence layer, sequence_of(child, fmt::format("{}/{}", place, i), {}, depth + 1));
+            if (!layers.empty())
+                let_through(layer);
             layers.push_back(std::move(layer));
         }
         return flattened(layers);
+    }
+
+    /// Titles, and pictures of a kind that may be clear in places, lie over a film and do not take its place.
+    void let_through(ShotSequence& layer)
+    {
+        std::erase_if(layer.shots, [&](CutShot const& shot) {
+            bool const is_clear = m_clear[shot.source];
+            if (is_clear)
+                m_laid_over.insert(m_sources[shot.source].name());
+            return is_clear;
+        });
+    }
+
+    void note_disabled(Json const& item)
+    {
+        if (schema_of(item) == "Clip") {
+            ++m_sources[source_of(item, media_of(item))].disabled;
+            return;
+        }
+        if (Json const* const children = member(item, "children"); children != nullptr && children->is_array())
+            for (Json const& child : *children)
+                note_disabled(child);
     }
 
     static Result<Json const*> children_of(Json const& item, std::string const& place)
@@ -240,43 +278,74 @@ private:
         }
         // As long as any film can be: a clip may ask for more than its media says it has.
         Interval const everything{-kLatestTime / 4, kLatestTime / 4};
-        ShotSequence const whole{kLatestTime / 4, {{source, {everything, everything, Motion::forward}}}};
+        ShotSequence const whole{kLatestTime / 4, {{source, {everything, everything, Motion::forward}}}, {}};
         Interval const local{range.from - start, range.to - start};
         return through(whole, local, {shown.from - start, shown.to - start}, pace);
     }
 
     std::size_t source_of(Json const& clip, Json const* media)
     {
-        std::vector<std::string> names;
-        auto const add = [&](std::string const& name) {
-            if (!name.empty() && std::ranges::find(names, name) == names.end())
-                names.push_back(name);
-        };
+        CutSource source;
+        bool is_clear = false;
         std::string const schema = media == nullptr ? "" : schema_of(*media);
         if (schema == "GeneratorReference") {
-            add("(generated picture)");
+            source.picture = CutSource::Picture::generated;
+            source.clip = text_of(*media, "name").empty() ? text_of(clip, "name") : text_of(*media, "name");
+            if (source.clip.empty())
+                source.clip = "(generated picture)";
+            is_clear = !is_solid(text_of(*media, "generator_kind"));
         } else if (media != nullptr) {
-            add(text_of(*media, "target_url"));
-            add(text_of(*media, "target_url_base") + text_of(*media, "name_prefix"));
-            add(text_of(*media, "name"));
+            source.file = text_of(*media, "target_url");
+            if (source.file.empty() && !text_of(*media, "name_prefix").empty())
+                source.file = text_of(*media, "target_url_base") + text_of(*media, "name_prefix") +
+                              text_of(*media, "name_suffix");
+            if (source.file.empty())
+                source.clip = text_of(*media, "name");
+            is_clear = may_be_clear(source.file);
+            describe(source, *media);
         }
-        if (schema != "GeneratorReference")
-            add(text_of(clip, "name"));
-        if (names.empty())
-            names.emplace_back("(no name)");
-        return index_of(names);
+        if (source.file.empty() && source.clip.empty())
+            source.clip = text_of(clip, "name");
+        return index_of(std::move(source), is_clear);
     }
 
-    std::size_t index_of(std::vector<std::string> const& names)
+    /// What the list says of a whole file.
+    void describe(CutSource& source, Json const& media) const
     {
-        auto const [entry, is_new] = m_by_name.try_emplace(names.front(), m_sources.size());
-        if (is_new)
-            m_sources.push_back({{names.front()}, 0});
-        CutSource& source = m_sources[entry->second];
-        ++source.uses;
-        for (std::string const& name : names)
-            if (source.names.size() < 16 && std::ranges::find(source.names, name) == source.names.end())
-                source.names.push_back(name);
+        Json const* const available = member(media, "available_range");
+        auto const range = available == nullptr ? Result<Interval>(Error{}) : otio_range(*available, "");
+        if (!range)
+            return;
+        source.length = range->length();
+        if (auto const label = telling_label(m_options))
+            source.by_timecode = std::chrono::abs(range->from - *label) <= from_frame(1, *m_options.rate);
+    }
+
+    /// Kinds of generated picture without a clear place; all others are taken for titles.
+    static bool is_solid(std::string const& kind)
+    {
+        std::string const words = small_letters(kind);
+        return std::ranges::any_of(std::initializer_list<char const*>{"bars", "black", "solid", "color", "colour"},
+                                   [&](char const* word) { return words.find(word) != std::string::npos; });
+    }
+
+    /// Formats of still pictures that may be transparent.
+    static bool may_be_clear(std::string const& file)
+    {
+        std::string const words = small_letters(file);
+        return std::ranges::any_of(std::initializer_list<char const*>{".png", ".tif", ".tiff", ".tga", ".psd", ".exr",
+                                                                      ".svg", ".gif", ".webp", ".ai", ".eps", ".pdf"},
+                                   [&](char const* ending) { return words.ends_with(ending); });
+    }
+
+    std::size_t index_of(CutSource source, bool is_clear)
+    {
+        std::string const key = fmt::format("{}\n{}\n{}", source.file, source.clip, static_cast<int>(source.picture));
+        auto const [entry, is_new] = m_by_name.try_emplace(key, m_sources.size());
+        if (is_new) {
+            m_sources.push_back(std::move(source));
+            m_clear.push_back(is_clear);
+        }
         return entry->second;
     }
 
@@ -289,6 +358,8 @@ private:
     CutOptions const& m_options;
     std::size_t m_items = 0;
     std::vector<CutSource> m_sources;
+    std::vector<bool> m_clear; ///< of each source: whether a film under it is seen
+    std::set<std::string> m_laid_over;
     std::map<std::string, std::size_t> m_by_name;
     std::vector<std::string> m_remarks;
 };
@@ -325,7 +396,7 @@ Result<CutReading> parse_otio_cut(std::string_view text, CutOptions const& optio
     TRY_ASSIGN(Json const* const root, root_of(document));
     Flattener flattener(options);
     TRY_ASSIGN(ShotSequence const sequence, flattener.sequence_of(*root, "tracks", {}, 0));
-    TRY_ASSIGN(auto reading, cut_of_shots(sequence.shots, flattener.sources(), options));
+    TRY_ASSIGN(auto reading, cut_of_shots({sequence.shots, sequence.hidden}, flattener.sources(), options));
     reading.new_length = sequence.length;
     auto remarks = flattener.take_remarks();
     reading.remarks.insert(reading.remarks.begin(), remarks.begin(), remarks.end());

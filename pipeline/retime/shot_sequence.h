@@ -10,6 +10,7 @@ namespace tabard::pipeline {
 struct ShotSequence {
     Time length{0};
     std::vector<CutShot> shots;
+    std::vector<CutShot> hidden; ///< what would be seen if nothing lay over it
 
     /// What `window` of this sequence shows when played over `length`; times outside the sequence are black. Backwards
     /// where `motion` is reverse; with freeze, the instant window.from held.

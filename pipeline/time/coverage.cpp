@@ -25,4 +25,12 @@ std::vector<Interval> Coverage::add(Interval stretch)
     return uncovered;
 }
 
+std::vector<Interval> Coverage::stretches() const
+{
+    std::vector<Interval> all;
+    for (auto const& [from, to] : m_ends)
+        all.push_back({from, to});
+    return all;
+}
+
 } // namespace tabard::pipeline

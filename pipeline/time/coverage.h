@@ -11,6 +11,8 @@ class Coverage {
 public:
     /// Adds a stretch and returns the parts of it that were not covered before, rising.
     std::vector<Interval> add(Interval stretch);
+    /// All that is covered, rising.
+    std::vector<Interval> stretches() const;
 
 private:
     std::map<Time, Time> m_ends; ///< by start

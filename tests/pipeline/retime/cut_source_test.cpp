@@ -11,69 +11,58 @@ namespace tabard::pipeline {
 namespace {
 
 using testing::HasSubstr;
-using testing::Not;
 
-TEST(CutSource, IsKnownByItsFileHoweverProgramsWriteIt)
+CutSource source(std::string file)
 {
-    struct Case {
-        char const* one;
-        char const* other;
-        bool same;
-    };
-    for (auto const& [one, other, same] : std::vector<Case>{
-             {"lantern.mp4", "LANTERN", true},
-             {"C:\\films\\Lantern 2.mov", "lantern_2.MXF", true},
-             {"file:///x/my%20Film.mov", "My film", true},
-             {"a%41", "aa", true}, // RFC 3986: %41 is A
-             {"a%4", "a4", true},  // and this is no code
-             {"a%4g", "a4g", true},
-             {"a%g1", "ag1", true},
-             {"take.1.mpeg", "take1", true}, // an extension has four signs at most
-             {"take.final", "take", false},
-             {".mp4", "mp4", true}, // a name, not an extension
-             {"caf\xC3\xA9.mov", "caf", false},
-             {"LANTERNO", "lantern on the quay.mp4", true}, // reels have eight signs
-             {"LANTERN", "lantern on the quay.mp4", false},
-             {"LANTERNON", "lantern on the quay.mp4", false},
-             {"lantern.mp4", "lantern2.mp4", false},
-             {"", "", false},
-             {"--", "__", false},
-         }) {
-        EXPECT_EQ(same_source_name(one, other), same) << one << " " << other;
-        EXPECT_EQ(same_source_name(other, one), same) << other << " " << one;
-    }
-}
-
-/// `count` sources, the last of them used most.
-std::vector<CutSource> sources(int count)
-{
-    std::vector<CutSource> result;
-    for (int i = 1; i <= count; ++i)
-        result.push_back({{fmt::format("R{}", i)}, i});
+    CutSource result;
+    result.file = std::move(file);
     return result;
 }
 
-TEST(CutSource, ThatIsNotKnownIsAskedForAmongTheMostUsed)
+KeptSpan at_second(int second)
 {
-    CutOptions options;
-    options.footage = "lantern.mp4";
-    EXPECT_THAT(choose_sources(sources(10), options).error().what, HasSubstr("R10 (10 shots), R9 (9 shots), "));
-    EXPECT_THAT(choose_sources(sources(10), options).error().what, HasSubstr(", R1 (1 shot) and none"));
-    EXPECT_THAT(choose_sources(sources(12), options).error().what, HasSubstr(", R3 (3 shots) and 2 more and none"));
-    EXPECT_THAT(choose_sources(sources(12), options).error().what, Not(HasSubstr("R2 (")));
+    return {{Time{0}, from_ticks(1, 1, 1)}, {from_ticks(second, 1, 1), from_ticks(second + 1, 1, 1)}, Motion::forward};
 }
 
-TEST(CutSource, ThatIsNeverSeenIsNotChosen)
+CutOptions of_lantern()
 {
     CutOptions options;
     options.footage = "lantern.mp4";
-    std::vector<CutSource> list{{{"lantern"}, 0}, {{"other"}, 3}};
-    EXPECT_EQ(choose_sources(list, options), (Result<std::vector<std::size_t>>{std::vector<std::size_t>{1}}));
-    options.source = "lantern";
-    EXPECT_THAT(choose_sources(list, options).error().what, HasSubstr("it draws on other (3 shots)"));
-    list[0].uses = 1;
-    EXPECT_EQ(choose_sources(list, options), (Result<std::vector<std::size_t>>{std::vector<std::size_t>{0}}));
-    EXPECT_EQ(choose_sources({}, options), (Result<std::vector<std::size_t>>{std::vector<std::size_t>{}}));
+    return options;
+}
+
+std::string why(CutPicture const& picture, std::vector<CutSource> const& sources, CutOptions const& options)
+{
+    auto const reading = cut_of_shots(picture, sources, options);
+    return reading ? "something is kept" : reading.error().what;
+}
+
+TEST(CutOfShots, SaysWhyNothingOfTheFootageIsLeft)
+{
+    CutOptions const options = of_lantern();
+    std::vector<CutSource> list{source("lantern.mp4"), source("message.mp4")};
+    EXPECT_THAT(why({}, {}, options), HasSubstr("there is no picture in it"));
+    EXPECT_THAT(why({{{0, at_second(0)}}, {}}, list, options), HasSubstr("something is kept"));
+    EXPECT_THAT(why({{}, {{0, at_second(2)}, {0, at_second(3)}}}, list, options),
+                HasSubstr("lantern.mp4 is in the cut, but other pictures hide it (from 0:02.000 to 0:04.000)"));
+    list[0].disabled = 3;
+    EXPECT_THAT(why({}, list, options), HasSubstr("lantern.mp4 is in the cut, but all its shots are disabled"));
+    CutSource slug;
+    slug.reel = "BL";
+    slug.picture = CutSource::Picture::called_generated;
+    EXPECT_THAT(why({{{0, at_second(0)}}, {}}, {slug}, options),
+                HasSubstr("nothing but black or generated picture (BL (1 shot))"));
+}
+
+TEST(CutOfShots, SaysWhereTheFootageIsHiddenAndWhatIsNew)
+{
+    std::vector<CutSource> const list{source("lantern.mp4"), source("message.mp4")};
+    auto const reading = cut_of_shots({{{0, at_second(0)}, {1, at_second(1)}}, {{0, at_second(1)}, {1, at_second(0)}}},
+                                      list, of_lantern());
+    ASSERT_TRUE(reading);
+    EXPECT_THAT(reading->remarks,
+                testing::ElementsAre(HasSubstr("1.000 s of the new film are new material, from message.mp4"),
+                                     HasSubstr("hidden under other pictures from 0:01.000 to 0:02.000")));
 }
 
 // 10 s of footage: its last picture begins before that, and nothing does after.
@@ -82,7 +71,7 @@ TEST(CutSource, ACutThatLiesBehindOrBeforeTheFootageCountsFromAnotherLabel)
     CutOptions options;
     options.footage_length = from_ticks(10, 1, 1);
     auto const cut_from = [&](Time from) {
-        return cut_of_shots({{0, {{from, from + Time{5}}, {Time{0}, Time{5}}, Motion::forward}}}, {{{"T"}, 1}},
+        return cut_of_shots({{{0, {{from, from + Time{5}}, {Time{0}, Time{5}}, Motion::forward}}}, {}}, {CutSource{}},
                             options);
     };
     EXPECT_TRUE(cut_from(*options.footage_length - Time{1}));

@@ -151,6 +151,80 @@ TEST(EditList, BlackAndBarsAreNoFootage)
     EXPECT_EQ(cut(text, from_the_hour).front(), (Frames{120, 144, 0, 24}));
 }
 
+CutOptions of(std::string footage, std::string reel = "")
+{
+    CutOptions options = at(kFilm);
+    options.footage = std::move(footage);
+    options.source = std::move(reel);
+    return options;
+}
+
+// 24 frames of the footage, 24 of something else, 24 of the footage.
+TEST(EditList, FootageThatIsCalledLikeBlackIsFollowed)
+{
+    for (std::string const name : {"bars", "black", "bl"}) {
+        std::string const text =
+            fmt::format("1 {0} V C 48 72 0 24\n2 OTHER V C 0 24 24 48\n3 {0} V C 96 120 48 72\n", name);
+        std::vector<Frames> const expected{{48, 72, 0, 24}, {96, 120, 48, 72}};
+        EXPECT_EQ(cut(text, of(name + ".mp4")), expected) << name;
+        EXPECT_EQ(cut(text, of("lantern.mp4", name)), expected) << name;
+        EXPECT_EQ(cut(text, of("other.mp4")), (std::vector<Frames>{{0, 24, 24, 48}})) << name;
+        // Black lies between what has a name.
+        std::string const clips =
+            fmt::format("1 BL V C 48 72 0 24\n* FROM CLIP NAME: {}.mp4\n2 BL V C 0 24 24 48\n", name);
+        EXPECT_EQ(cut(clips, of(name + ".mp4")), (std::vector<Frames>{{48, 72, 0, 24}})) << name;
+    }
+    EXPECT_THAT(error_of("1 BL V C 0 24 0 24\n2 BARS V C 0 24 24 48\n", of("lantern.mp4")),
+                HasSubstr("nothing but black or generated picture (BL (1 shot), BARS (1 shot))"));
+}
+
+// The labels of the footage lie ten hours and five seconds after midnight: frame 864120.
+TEST(EditList, FootageThatIsCalledLikeBlackIsCountedByItsOwnTimecode)
+{
+    CutOptions options = of("bars.mp4");
+    options.footage_label = "10:00:05:00";
+    options.footage_length = from_frame(500, kFilm);
+    EXPECT_EQ(cut("1 BARS V C 10:00:06:00 10:00:07:00 0 24\n", options), (std::vector<Frames>{{24, 48, 0, 24}}));
+}
+
+TEST(EditList, TakesOnOneReelAreToldByTheirClipsAndFiles)
+{
+    std::string const first = "1 LANTERNO V C 48 72 0 24\n* FROM CLIP NAME: {}\n";
+    std::string const second = "2 LANTERNO V C 96 120 24 48\n* FROM CLIP NAME: {}\n";
+    auto const list = [&](std::string const& one, std::string const& other) {
+        return fmt::format(fmt::runtime(first + second), one, other);
+    };
+    CutOptions const options = of("lantern on the quay.mp4");
+    std::vector<Frames> const expected{{48, 72, 0, 24}};
+    EXPECT_EQ(cut(list("lantern on the quay.mp4", "lantern on the quay 2.mp4"), options), expected);
+    EXPECT_EQ(cut(list("Lantern on the Quay", "Lantern on the Quay (take 2)"), options), expected);
+    EXPECT_EQ(cut(list("verse\n* SOURCE FILE: /x/lantern on the quay.mp4", "chorus\n* SOURCE FILE: /x/b.mp4"), options),
+              expected);
+    EXPECT_EQ(cut(list("lantern on the quay.mp4", "lantern on the quay.mp4"), options).size(), 2U);
+    EXPECT_EQ(
+        cut(list("lantern on the quay 2.mp4", "lantern on the quay 3.mp4"), of(options.footage, "LANTERNO")).size(),
+        2U);
+    EXPECT_THAT(error_of(list("lantern on the quay 2.mp4", "lantern on the quay 3.mp4"), options), HasSubstr("--reel"));
+    // A clip that is named once names its reel.
+    EXPECT_EQ(cut("1 LANTERNO V C 48 72 0 24\n" + fmt::format(fmt::runtime(second), "lantern on the quay.mp4"), options)
+                  .size(),
+              2U);
+}
+
+TEST(EditList, AStrangerIsTheFootageWhereItHasItsTimecode)
+{
+    std::string const text =
+        "1 A001C003 V C 10:23:14:12 10:23:15:12 0 24\n2 A001C004 V C 10:41:00:00 10:41:01:00 24 48\n";
+    CutOptions options = of("lantern.mp4");
+    options.footage_length = from_frame(500, kFilm);
+    EXPECT_THAT(error_of(text, options), HasSubstr("A001C003 (1 shot), A001C004 (1 shot) and none is called like"));
+    options.footage_label = "10:23:14:00";
+    EXPECT_EQ(cut(text, options), (std::vector<Frames>{{12, 36, 0, 24}}));
+    options.footage_label = "10:00:00:00"; // any camera may begin so
+    options.footage_length = from_frame(24 * 3600, kFilm);
+    EXPECT_THAT(error_of(text, options), HasSubstr("none is called like"));
+}
+
 // M2 000.0: one source frame shown for 17. M2 047.6 at 24 is 1.98333 times as fast, whatever the 70 frames of the
 // labels in 36 of the record say: 71.4 frames.
 TEST(EditList, AFreezeHoldsAndASpeedRunsBetweenTheRecordPoints)

@@ -92,7 +92,9 @@ TEST(Export, AnEditListReadsBackAsTheCutThatItWasWrittenFrom)
         std::string const text = export_edl(cut).text;
         RC_LOG() << text;
         auto const back = parse_edl_cut(text, reading(cut));
-        RC_ASSERT(back.has_value());
+        RC_ASSERT(back.has_value() != cut.cut.spans().empty());
+        if (!back)
+            return;
         RC_ASSERT(back->map == cut.cut);
         RC_ASSERT(back->new_length == cut.length);
     }));
@@ -107,7 +109,9 @@ TEST(Export, AnOpenTimelineReadsBackAsTheCutThatItWasWrittenFrom)
         job.footage_label = any_of_range(0, 2) == 0 ? "" : "10:00:00:00";
         auto const back = parse_otio_cut(export_otio(job).text, reading(job));
         RC_LOG() << (back ? "" : back.error().what);
-        RC_ASSERT(back.has_value());
+        RC_ASSERT(back.has_value() != job.cut.spans().empty());
+        if (!back)
+            return;
         auto const& spans = back->map.spans();
         RC_ASSERT(spans.size() == job.cut.spans().size());
         auto const near = [](Time a, Time b) { return std::abs((a - b).count()) <= 2; };

@@ -240,14 +240,70 @@ TEST(OpenTimeline, OtherMediaAndGeneratedPictureAreNewMaterial)
     EXPECT_THAT(parse_otio_cut(text, of_lantern())->remarks, testing::Contains(HasSubstr("2.000 s of the new film")));
 }
 
+// Ten seconds of the film, and something of another kind over its frames 48 to 72 or over all of it.
+TEST(OpenTimeline, TitlesAndLogosOverTheFilmDoNotTakeItsPlace)
+{
+    std::string const film = track(clip(range(100, 240)));
+    std::string const logo = media("file:///x/Logo%20white.png");
+    std::string const title = R"({"OTIO_SCHEMA":"GeneratorReference.1","generator_kind":"Text","name":"Lower third"})";
+    std::string const sequence = R"({"OTIO_SCHEMA":"ImageSequenceReference.1","target_url_base":"file:///x/",)"
+                                 R"("name_prefix":"lantern.","name_suffix":".exr"})";
+    std::vector<Frames> const whole{{100, 340, 0, 240}};
+    for (std::string const& over : {logo, title, sequence}) {
+        EXPECT_EQ(cut(timeline(film, track(gap(48), clip(range(0, 24), "", over)))), whole) << over;
+        EXPECT_EQ(cut(timeline(film, track(clip(range(0, 240), "", over)))), whole) << over;
+    }
+    EXPECT_THAT(parse_otio_cut(timeline(film, track(clip(range(0, 240), "", logo))), of_lantern())->remarks,
+                testing::ElementsAre("Logo white.png lies over the picture: what is under it is followed"));
+    EXPECT_THAT(error_of(timeline(track(clip(range(0, 24), "", title)))),
+                HasSubstr("nothing but black or generated picture (Lower third (1 shot))"));
+    EXPECT_THAT(error_of(timeline(track(clip(range(0, 24), "", logo)))), HasSubstr("Logo white.png (1 shot) and none"));
+}
+
+TEST(OpenTimeline, FilmsAndSolidPicturesHideWhatIsUnderThem)
+{
+    std::string const film = track(clip(range(100, 240)));
+    std::string const bars = R"({"OTIO_SCHEMA":"GeneratorReference.1","generator_kind":"SMPTEBars"})";
+    for (std::string const& over : {kOther, media("slide.jpg"), bars}) {
+        std::string const text = timeline(film, track(gap(48), clip(range(0, 24), "", over)));
+        EXPECT_EQ(cut(text), (std::vector<Frames>{{100, 148, 0, 48}, {172, 340, 72, 240}})) << over;
+        EXPECT_THAT(parse_otio_cut(text, of_lantern())->remarks,
+                    testing::Contains(HasSubstr("hidden under other pictures from 0:02.000 to 0:03.000")));
+        EXPECT_THAT(error_of(timeline(film, track(clip(range(0, 240), "", over)))),
+                    testing::AnyOf(HasSubstr("lantern.mp4 is in the cut, but other pictures hide it (from 0:00.000 to "
+                                             "0:10.000)"),
+                                   HasSubstr("none is called like the footage")));
+    }
+}
+
+TEST(OpenTimeline, AClipThatIsCalledLikeTheFootageAndIsAnotherFileIsNotIt)
+{
+    std::string const named =
+        R"({"OTIO_SCHEMA":"Clip.1","name":"lantern","source_range":)" + range(0, 24) + R"(,"media_reference":)";
+    EXPECT_EQ(cut(timeline(track(clip(range(50, 10)), named + kOther + "}"))), (std::vector<Frames>{{50, 60, 0, 10}}));
+    EXPECT_EQ(cut(timeline(track(named + R"({"OTIO_SCHEMA":"MissingReference.1"}})"))),
+              (std::vector<Frames>{{0, 24, 0, 24}}))
+        << "where no file is given, the clip's name tells";
+    EXPECT_EQ(cut(timeline(track(named + "null}"))), (std::vector<Frames>{{0, 24, 0, 24}}));
+}
+
+TEST(OpenTimeline, SaysThatTheFootageIsDisabled)
+{
+    std::string const off = clip(range(0, 24), R"(,"enabled":false)");
+    EXPECT_THAT(error_of(timeline(track(off, clip(range(0, 24), "", kOther)))), HasSubstr("message.mp4 (1 shot)"));
+    EXPECT_THAT(error_of(timeline(track(off, off))), HasSubstr("lantern.mp4 is in the cut, but all its shots are dis"));
+    EXPECT_THAT(error_of(timeline(composition("Track.1", R"(,"kind":"Video","enabled":false)", clip(range(0, 24))))),
+                HasSubstr("lantern.mp4 is in the cut, but all its shots are disabled"));
+}
+
 TEST(OpenTimeline, NamesWhatItCannotFollow)
 {
     EXPECT_THAT(error_of(timeline(track(R"({"OTIO_SCHEMA":"Hologram.3"})"))), HasSubstr("'Hologram'"));
     EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"Marker.2"})"), HasSubstr("Marker"));
     EXPECT_THAT(error_of("{}"), HasSubstr("OTIO_SCHEMA"));
     EXPECT_THAT(error_of(R"({"OTIO_SCHEMA":"Track.1","children":5})"), HasSubstr("tracks: children is no list"));
-    EXPECT_EQ(error_of(R"({"OTIO_SCHEMA":"Track.1","children":null})"), "understood") << "and shows nothing";
-    EXPECT_EQ(error_of(R"({"OTIO_SCHEMA":"Stack.1"})"), "understood");
+    for (char const* empty : {R"({"OTIO_SCHEMA":"Track.1","children":null})", R"({"OTIO_SCHEMA":"Stack.1"})"})
+        EXPECT_THAT(error_of(empty), HasSubstr("keeps nothing of the footage: there is no picture in it"));
     std::string const ramp = R"(,"effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
     auto const reading = parse_otio_cut(timeline(track(clip(range(0, 5), ramp))), of_lantern());
     EXPECT_THAT(reading->remarks, testing::Contains(HasSubstr("'ramp'")));
