@@ -124,6 +124,16 @@ bool lies_past(EditMap const& map, std::optional<Time> footage_length)
            std::ranges::all_of(map.spans(), [&](KeptSpan const& span) { return span.source.from >= *footage_length; });
 }
 
+CutSource source_called(std::string reel, std::string clip, std::string file)
+{
+    CutSource source;
+    source.reel = std::move(reel);
+    (file.empty() && is_file_name(clip) ? source.file : source.clip) = std::move(clip);
+    if (!file.empty())
+        source.file = std::move(file);
+    return source;
+}
+
 std::string CutSource::name() const
 {
     if (!file.empty())
@@ -140,7 +150,8 @@ bool CutSource::is_called(std::string_view name) const
 bool CutSource::is_nameless() const
 {
     std::string const plain = plain_name(reel);
-    return file.empty() && clip.empty() && (plain.empty() || plain == "ax");
+    bool const is_number = std::ranges::all_of(plain, [](char sign) { return sign >= '0' && sign <= '9'; });
+    return file.empty() && clip.empty() && (is_number || plain == "ax");
 }
 
 Result<CutReading> cut_of_shots(CutPicture const& picture, std::vector<CutSource> const& sources,

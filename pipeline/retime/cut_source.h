@@ -29,9 +29,12 @@ struct CutSource {
     std::string name() const;
     /// Whether `name` is its file, clip or reel.
     bool is_called(std::string_view name) const;
-    /// Whether the list says nothing by which it could be known: AX is the reel of all that has none.
+    /// Whether the list says nothing by which it could be known: reels are numbered, and AX is that of all without one.
     bool is_nameless() const;
 };
+
+/// A name of a clip that ends as a file's does is that of its file.
+CutSource source_called(std::string reel, std::string clip, std::string file);
 
 /// A stretch of the new film's picture and the source that it shows.
 struct CutShot {

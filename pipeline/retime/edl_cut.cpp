@@ -38,10 +38,7 @@ bool is_called_generated(EdlEvent const& event)
 
 CutSource source_of(EdlEvent const& event)
 {
-    CutSource source;
-    source.reel = event.reel;
-    source.clip = event.clip;
-    source.file = event.file;
+    CutSource source = source_called(event.reel, event.clip, event.file);
     if (is_called_generated(event))
         source.picture = CutSource::Picture::called_generated;
     return source;

@@ -285,28 +285,35 @@ private:
 
     std::size_t source_of(Json const& clip, Json const* media)
     {
-        CutSource source;
-        bool is_clear = false;
         std::string const schema = media == nullptr ? "" : schema_of(*media);
-        if (schema == "GeneratorReference") {
-            source.picture = CutSource::Picture::generated;
-            source.clip = text_of(*media, "name").empty() ? text_of(clip, "name") : text_of(*media, "name");
-            if (source.clip.empty())
-                source.clip = "(generated picture)";
-            is_clear = !is_solid(text_of(*media, "generator_kind"));
-        } else if (media != nullptr) {
-            source.file = text_of(*media, "target_url");
-            if (source.file.empty() && !text_of(*media, "name_prefix").empty())
-                source.file = text_of(*media, "target_url_base") + text_of(*media, "name_prefix") +
-                              text_of(*media, "name_suffix");
-            if (source.file.empty())
-                source.clip = text_of(*media, "name");
-            is_clear = may_be_clear(source.file);
-            describe(source, *media);
+        if (schema == "GeneratorReference")
+            return index_of(generated(clip, *media), !is_solid(text_of(*media, "generator_kind")));
+        std::string name = text_of(clip, "name");
+        std::string file;
+        if (media != nullptr) {
+            file = text_of(*media, "target_url");
+            if (std::string const prefix = text_of(*media, "name_prefix"); file.empty() && !prefix.empty())
+                file = text_of(*media, "target_url_base") + prefix + text_of(*media, "name_suffix");
+            if (std::string const own = text_of(*media, "name"); !own.empty())
+                name = own;
         }
-        if (source.file.empty() && source.clip.empty())
-            source.clip = text_of(clip, "name");
+        if (!file.empty())
+            name.clear(); // the editor's word for a piece of it
+        CutSource source = source_called("", name, file);
+        if (media != nullptr)
+            describe(source, *media);
+        bool const is_clear = may_be_clear(source.file);
         return index_of(std::move(source), is_clear);
+    }
+
+    static CutSource generated(Json const& clip, Json const& media)
+    {
+        CutSource source;
+        source.picture = CutSource::Picture::generated;
+        source.clip = text_of(media, "name").empty() ? text_of(clip, "name") : text_of(media, "name");
+        if (source.clip.empty())
+            source.clip = "(generated picture)";
+        return source;
     }
 
     /// What the list says of a whole file.

@@ -1,6 +1,6 @@
 #include "pipeline/retime/source_choice.h"
 
-#include "overlay/base/small_letters.h"
+#include "overlay/base/caseless.h"
 #include "pipeline/retime/short_list.h"
 #include "pipeline/retime/source_name.h"
 
@@ -20,26 +20,24 @@ enum class Likeness { other_file, none, shortened_reel, reel, clip, file };
 
 Likeness likeness(CutSource const& source, std::string_view footage)
 {
-    if (same_source_name(source.file, footage))
-        return Likeness::file;
     if (!source.file.empty())
-        return Likeness::other_file;
+        return same_source_name(source.file, footage) && is_still(source.file) == is_still(footage)
+                   ? Likeness::file
+                   : Likeness::other_file;
     if (same_source_name(source.clip, footage))
-        return is_file_name(source.clip) ? Likeness::file : Likeness::clip;
-    if (is_file_name(source.clip))
-        return Likeness::other_file;
+        return Likeness::clip;
     if (same_source_name(source.reel, footage))
         return Likeness::reel;
-    return is_shortened(source.reel, footage) ? Likeness::shortened_reel : Likeness::none;
+    return is_reel_of(source.reel, footage) ? Likeness::shortened_reel : Likeness::none;
 }
 
 bool is_called_exactly(CutSource const& source, std::string_view name)
 {
     if (name.find_first_of("/\\") != std::string_view::npos)
         return !source.file.empty() && same_path(source.file, name);
-    std::string const wanted = small_letters(std::string{name});
+    std::string const wanted = caseless(name);
     return std::ranges::any_of(std::initializer_list<std::string const*>{&source.file, &source.clip, &source.reel},
-                               [&](std::string const* own) { return small_letters(*own) == wanted; });
+                               [&](std::string const* own) { return caseless(*own) == wanted; });
 }
 
 Error question(std::string what) { return {ErrorKind::invalid_input, std::move(what)}; }
@@ -62,6 +60,8 @@ public:
         if (std::ranges::none_of(m_sources, [](CutSource const& source) { return source.uses > 0; }))
             return SourceChoice{};
         Likeness const best = best_likeness();
+        if (best < Likeness::reel && is_unseen())
+            return SourceChoice{}; // cut_of_shots() says why nothing is left
         if (best >= Likeness::clip)
             return by_file(best);
         if (best >= Likeness::shortened_reel)
@@ -88,6 +88,15 @@ private:
         return best;
     }
 
+    /// Whether the footage is in the list by its name, and nowhere seen.
+    bool is_unseen() const
+    {
+        for (std::size_t i = 0; i < m_sources.size(); ++i)
+            if (m_sources[i].uses == 0 && m_sources[i].picture == Picture::filmed && m_likeness[i] >= Likeness::reel)
+                return true;
+        return false;
+    }
+
     Result<SourceChoice> named() const
     {
         auto const exact = [&](std::size_t i) { return is_called_exactly(m_sources[i], m_options.source); };
@@ -101,7 +110,9 @@ private:
             return source.picture != Picture::generated && source.is_called(m_options.source);
         });
         if (unseen)
-            return SourceChoice{}; // cut_of_shots() says why nothing is left
+            return SourceChoice{};
+        if (std::ranges::any_of(m_sources, [&](CutSource const& source) { return source.is_called(m_options.source); }))
+            return question(fmt::format("'{}' is generated picture, which is never the footage", m_options.source));
         return question(
             fmt::format("nothing in the cut is called '{}'; it draws on {}", m_options.source, listed(m_sources)));
     }
@@ -158,7 +169,8 @@ private:
     bool holds_other_clips(std::string const& reel, Indices const& by_name) const
     {
         return !seen_where([&](std::size_t i) {
-                    return !m_sources[i].clip.empty() && m_sources[i].reel == reel &&
+                    CutSource const& source = m_sources[i];
+                    return (!source.clip.empty() || !source.file.empty()) && source.reel == reel &&
                            std::ranges::find(by_name, i) == by_name.end();
                 }).empty();
     }
@@ -187,7 +199,7 @@ private:
         std::set<std::string> clips;
         for (std::size_t const i : choice.sources)
             if (!m_sources[i].clip.empty())
-                clips.insert(small_letters(m_sources[i].clip));
+                clips.insert(caseless(m_sources[i].clip));
         std::string const& reel = m_sources[choice.sources.front()].reel;
         if (clips.size() > 1)
             return question(fmt::format("reel {} holds {}: if all of it is the footage '{}', give --reel {}, else the "

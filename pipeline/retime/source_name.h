@@ -4,17 +4,19 @@
 
 namespace tabard::pipeline {
 
-/// Letters and digits of a file's name: folders, its extension, case, signs and percent coding (RFC 3986) do not count.
+/// What tells names of files apart: letters and the digits between signs. Folders, the ending of a media file, case,
+/// spaces and percent coding (RFC 3986) do not count.
 std::string plain_name(std::string_view name);
 
-/// Whether two names mean one file. Names of signs alone mean none.
+/// Whether two names mean one file.
 bool same_source_name(std::string_view a, std::string_view b);
 
-/// Whether `reel` may be `name` cut to the eight characters that a reel has (CMX 3600).
-bool is_shortened(std::string_view reel, std::string_view name);
+/// Whether `reel` may stand for a file: the first eight letters and digits of its name, of A to Z alone (CMX 3600).
+bool is_reel_of(std::string_view reel, std::string_view name);
 
-/// Whether a name ends as a file's does: "lantern.mp4", not "Verse" or "Take 2.final".
+/// Whether a name ends as that of a film, a sound or a still picture does.
 bool is_file_name(std::string_view name);
+bool is_still(std::string_view name);
 
 /// Whether two paths or addresses may be one file: equal from their ends on, as far as both go.
 bool same_path(std::string_view a, std::string_view b);

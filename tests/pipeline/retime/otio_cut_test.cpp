@@ -290,7 +290,8 @@ TEST(OpenTimeline, AClipThatIsCalledLikeTheFootageAndIsAnotherFileIsNotIt)
 TEST(OpenTimeline, SaysThatTheFootageIsDisabled)
 {
     std::string const off = clip(range(0, 24), R"(,"enabled":false)");
-    EXPECT_THAT(error_of(timeline(track(off, clip(range(0, 24), "", kOther)))), HasSubstr("message.mp4 (1 shot)"));
+    EXPECT_THAT(error_of(timeline(track(off, clip(range(0, 24), "", kOther)))),
+                HasSubstr("lantern.mp4 is in the cut, but all its shots are disabled"));
     EXPECT_THAT(error_of(timeline(track(off, off))), HasSubstr("lantern.mp4 is in the cut, but all its shots are dis"));
     EXPECT_THAT(error_of(timeline(composition("Track.1", R"(,"kind":"Video","enabled":false)", clip(range(0, 24))))),
                 HasSubstr("lantern.mp4 is in the cut, but all its shots are disabled"));

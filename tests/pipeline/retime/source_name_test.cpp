@@ -22,10 +22,19 @@ TEST(SourceName, IsOfOneFileHoweverProgramsWriteIt)
              {"a%4", "a4", true},  // and this is no code
              {"a%4g", "a4g", true},
              {"a%g1", "ag1", true},
-             {"take.1.mpeg", "take1", true}, // an extension has four signs at most
+             {"take.1.mpeg", "take1", true},
              {"take.final", "take", false},
-             {".mp4", "mp4", true}, // a name, not an extension
-             {"caf\xC3\xA9.mov", "caf", false},
+             {"take.copy", "take.mp4", false},
+             {"take 1.2", "take 1.mp4", false}, // a number, not an ending
+             {"take 1-1.mp4", "take 11.mp4", false},
+             {"take 1-1.mp4", "TAKE_1_1.mov", true},
+             {"2026-05-01", "2026 05 01.mp4", true},
+             {".mp4", "mp4", true}, // a name, not an ending
+             {"--.mp4", "--.mp4", true},
+             {"--.mp4", "__.mp4", false},
+             {"caf\u00E9.mov", "caf", false},
+             {"caf\u00E9.mov", "CAF\u00C9", true},
+             {"caf\u00E9.mov", "cafe\u0301.mp4", true},
              {"LANTERNO", "lantern on the quay.mp4", false},
              {"lantern.mp4", "lantern2.mp4", false},
              {"", "", false},
@@ -37,21 +46,25 @@ TEST(SourceName, IsOfOneFileHoweverProgramsWriteIt)
 }
 
 // CMX 3600: reels have eight characters.
-TEST(SourceName, MayBeShortenedToAReel)
+TEST(SourceName, MayStandInAReelByItsFirstEightLetters)
 {
-    EXPECT_TRUE(is_shortened("LANTERNO", "lantern on the quay.mp4"));
-    EXPECT_FALSE(is_shortened("LANTERN", "lantern on the quay.mp4"));
-    EXPECT_FALSE(is_shortened("LANTERNON", "lantern on the quay.mp4"));
-    EXPECT_FALSE(is_shortened("LANTERNO", "lanterno.mp4")) << "that is all of it";
-    EXPECT_FALSE(is_shortened("LANTERNA", "lantern on the quay.mp4"));
+    EXPECT_TRUE(is_reel_of("LANTERNO", "lantern on the quay.mp4"));
+    EXPECT_FALSE(is_reel_of("LANTERN", "lantern on the quay.mp4"));
+    EXPECT_FALSE(is_reel_of("LANTERNON", "lantern on the quay.mp4"));
+    EXPECT_FALSE(is_reel_of("LANTERNA", "lantern on the quay.mp4"));
+    EXPECT_TRUE(is_reel_of("TAKE11", "take 1-1.mp4"));
+    EXPECT_TRUE(is_reel_of("CAFLANTE", "caf\u00E9 lantern.mp4"));
+    EXPECT_FALSE(is_reel_of("", "--.mp4"));
 }
 
 TEST(SourceName, IsAFileWhereItEndsAsOne)
 {
-    for (char const* name : {"lantern.mp4", "LANTERN.MXF", "a.b.ts", "take 2.m4v"})
+    for (char const* name : {"lantern.mp4", "LANTERN.MXF", "a.b.ts", "take 2.m4v", "logo.png"})
         EXPECT_TRUE(is_file_name(name)) << name;
     for (char const* name : {"Verse", "take 2.final", "v1.2", "Verse no. 2", ".mp4", "name.", "a.b c"})
         EXPECT_FALSE(is_file_name(name)) << name;
+    EXPECT_TRUE(is_still("x/Logo.PNG"));
+    EXPECT_FALSE(is_still("lantern.mp4"));
 }
 
 TEST(SourceName, PathsAreComparedFromTheirEnds)

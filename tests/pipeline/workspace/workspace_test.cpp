@@ -137,7 +137,7 @@ TEST_F(OpenedOnce, OfAFilmThatIsGoneNobodyKnowsTheRateOfAnEditList)
     auto space = workspace();
     auto request = through(lesson("gone.mp4"), "");
     request.through.cut = m_folder / "cut.edl";
-    tests::write_text(request.through.cut, "001 T V C 00:00:05:00 00:00:30:00 00:00:00:00 00:00:25:00\n");
+    tests::write_text(request.through.cut, "001 GONE V C 00:00:05:00 00:00:30:00 00:00:00:00 00:00:25:00\n");
     EXPECT_THAT(space.open(request).error().what, HasSubstr("--rate"));
     request.through.rate = "25";
     auto const opened = space.open(request);
@@ -145,6 +145,7 @@ TEST_F(OpenedOnce, OfAFilmThatIsGoneNobodyKnowsTheRateOfAnEditList)
     EXPECT_EQ(opened->timeline.sections().front().in, seconds(5));
     request.through.rate = "";
     request.cues = lesson("old.mp4");
+    request.through.reel = "GONE";
     EXPECT_TRUE(space.open(request)) << "the film says it";
 }
 
