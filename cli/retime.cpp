@@ -129,11 +129,11 @@ void add_retime(CLI::App& program, Context& context)
         ->check(name_with_ending({".json"}, "a report"));
     command.add_flag("-f,--force", arguments->force, "replace files that are there");
     command.add_flag("--strict", arguments->strict, "refuse a new film that does not fit the cut");
-    add_cut_options(
-        command, "--by",
-        "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio), kept pieces as from,to[,at] (.csv), or the "
-        "new film",
-        arguments->by)
+    add_cut_options(command, "--by",
+                    "the cut: a CMX 3600 edit list (.edl), OpenTimelineIO (.otio), a table of kept pieces (.csv: "
+                    "from,to[,at], or under a heading such as Start;End), or the "
+                    "new film",
+                    arguments->by)
         ->required();
     command.callback([arguments, &context] {
         if (auto const done = retime(*arguments, context.console); !done)

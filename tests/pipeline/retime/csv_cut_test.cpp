@@ -145,6 +145,22 @@ TEST(PlainCutList, SpreadsheetsOfManyCountriesSayTheSame)
              {"other order", "No,Name,End,Start\n1,intro,65.5,5.5\n2,verse,80,70\n"},
              {"a duration beside", "from,to,duration\n5.5,65.5,60\n70,80,10\n"},
              {"a duration instead", "start,duration\n5.5,60\n70,10\n"},
+             {"units in the heading", "Start [mm:ss];Ende [mm:ss]\n0:05,5;1:05,5\n1:10;1:20\n"},
+             {"units behind values", "Start;Stop\n5.5 s;65.5 s\n70s;80 sec\n"},
+             {"accented capitals", "ENTR\u00C9E;SORTIE;DUR\u00C9E\n5,5;65,5;60\n70;80;10\n"},
+             {"a title above", "Lesson cut v2,,\n2026-11-28,,\n\nfrom,to,note\n5.5,65.5,a\n70,80,b\n"},
+             {"a title of one field", "Lesson cut v2\nfrom;to\n5,5;65,5\n70;80\n"},
+             {"a total below", "from,to,length\n5.5,65.5,60\n70,80,10\nTotal,,70\n"},
+             {"a total below names", "Name;Von;Bis;Dauer\na;5,5;65,5;60\nb;70;80;10\nSumme:;;;70\n"},
+             {"comments", "# my cut\nfrom,to\n5.5,65.5\n# the dog, and more, is out\n70,80\n"},
+             {"numbers under #", "#,from,to\n1,5.5,65.5\n2,70,80\n"},
+             {"rows that are kept", "from,to,keep\n5.5,65.5,yes\n65.5,70,no\n70,80,yes\n"},
+             {"an action", "Action;From;To\nkeep;5,5;65,5\ncut;65,5;70\nkeep;70;80\n"},
+             {"rows that are taken out", "from,to,remove\n5.5,65.5,\n65.5,70,x\n70,80,\n"},
+             {"a speed that is plain", "from,to,speed\n5.5,65.5,100%\n70,80,1.0\n"},
+             {"names of parts", "Clip,Start,End\nIntro v1.2,5.5,65.5\nVerse,70,80\n"},
+             {"lengths without a heading", "5.5,65.5,60\n70,80,10\n"},
+             {"film start", "Source start,Source end,Film start\n5.5,65.5,0\n70,80,60\n"},
              {"places", "Source In,Source Out,Record In,Record Out\n5.5,65.5,0,60\n70,80,60,70\n"},
          }) {
         SCOPED_TRACE(sheet.what);
@@ -158,17 +174,59 @@ TEST(PlainCutList, WhatIsNotUnderstoodIsRefusedAndNeverGuessed)
     EXPECT_THAT(error_of("from,to\n5,65\n70,late\n"), HasSubstr("a right line is 0:10,0:25.5"));
     EXPECT_THAT(error_of("from;to\n5;\n"), HasSubstr("line 2: column 2: a time is missing"));
     EXPECT_THAT(error_of("from (ms),to (ms)\n5000,65000\n"), HasSubstr("line 1")) << "not 5000 seconds";
-    EXPECT_THAT(error_of("from,end (frames)\n5,65\n"), HasSubstr("no column is called \"to\""));
+    EXPECT_THAT(error_of("from,end (frames)\n5,65\n"), HasSubstr("column 2: \"end (frames)\" counts in frames"));
     EXPECT_THAT(error_of("name,remark\nx,y\n"), HasSubstr("no column is called \"from\""));
     EXPECT_THAT(error_of("from,start,to\n1,2,3\n"), HasSubstr("columns 1 and 2"));
     EXPECT_THAT(error_of("from,to\n5,5,65,5\n"), HasSubstr("4 values")) << "decimal commas between commas";
     EXPECT_THAT(error_of("sep=|\n5|6\n"), HasSubstr("line 1"));
     EXPECT_THAT(error_of("sep=;\n5;x\n"), HasSubstr("line 2"));
-    EXPECT_THAT(error_of("\xFF\xFE"
-                         "f"),
-                HasSubstr("UTF-16"));
     EXPECT_THAT(error_of("from,to\n12:01:05 AM,12:02:00 AM\n"), HasSubstr("line 2: column 1"));
     EXPECT_THAT(error_of("start,duration\n5,0\n"), HasSubstr("the piece is 0 long"));
+}
+
+TEST(PlainCutList, WhatMayBeMeantInTwoWaysIsRefused)
+{
+    EXPECT_THAT(error_of("1,5,65\n2,70,80\n"), HasSubstr("line 1: column 1 seems to count the lines"));
+    EXPECT_THAT(error_of("0,5,65\n1,70,80\n"), HasSubstr("line 1: column 1 seems to count the lines"));
+    EXPECT_THAT(error_of("5,65,60\n"), HasSubstr("may be the length of the piece or its place"));
+    EXPECT_THAT(error_of("from,to,keep\n5,65,yes\n65,70,maybe\n"), HasSubstr("line 3: column 3: 'maybe'"));
+    EXPECT_THAT(error_of("from,to,keep\n5,65,x\n65,70,\n"), HasSubstr("column 3: some lines say that they are kept"));
+    EXPECT_THAT(error_of("from,to,speed\n5,65,1\n65,70,0.5\n"), HasSubstr("line 3: column 3: a piece cannot run"));
+    EXPECT_THAT(error_of("from,to\n0.00005787,0.00075231\n0.00081,0.00104\n"), HasSubstr("line 2: all pieces lie"));
+    EXPECT_THAT(error_of("from,to\n5,65\n,\"70\"\n"), HasSubstr("line 3: column 1: a time is missing"));
+    EXPECT_THAT(error_of("5,65\nTotal,x\n70,80\n"), HasSubstr("line 2: column 1")) << "a total stands last";
+}
+
+TEST(PlainCutList, SaysWhatItMadeOfAListWithoutAHeading)
+{
+    auto const remarks = [](std::string_view text) { return parse_csv_cut(text, {})->remarks; };
+    EXPECT_THAT(remarks("5,65,5\n"), testing::ElementsAre(HasSubstr("read as the place in the new film")));
+    EXPECT_THAT(remarks("5,65,0\n70,80,60\n"), testing::IsEmpty()) << "one after the other, whatever it means";
+    EXPECT_THAT(remarks("from,to,at\n5,65,5\n"), testing::IsEmpty());
+    EXPECT_THAT(remarks("5,65,60\n70,80,10\n"), testing::ElementsAre(HasSubstr("read as its length")));
+    EXPECT_THAT(remarks("from,to,keep\n5,65,yes\n65,70,no\n70,80,yes\n"),
+                testing::ElementsAre("Column 3 of the list says that line 3 is not kept."));
+}
+
+// Two films in one list: the pieces of another film are new material, and never the footage.
+TEST(PlainCutList, AColumnOfFilesSaysWhichPiecesAreTheFootage)
+{
+    std::string const text = "Clip,Start,End\nlesson.mp4,5,65\nmessage.mp4,0,10\nlesson.mp4,70,80\n";
+    CutOptions options;
+    options.footage = "lesson.mp4";
+    EXPECT_EQ(cut(text, options), (std::vector<Frames>{{50, 650, 0, 600}, {700, 800, 700, 800}}));
+    options.footage = "other.mp4";
+    EXPECT_FALSE(parse_csv_cut(text, options)) << "which of the two is a question";
+    options.source = "message.mp4";
+    EXPECT_EQ(cut(text, options), (std::vector<Frames>{{0, 100, 600, 700}}));
+}
+
+TEST(PlainCutList, IsReadInUtf16)
+{
+    std::string text = "\xFF\xFE";
+    for (char const sign : std::string{"Start\tEnd\r\n5,5\t65,5\r\n"})
+        text += {sign, '\0'};
+    EXPECT_EQ(cut(text), (std::vector<Frames>{{55, 655, 0, 600}}));
 }
 
 } // namespace
