@@ -131,7 +131,7 @@ private:
                 continue;
             if (is_clip || holds_other_clips(m_sources[i].reel, by_name))
                 return question(fmt::format("{} is called like the footage '{}', and on reel {} there is {} too: if "
-                                            "both are the footage, give --reel {}, else --reel \"{}\"",
+                                            "both are the footage, give --reel \"{}\", else --reel \"{}\"",
                                             listed(at(by_name)), m_options.footage, m_sources[i].reel, listed(at({i})),
                                             m_sources[i].reel, m_sources[by_name.front()].name()));
             choice.sources.push_back(i);
@@ -202,14 +202,15 @@ private:
                 clips.insert(caseless(m_sources[i].clip));
         std::string const& reel = m_sources[choice.sources.front()].reel;
         if (clips.size() > 1)
-            return question(fmt::format("reel {} holds {}: if all of it is the footage '{}', give --reel {}, else the "
-                                        "name of the right one",
-                                        reel, listed(at(choice.sources)), m_options.footage, reel));
+            return question(
+                fmt::format("reel {} holds {}: if all of it is the footage '{}', give --reel \"{}\", else the "
+                            "name of the right one",
+                            reel, listed(at(choice.sources)), m_options.footage, reel));
         if (best == Likeness::reel)
             return choice;
         if (!clips.empty())
             return question(fmt::format("{} lies on reel {}, which begins like the name of the footage '{}': if it is "
-                                        "the footage, give --reel {}",
+                                        "the footage, give --reel \"{}\"",
                                         listed(at(choice.sources)), reel, m_options.footage, reel));
         choice.remarks.push_back(
             fmt::format("reel {} is taken for the footage '{}', whose name begins so", reel, m_options.footage));

@@ -100,10 +100,10 @@ TEST(SourceChoice, TwoClipsOnOneReelAreTwoTakes)
     EXPECT_EQ(chosen({source("LANTERN", "lantern.mp4"), source("LANTERN", "lantern 2.mp4")}), Indices{0});
     EXPECT_THAT(question({source("LANTERN", "Take 1"), source("LANTERN", "Take 2")}),
                 HasSubstr("reel LANTERN holds Take 1 (2 shots), Take 2 (2 shots): if all of it is the footage "
-                          "'lantern.mp4', give --reel LANTERN, else the name of the right one"));
+                          "'lantern.mp4', give --reel \"LANTERN\", else the name of the right one"));
     EXPECT_EQ(chosen({source("LANTERN", "Verse")}), Indices{0}) << "one clip may be called as one likes";
     EXPECT_THAT(question({source("LANTERN", "lantern"), source("LANTERN", "Chorus, good")}),
-                AllOf(HasSubstr("give --reel LANTERN, else --reel \"lantern\""), HasSubstr("Chorus, good")));
+                AllOf(HasSubstr("give --reel \"LANTERN\", else --reel \"lantern\""), HasSubstr("Chorus, good")));
 }
 
 // Zero-length lines of dissolves often have no comment.
