@@ -1,6 +1,6 @@
 #include "pipeline/retime/csv_columns.h"
 
-#include "overlay/base/small_letters.h"
+#include "overlay/base/caseless.h"
 
 #include <algorithm>
 #include <array>
@@ -10,7 +10,7 @@
 namespace tabard::pipeline {
 namespace {
 
-enum class Meaning { from, to, at, length, file, keep, remove, speed };
+enum class Meaning { from, to, at, at_end, length, file, reel, keep, remove, speed, track, order };
 
 struct Words {
     Meaning meaning;
@@ -21,29 +21,119 @@ struct Words {
 std::vector<Words> const& known_words()
 {
     static std::vector<Words> const words{
-        {Meaning::from, {"from",        "start",     "start time",   "time start",  "begin",     "begin time",
-                         "in",          "in point",  "in time",      "tc in",       "in tc",     "timecode in",
-                         "mark in",     "source in", "source start", "source from", "start tc",  "start timecode",
-                         "clip start",  "von",       "anfang",       "beginn",      "startzeit", "de",
-                         "d\u00E9but",  "debut",     "entr\u00E9e",  "entree",      "desde",     "inicio",
-                         "in\u00EDcio", "entrada",   "inizio",       "entrata",     "van",       "begintijd"}},
-        {Meaning::to, {"to",         "end",       "end time", "time end",     "stop",         "stop time", "out",
-                       "out point",  "out time",  "tc out",   "out tc",       "timecode out", "mark out",  "source out",
-                       "source end", "source to", "end tc",   "end timecode", "clip end",     "bis",       "ende",
-                       "endzeit",    "\u00E0",    "fin",      "sortie",       "hasta",        "salida",    "fim",
-                       "fine",       "uscita",    "tot",      "einde",        "eindtijd"}},
+        {Meaning::from,
+         {"from",
+          "start",
+          "start time",
+          "time start",
+          "begin",
+          "begin time",
+          "in",
+          "in point",
+          "in time",
+          "tc in",
+          "in tc",
+          "timecode in",
+          "mark in",
+          "source in",
+          "source start",
+          "source from",
+          "start tc",
+          "start timecode",
+          "clip start",
+          "von",
+          "anfang",
+          "beginn",
+          "startzeit",
+          "de",
+          "d\u00E9but",
+          "debut",
+          "entr\u00E9e",
+          "entree",
+          "desde",
+          "inicio",
+          "in\u00EDcio",
+          "entrada",
+          "inizio",
+          "entrata",
+          "van",
+          "begintijd",
+          "timestamp in",
+          "start timestamp",
+          "od",
+          "pocz\u0105tek",
+          "startid",
+          "\u043D\u0430\u0447\u0430\u043B\u043E",
+          "ba\u015Flang\u0131\u00E7",
+          "\u5F00\u59CB",
+          "\u958B\u59CB",
+          "\uC2DC\uC791"}},
+        {Meaning::to,
+         {"to",
+          "end",
+          "end time",
+          "time end",
+          "stop",
+          "stop time",
+          "out",
+          "out point",
+          "out time",
+          "tc out",
+          "out tc",
+          "timecode out",
+          "mark out",
+          "source out",
+          "source end",
+          "source to",
+          "end tc",
+          "end timecode",
+          "clip end",
+          "bis",
+          "ende",
+          "endzeit",
+          "\u00E0",
+          "fin",
+          "sortie",
+          "hasta",
+          "salida",
+          "fim",
+          "fine",
+          "uscita",
+          "tot",
+          "einde",
+          "eindtijd",
+          "timestamp out",
+          "end timestamp",
+          "finish",
+          "do",
+          "koniec",
+          "slut",
+          "sluttid",
+          "\u043A\u043E\u043D\u0435\u0446",
+          "biti\u015F",
+          "\u7ED3\u675F",
+          "\u7D42\u4E86",
+          "\uB05D"}},
         {Meaning::at,
          {"at", "position", "record in", "record start", "film start", "new start", "timeline in", "timeline start"}},
+        {Meaning::at_end, {"record out", "record end", "film end", "new end", "timeline out", "timeline end"}},
         {Meaning::length,
          {"length", "duration", "dur", "dauer", "l\u00E4nge", "dur\u00E9e", "duree", "duraci\u00F3n", "duracion",
           "durata", "duur"}},
         {Meaning::file,
-         {"file", "file name", "filename", "source", "source file", "media", "clip", "clip name", "reel", "video",
-          "film", "datei", "dateiname", "fichier", "archivo"}},
-        {Meaning::keep, {"keep", "keep?", "use", "use?", "used", "action", "decision", "behalten", "garder"}},
-        {Meaning::remove, {"remove", "remove?", "removed", "delete", "cut", "cut?", "drop", "entfernen"}},
+         {"file", "file name", "filename", "source file", "clip", "clip name", "video", "film", "datei", "dateiname",
+          "fichier", "archivo"}},
+        {Meaning::reel, {"reel", "reel name", "tape", "source", "source name", "media"}},
+        {Meaning::track, {"track", "tracks", "channel", "spur", "piste"}},
+        {Meaning::keep,
+         {"keep", "keep?", "use", "use?", "used", "action", "decision", "enabled", "active", "include", "include?",
+          "included", "selected", "approved", "ok", "ok?", "behalten", "garder"}},
+        {Meaning::remove,
+         {"remove", "remove?", "removed", "delete", "cut", "cut?", "drop", "disabled", "muted", "excluded",
+          "entfernen"}},
         {Meaning::speed,
          {"speed", "speed %", "rate", "playback speed", "geschwindigkeit", "vitesse", "velocidad", "velocit\u00E0"}},
+        {Meaning::order, {"order", "no", "no.", "nr", "nr.", "#", "reihenfolge", "ordre", "orden"}},
     };
     return words;
 }
@@ -56,7 +146,7 @@ struct Heading {
 
 Heading heading_of(std::string const& field)
 {
-    std::string text = csv_word(field);
+    std::string text = caseless(field);
     std::ranges::replace(text, '_', ' ');
     std::ranges::replace(text, '-', ' ');
     auto const open = text.find_last_of("([");
@@ -90,17 +180,6 @@ bool is_time(Meaning meaning) { return meaning < Meaning::file; }
 
 } // namespace
 
-std::string csv_word(std::string_view text)
-{
-    std::string word = small_letters(std::string{text});
-    // U+00C0 to U+00DE but the sign of times: the second byte of their small letters is 0x20 more.
-    for (std::size_t i = 0; i + 1 < word.size(); ++i)
-        if (auto const next = static_cast<unsigned char>(word[i + 1]);
-            word[i] == '\xC3' && next >= 0x80 && next <= 0x9E && next != 0x97)
-            word[i + 1] = static_cast<char>(next + 0x20);
-    return word;
-}
-
 bool names_columns(CsvRecord const& heading)
 {
     return std::ranges::any_of(heading.fields, [](std::string const& field) {
@@ -116,24 +195,30 @@ Result<CsvColumns> columns_under(CsvRecord const& heading)
     for (std::size_t i = 0; i < heading.fields.size(); ++i) {
         Heading const named = heading_of(heading.fields[i]);
         auto const meaning = meaning_of(named);
-        if (!meaning)
+        if (!meaning) {
+            columns.unknown.push_back(i);
             continue;
+        }
         if (is_time(*meaning) && !is_time_unit(named.unit))
             return wrong_line(
                 heading.line,
                 fmt::format("column {}: \"{}\" counts in {}; write seconds or h:mm:ss, and the heading \"{}\"", i + 1,
                             heading.fields[i], named.unit, named.word));
-        if (*meaning == Meaning::keep || *meaning == Meaning::remove || *meaning == Meaning::speed) {
-            (*meaning == Meaning::keep     ? columns.keep
-             : *meaning == Meaning::remove ? columns.remove
-                                           : columns.speed)
-                .push_back(i);
+        if (auto* const list = *meaning == Meaning::keep     ? &columns.keep
+                               : *meaning == Meaning::remove ? &columns.remove
+                               : *meaning == Meaning::speed  ? &columns.speed
+                               : *meaning == Meaning::track  ? &columns.track
+                               : *meaning == Meaning::order  ? &columns.order
+                                                             : nullptr) {
+            list->push_back(i);
             continue;
         }
         auto& place = *meaning == Meaning::from     ? columns.from
                       : *meaning == Meaning::to     ? columns.to
                       : *meaning == Meaning::at     ? columns.at
+                      : *meaning == Meaning::at_end ? columns.at_end
                       : *meaning == Meaning::length ? columns.length
+                      : *meaning == Meaning::reel   ? columns.reel
                                                     : columns.file;
         if (place && is_time(*meaning))
             return wrong_line(heading.line,

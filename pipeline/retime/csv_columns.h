@@ -13,16 +13,18 @@ struct CsvColumns {
     std::optional<std::size_t> from;
     std::optional<std::size_t> to;
     std::optional<std::size_t> at;
+    std::optional<std::size_t> at_end; ///< where the piece ends in the new film
     std::optional<std::size_t> length; ///< used where there is no `to`
-    std::optional<std::size_t> file;   ///< names the film that a piece is of
+    std::optional<std::size_t> file;   ///< names the film that a piece is of, or the piece
+    std::optional<std::size_t> reel;   ///< names the tape or medium that a piece is of
     std::vector<std::size_t> keep;     ///< says whether a piece is kept: yes, no
     std::vector<std::size_t> remove;   ///< says whether it is taken out
     std::vector<std::size_t> speed;
+    std::vector<std::size_t> track;
+    std::vector<std::size_t> order;   ///< numbers the pieces
+    std::vector<std::size_t> unknown; ///< under any other heading
     std::size_t count = 3;
 };
-
-/// Small letters, those with accents of Latin-1 too.
-std::string csv_word(std::string_view text);
 
 /// Whether a word of the record heads a column that a piece needs.
 bool names_columns(CsvRecord const& heading);

@@ -4,6 +4,7 @@
 #include "pipeline/retime/csv_columns.h"
 #include "pipeline/retime/csv_table.h"
 #include "pipeline/retime/cut_source.h"
+#include "pipeline/retime/short_list.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -19,7 +20,7 @@ namespace {
 struct Pieces {
     std::vector<CutShot> shots;
     std::vector<CutSource> sources; ///< at least one
-    bool names_files = false;
+    bool names_films = false;
     std::vector<std::string> remarks;
 };
 
@@ -51,33 +52,61 @@ Result<KeptSpan> piece_of(CsvRecord const& record, CsvColumns const& columns, Ti
     return KeptSpan{{from, to}, {at, at + (to - from)}};
 }
 
-/// The index of the film of that name, a new one where it was not named before; the footage has none.
-std::size_t source_of(std::string const& name, std::vector<CutSource>& sources)
+/// A length or an end in the new film that is not that of the piece: it would have to run at another speed.
+Result<void> check_length(CsvRecord const& record, CsvColumns const& columns, KeptSpan const& piece,
+                          std::optional<FrameRate> rate)
 {
-    auto const found = std::ranges::find(sources, name, &CutSource::file);
+    constexpr Time kRounding = from_ticks(1, 1, 1) + from_ticks(1, 1, 20); // lengths may be in whole seconds
+    auto const time_in = [&](std::optional<std::size_t> column) -> std::optional<Time> {
+        if (!column || *column >= record.fields.size() || record.fields[*column].empty())
+            return std::nullopt;
+        auto const time = csv_time(record, *column, rate);
+        return time && *time <= kLatestTime && *time >= -kLatestTime ? std::optional{*time} : std::nullopt;
+    };
+    auto const length = columns.to ? time_in(columns.length) : std::nullopt;
+    auto const at = time_in(columns.at);
+    auto const at_end = time_in(columns.at_end);
+    std::optional<Time> const said = length ? length : at && at_end ? std::optional{*at_end - *at} : std::nullopt;
+    if (!said || std::chrono::abs(*said - piece.source.length()) <= kRounding)
+        return {};
+    return wrong_line(record.line,
+                      fmt::format("the piece lasts {} from its start to its end, and another column says {}; where it "
+                                  "runs at another speed, give the cut as an edit list (.edl) or a timeline (.otio)",
+                                  print_time(piece.source.length()), print_time(*said)));
+}
+
+/// The index of the film of those names, a new one where it was not named before; the footage has none.
+std::size_t source_of(std::string const& reel, std::string const& file, std::vector<CutSource>& sources)
+{
+    CutSource const named = reel.empty() && file.empty() ? CutSource{} : source_called(reel, "", file);
+    auto const found = std::ranges::find_if(sources, [&](CutSource const& source) {
+        return source.reel == named.reel && source.file == named.file && source.clip == named.clip;
+    });
     auto const index = static_cast<std::size_t>(found - sources.begin());
     if (found == sources.end())
-        sources.push_back(name.empty() ? CutSource{} : source_called("", "", name));
+        sources.push_back(named);
     ++sources[index].uses;
     return index;
 }
 
 /// `line` is the number of the first line of `text`.
-Result<Pieces> pieces_of(std::string_view text, int line, char separator, std::optional<FrameRate> rate)
+Result<Pieces> pieces_of(std::string_view text, int line, char separator, CutOptions const& options)
 {
+    auto const rate = options.rate;
     TRY_ASSIGN(auto records, read_csv_records(text, separator, line));
-    TRY_ASSIGN(CsvTable const table, csv_table(std::move(records), rate));
+    TRY_ASSIGN(CsvTable const table, csv_table(std::move(records), options));
     Pieces pieces;
     pieces.remarks = table.remarks;
-    pieces.names_files = table.columns.file.has_value();
+    pieces.names_films = table.columns.file || table.columns.reel;
     Time next{0};
     bool placed = false;
     for (CsvRecord const& record : table.records) {
         TRY_ASSIGN(KeptSpan const piece, piece_of(record, table.columns, next, rate));
+        TRY_VOID(check_length(record, table.columns, piece, rate));
         placed = placed || piece.target.from != next;
         next = piece.target.to;
-        std::string const name = pieces.names_files ? record.fields[*table.columns.file] : std::string{};
-        pieces.shots.push_back({source_of(name, pieces.sources), piece});
+        auto const name = [&](std::optional<std::size_t> column) { return column ? field_of(record, *column) : ""; };
+        pieces.shots.push_back({source_of(name(table.columns.reel), name(table.columns.file), pieces.sources), piece});
     }
     if (placed && !table.has_heading)
         pieces.remarks.push_back(
@@ -95,6 +124,36 @@ bool same_pieces(Pieces const& a, Pieces const& b)
     return std::ranges::equal(a.shots, b.shots, {}, &CutShot::span, &CutShot::span);
 }
 
+/// What is said of pieces that go on more than a second after the footage has ended; empty where none do.
+std::string past_the_end(Pieces const& pieces, CutOptions const& options)
+{
+    if (!options.footage_length || pieces.sources.size() > 1)
+        return "";
+    std::vector<std::string> ends;
+    for (CutShot const& shot : pieces.shots)
+        if (shot.span.source.to > *options.footage_length + Time{kFlicksPerSecond})
+            ends.push_back(fmt::format("{} to {}", print_time(shot.span.source.from), print_time(shot.span.source.to)));
+    return ends.empty() ? ""
+                        : fmt::format("Pieces go on after the end of the footage ({}): {}.",
+                                      print_time(*options.footage_length), short_list(ends));
+}
+
+/// What is said of a list that ends in the first twentieth of the footage; empty where it goes on.
+std::string very_early(Pieces const& pieces, CutOptions const& options)
+{
+    if (!options.footage_length || pieces.sources.size() > 1 || pieces.shots.empty())
+        return "";
+    Time last{0};
+    for (CutShot const& shot : pieces.shots)
+        last = std::max(last, shot.span.source.to);
+    if (last >= *options.footage_length / 20)
+        return "";
+    return fmt::format(
+        "All pieces lie before {} of a film of {}: times are read as seconds or as minutes:seconds. Look "
+        "whether the list means minutes.",
+        print_time(last), print_time(*options.footage_length));
+}
+
 /// The separator that the line `sep=;` names, which some spreadsheets write first; that line is taken off.
 Result<std::optional<char>> take_separator_line(std::string_view& text)
 {
@@ -110,7 +169,7 @@ Result<std::optional<char>> take_separator_line(std::string_view& text)
 }
 
 /// Without a line `sep=`: the one separator with which the whole list can be read.
-Result<Pieces> pieces_by_likeliest(std::string_view text, std::optional<FrameRate> rate)
+Result<Pieces> pieces_by_likeliest(std::string_view text, CutOptions const& options)
 {
     std::optional<Pieces> read;
     std::optional<Error> error;
@@ -119,7 +178,7 @@ Result<Pieces> pieces_by_likeliest(std::string_view text, std::optional<FrameRat
     for (char const separator : {';', '\t', ','}) {
         if (separator != ',' && text.find(separator) == std::string_view::npos)
             continue;
-        auto pieces = pieces_of(text, 1, separator, rate);
+        auto pieces = pieces_of(text, 1, separator, options);
         if (!pieces) {
             // Commas are the standard's: their mistake is told where the first line holds one and no semicolon.
             if (!error || (separator == ',' && first.find(',') != std::string_view::npos &&
@@ -143,12 +202,14 @@ Result<CutReading> parse_csv_cut(std::string_view bytes, CutOptions const& optio
     std::string const decoded = text_of_bytes(bytes);
     std::string_view text = decoded;
     TRY_ASSIGN(auto const separator, take_separator_line(text));
-    TRY_ASSIGN(auto pieces,
-               separator ? pieces_of(text, 2, *separator, options.rate) : pieces_by_likeliest(text, options.rate));
+    TRY_ASSIGN(auto pieces, separator ? pieces_of(text, 2, *separator, options) : pieces_by_likeliest(text, options));
     if (pieces.sources.empty())
         pieces.sources.emplace_back();
     TRY_ASSIGN(auto reading,
-               cut_of_shots({pieces.shots, {}}, pieces.sources, pieces.names_files ? options : CutOptions{}));
+               cut_of_shots({pieces.shots, {}}, pieces.sources, pieces.names_films ? options : CutOptions{}));
+    for (auto const look : {past_the_end, very_early})
+        if (auto remark = look(pieces, options); !remark.empty())
+            pieces.remarks.push_back(std::move(remark));
     reading.remarks.insert(reading.remarks.begin(), pieces.remarks.begin(), pieces.remarks.end());
     return reading;
 }

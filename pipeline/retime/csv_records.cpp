@@ -7,8 +7,12 @@
 namespace tabard::pipeline {
 namespace {
 
-std::string trimmed(std::string const& text)
+/// Blanks that break no line count as blanks.
+std::string trimmed(std::string text)
 {
+    for (std::string_view const blank : {"\u00A0", "\u202F"})
+        for (auto at = text.find(blank); at != std::string::npos; at = text.find(blank, at))
+            text.replace(at, blank.size(), " ");
     std::size_t const from = text.find_first_not_of(" \t");
     return from == std::string::npos ? "" : text.substr(from, text.find_last_not_of(" \t") - from + 1);
 }
@@ -25,7 +29,7 @@ public:
         CsvRecord record{m_line, {}};
         do {
             TRY_ASSIGN(auto field, this->field());
-            record.fields.push_back(trimmed(field));
+            record.fields.push_back(trimmed(std::move(field)));
         } while (take(m_separator));
         if (!at_end() && !take('\n') && !(take('\r') && (take('\n') || true)))
             return wrong_line(m_line, "there is text after a closing quote");

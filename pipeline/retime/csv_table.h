@@ -1,5 +1,6 @@
 #pragma once
 #include "pipeline/retime/csv_columns.h"
+#include "pipeline/retime/cut_file.h"
 #include "pipeline/time/time.h"
 
 #include <optional>
@@ -21,7 +22,10 @@ struct CsvTable {
 /// third value of every record is that. Fails with invalid_input, naming line and column: a table without a heading
 /// whose first column may only count its lines, or whose one record has a third value that may be either; a word that
 /// says neither yes nor no; a speed.
-Result<CsvTable> csv_table(std::vector<CsvRecord> records, std::optional<FrameRate> rate);
+Result<CsvTable> csv_table(std::vector<CsvRecord> records, CutOptions const& options);
+
+/// Empty where the record is shorter.
+std::string const& field_of(CsvRecord const& record, std::size_t column);
 
 /// A time of a record: as in a cue file, with a decimal comma too, and "s" behind it.
 Result<Time> csv_time(CsvRecord const& record, std::size_t column, std::optional<FrameRate> rate);

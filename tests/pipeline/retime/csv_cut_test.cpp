@@ -160,6 +160,12 @@ TEST(PlainCutList, SpreadsheetsOfManyCountriesSayTheSame)
              {"a speed that is plain", "from,to,speed\n5.5,65.5,100%\n70,80,1.0\n"},
              {"names of parts", "Clip,Start,End\nIntro v1.2,5.5,65.5\nVerse,70,80\n"},
              {"lengths without a heading", "5.5,65.5,60\n70,80,10\n"},
+             {"sound beside", "Track,Start,End\nV1,5.5,65.5\nA1,5.5,65.5\nV1,70,80\nA1,70,80\n"},
+             {"marks", "Start;End;OK?\n5,5;65,5;\u2713\n65,5;70;\u2717\n70;80;\u2713\n"},
+             {"Swedish", "Start;Slut\n5,5;65,5\n70;80\n"},
+             {"Polish", "Od;Do\n5,5;65,5\n70;80\n"},
+             {"Russian", "\u041D\u0430\u0447\u0430\u043B\u043E;\u041A\u043E\u043D\u0435\u0446\n5,5;65,5\n70;80\n"},
+             {"blanks that break no line", "from;to\n5,5\u00A0s;65,5\u00A0s\n70;80\n"},
              {"film start", "Source start,Source end,Film start\n5.5,65.5,0\n70,80,60\n"},
              {"places", "Source In,Source Out,Record In,Record Out\n5.5,65.5,0,60\n70,80,60,70\n"},
          }) {
@@ -192,7 +198,13 @@ TEST(PlainCutList, WhatMayBeMeantInTwoWaysIsRefused)
     EXPECT_THAT(error_of("from,to,keep\n5,65,yes\n65,70,maybe\n"), HasSubstr("line 3: column 3: 'maybe'"));
     EXPECT_THAT(error_of("from,to,keep\n5,65,x\n65,70,\n"), HasSubstr("column 3: some lines say that they are kept"));
     EXPECT_THAT(error_of("from,to,speed\n5,65,1\n65,70,0.5\n"), HasSubstr("line 3: column 3: a piece cannot run"));
+    EXPECT_THAT(error_of("Track,from,to\nV1,5,65\nV2,70,80\n"), HasSubstr("line 3: column 1: pieces of two tracks"));
     EXPECT_THAT(error_of("from,to\n0.00005787,0.00075231\n0.00081,0.00104\n"), HasSubstr("line 2: all pieces lie"));
+    EXPECT_THAT(error_of("Von;Bis\n5,5;10\n20;1.234\n"), HasSubstr("line 3: column 2: a full stop, and other times"));
+    EXPECT_THAT(error_of("from,to,length\n5,65,60\n70,80,5\n"), HasSubstr("line 3: the piece lasts 0:10.000"));
+    EXPECT_THAT(
+        error_of("Source In,Source Out,Record In,Record Out\n5,65,0,30\n"),
+        HasSubstr("line 2: the piece lasts 1:00.000 from its start to its end, and another column says 0:30.000"));
     EXPECT_THAT(error_of("from,to\n5,65\n,\"70\"\n"), HasSubstr("line 3: column 1: a time is missing"));
     EXPECT_THAT(error_of("5,65\nTotal,x\n70,80\n"), HasSubstr("line 2: column 1")) << "a total stands last";
 }
@@ -206,6 +218,22 @@ TEST(PlainCutList, SaysWhatItMadeOfAListWithoutAHeading)
     EXPECT_THAT(remarks("5,65,60\n70,80,10\n"), testing::ElementsAre(HasSubstr("read as its length")));
     EXPECT_THAT(remarks("from,to,keep\n5,65,yes\n65,70,no\n70,80,yes\n"),
                 testing::ElementsAre("Column 3 of the list says that line 3 is not kept."));
+    EXPECT_THAT(remarks("from,to,Nice\n5,65,yes\n65,70,no\n70,80,yes\n"),
+                testing::ElementsAre(HasSubstr("Column 3 (\"Nice\") of the list says no in line 3")));
+    EXPECT_THAT(remarks("from,to,transition\n5,65,cut\n65,70,cut\n"), testing::IsEmpty());
+    EXPECT_THAT(remarks("No,from,to\n2,5,65\n1,70,80\n"), testing::ElementsAre(HasSubstr("in another order")));
+    EXPECT_THAT(remarks("from,to,length\n5.4,65.6,60\n"), testing::IsEmpty()) << "lengths may be rounded";
+}
+
+TEST(PlainCutList, SaysWhichPiecesGoOnAfterTheFootage)
+{
+    CutOptions options;
+    options.footage_length = from_ticks(60, 1, 1);
+    EXPECT_THAT(parse_csv_cut("from,to\n5,20\n50,70\n", options)->remarks,
+                testing::ElementsAre("Pieces go on after the end of the footage (1:00.000): 0:50.000 to 1:10.000."));
+    EXPECT_THAT(parse_csv_cut("from,to\n5,61\n", options)->remarks, testing::IsEmpty()) << "a whole second";
+    EXPECT_THAT(parse_csv_cut("from,to\n0.05,1.05\n1.10,2.3\n", options)->remarks,
+                testing::ElementsAre(HasSubstr("All pieces lie before 0:02.300 of a film of 1:00.000")));
 }
 
 // Two films in one list: the pieces of another film are new material, and never the footage.
@@ -219,6 +247,15 @@ TEST(PlainCutList, AColumnOfFilesSaysWhichPiecesAreTheFootage)
     EXPECT_FALSE(parse_csv_cut(text, options)) << "which of the two is a question";
     options.source = "message.mp4";
     EXPECT_EQ(cut(text, options), (std::vector<Frames>{{0, 100, 600, 700}}));
+    CutOptions stems;
+    stems.footage = "lesson.mp4";
+    EXPECT_EQ(cut("Clip,In,Out\nlesson,5,65\nmessage,0,10\n", stems), (std::vector<Frames>{{50, 650, 0, 600}}));
+    EXPECT_EQ(cut("Clip,In,Out\nIntro,5,65\nVerse,70,80\n", stems),
+              (std::vector<Frames>{{50, 650, 0, 600}, {700, 800, 600, 700}}));
+    options.source = "A001";
+    EXPECT_EQ(cut("Reel;In;Out\nA001;5;65\nA002;0;10\n", options), (std::vector<Frames>{{50, 650, 0, 600}}));
+    EXPECT_FALSE(parse_csv_cut("Reel;In;Out\nA001;5;65\nA002;0;10\n", {})) << "which of the two is a question";
+    EXPECT_EQ(cut("Reel;In;Out\nA001;5;65\n"), (std::vector<Frames>{{50, 650, 0, 600}}));
 }
 
 TEST(PlainCutList, IsReadInUtf16)
