@@ -32,6 +32,7 @@ struct ChordOptions {
     std::string instrument = "guitar";
     std::string tuning;
     std::string key;
+    std::string language = "english";
     int capo = 0;
     std::size_t shapes = 3;
     bool left_handed = false;
@@ -49,21 +50,49 @@ ChordSetting setting_of(ChordOptions const& options)
     setting.instrument = option_value(overlay::Instrument::named(options.instrument));
     if (!options.tuning.empty())
         setting.instrument = option_value(setting.instrument.tuned(options.tuning));
+    setting.names = option_value(overlay::note_names_called(options.language));
     if (!options.key.empty())
-        setting.key = option_value(overlay::Key::parse(options.key));
+        setting.key = option_value(overlay::Key::parse(options.key, setting.names));
     setting.capo = options.capo;
     setting.left_handed = options.left_handed;
     return setting;
 }
 
-Result<std::vector<overlay::ChordName>> chords_of(ChordOptions const& options)
-{
+/// What there is to report, and the names that stand in no report.
+struct Reports {
+    std::vector<ChordReport> chords;
+    std::vector<RefusedName> refused;
+};
+
+struct ReadNames {
     std::vector<overlay::ChordName> chords;
+    std::vector<RefusedName> refused;
+};
+
+ReadNames read_names(ChordOptions const& options, overlay::NoteNames language)
+{
+    ReadNames read;
     for (auto const& name : options.names) {
-        TRY_ASSIGN(auto const chord, overlay::ChordName::parse(name));
-        chords.push_back(chord);
+        if (auto chord = overlay::ChordName::parse(name, language))
+            read.chords.push_back(*std::move(chord));
+        else
+            read.refused.push_back({name, chord.error()});
     }
-    return chords;
+    return read;
+}
+
+/// Says what is wrong with each name, and once how names of another language are read.
+ExitCode refuse(std::vector<RefusedName> const& refused, overlay::NoteNames language, Console const& console)
+{
+    std::optional<overlay::NoteNames> other;
+    for (auto const& name : refused) {
+        console.error(name.error.what);
+        other = other ? other : overlay::language_of(name.name, language);
+    }
+    if (other)
+        console.note(fmt::format("--names {} reads all names so{}.", overlay::word_of(*other),
+                                 *other == overlay::NoteNames::german ? "; B is B flat then" : ""));
+    return refused.empty() ? ExitCode::done : exit_code(refused.front().error.kind);
 }
 
 std::string reason_in(std::vector<pipeline::ShapeInContext> const& in_context, std::string const& name)
@@ -78,7 +107,7 @@ std::string reason_in(std::vector<pipeline::ShapeInContext> const& in_context, s
 
 /// The chords of a lesson with the shapes that it shows, and why one is not the usual. The lesson's instrument and capo
 /// are those of the report. Names that are no chord names are left out.
-Result<std::vector<ChordReport>> reports_of_lesson(fs::path const& file, ChordSetting& setting)
+Result<Reports> reports_of_lesson(fs::path const& file, ChordSetting& setting)
 {
     TRY_ASSIGN(auto const read, pipeline::read_lesson_file(file, {{}, pipeline::Charts::untimed}));
     TRY_VOID(pipeline::check_usable(read));
@@ -87,12 +116,16 @@ Result<std::vector<ChordReport>> reports_of_lesson(fs::path const& file, ChordSe
     setting.instrument.tuning = *lesson.tuning;
     setting.capo = *lesson.capo;
     setting.left_handed = setting.left_handed || *lesson.left_handed;
+    setting.names = *lesson.names;
     pipeline::LessonShapes shapes(lesson);
-    std::vector<ChordReport> reports;
+    Reports reports;
     for (auto const& name : pipeline::chord_names(lesson)) {
-        auto const chord = overlay::ChordName::parse(name);
-        if (!chord)
+        auto const chord = lesson.chord(name);
+        if (!chord) {
+            if (!lesson.find_shape(name))
+                reports.refused.push_back({name, chord.error()});
             continue;
+        }
         ChordReport report{*chord, {}, {}, true};
         for (auto const& named : shapes.all(name)) {
             TRY_ASSIGN(auto judged, shape_report(named.shape, *chord, setting));
@@ -101,50 +134,56 @@ Result<std::vector<ChordReport>> reports_of_lesson(fs::path const& file, ChordSe
             report.shapes.push_back(std::move(judged.shapes.front()));
             report.fits = report.fits && judged.fits;
         }
-        reports.push_back(std::move(report));
+        reports.chords.push_back(std::move(report));
     }
     return reports;
 }
 
 /// The chords of a MusicXML file: the shapes it gives judged, for the others the best that there is.
-Result<std::vector<ChordReport>> reports_of_file(fs::path const& file, ChordSetting const& setting)
+Result<Reports> reports_of_file(fs::path const& file, ChordSetting const& setting)
 {
     TRY_ASSIGN(std::string const text, pipeline::read_file_text(file, kMostMusicXmlBytes));
     auto const harmonies = overlay::from_musicxml(text);
     if (!harmonies)
         return Error{harmonies.error().kind, fmt::format("{}: {}", file.string(), harmonies.error().what)};
-    std::vector<ChordReport> reports;
-    for (auto const& [chord, shape] : *harmonies) {
+    Reports reports;
+    for (auto const& harmony : *harmonies) {
         TRY_VOID(check_not_interrupted());
-        if (!shape) {
-            reports.push_back(search_report(chord, setting, 1));
+        if (!harmony) {
+            reports.refused.push_back({"", {harmony.error().kind, file.string() + ": " + harmony.error().what}});
             continue;
         }
-        TRY_ASSIGN(auto report, shape_report(*shape, chord, setting));
-        reports.push_back(std::move(report));
+        auto const& [chord, shape] = *harmony;
+        auto report = shape ? shape_report(*shape, chord, setting) : search_report(chord, setting, 1);
+        if (report)
+            reports.chords.push_back(*std::move(report));
+        else
+            reports.refused.push_back({chord.text(setting.names), report.error()});
     }
     return reports;
 }
 
-Result<std::vector<ChordReport>> reports_of(ChordOptions const& options, ChordSetting& setting)
+Result<Reports> reports_of(ChordOptions const& options, ChordSetting& setting)
 {
     if (options.from.extension() == ".json")
         return reports_of_lesson(options.from, setting);
     if (!options.from.empty())
         return reports_of_file(options.from, setting);
-    TRY_ASSIGN(auto const chords, chords_of(options));
-    std::vector<ChordReport> reports;
+    auto read = read_names(options, setting.names);
+    Reports reports{{}, std::move(read.refused)};
     if (options.frets.empty()) {
-        for (auto const& chord : chords) {
+        for (auto const& chord : read.chords) {
             TRY_VOID(check_not_interrupted());
-            reports.push_back(search_report(chord, setting, options.shapes));
+            reports.chords.push_back(search_report(chord, setting, options.shapes));
         }
         return reports;
     }
     auto const shape = option_value(overlay::Shape::parse(options.frets, options.fingers));
-    auto const chord = chords.empty() ? std::nullopt : std::optional{chords.front()};
+    if (!reports.refused.empty())
+        return reports;
+    auto const chord = read.chords.empty() ? std::nullopt : std::optional{read.chords.front()};
     TRY_ASSIGN(auto report, shape_report(shape, chord, setting));
-    reports.push_back(std::move(report));
+    reports.chords.push_back(std::move(report));
     return reports;
 }
 
@@ -169,7 +208,7 @@ Result<void> write_picture(ChordOptions const& options, ChordSetting const& sett
     std::vector<overlay::ChartEntry> entries;
     for (auto const& report : reports)
         for (auto const& one : report.shapes)
-            entries.push_back({report.chord.label(), one.shape, one.reason});
+            entries.push_back({report.chord.label(setting.names), one.shape, one.reason});
     auto const columns = options.frets.empty() && options.from.empty() ? options.shapes : 4;
     TRY_ASSIGN(auto const bytes, overlay::draw_chord_chart(entries, columns, format, overlay::default_theme(),
                                                            setting.capo, setting.left_handed));
@@ -192,12 +231,12 @@ std::string musicxml_of(std::vector<ChordReport> const& reports, ChordSetting co
 
 ExitCode advise(ChordOptions const& options, ChordSetting const& setting, Console const& console)
 {
-    auto const chords = chords_of(options);
-    if (!chords)
-        return fail(console, chords.error());
-    auto const& first = chords->front();
+    auto const [chords, refused] = read_names(options, setting.names);
+    if (!refused.empty()) // advice for a part of a song may be wrong for the whole
+        return refuse(refused, setting.names, console);
+    auto const& first = chords.front();
     auto const key = setting.key.value_or(overlay::Key{first.root, first.third == overlay::ChordName::Third::minor});
-    console.print(capo_report(*chords, key, setting));
+    console.print(capo_report(chords, key, setting));
     return ExitCode::done;
 }
 
@@ -207,25 +246,30 @@ ExitCode run(ChordOptions const& options, Console const& console)
     if (options.advise_capo)
         return advise(options, setting, console);
     pipeline::Inputs const inputs{options.from};
-    auto const reports = reports_of(options, setting);
-    if (!reports)
-        return fail(console, reports.error());
-    if (!options.picture.empty()) {
-        if (auto const written = write_picture(options, setting, *reports, inputs, console); !written)
+    auto const read = reports_of(options, setting);
+    if (!read)
+        return fail(console, read.error());
+    auto const& [reports, refused] = *read;
+    ExitCode const exit = refuse(refused, setting.names, console);
+    if (reports.empty() && exit != ExitCode::done && !options.json)
+        return exit;
+    if (!options.picture.empty() && !reports.empty()) {
+        if (auto const written = write_picture(options, setting, reports, inputs, console); !written)
             return fail(console, written.error());
     }
     if (options.musicxml)
-        console.print(musicxml_of(*reports, setting));
+        console.print(musicxml_of(reports, setting));
     else if (options.json)
-        console.print(report_json(*reports, setting));
+        console.print(report_json(reports, refused, setting));
     else if (options.picture.empty()) {
-        for (auto const& report : *reports)
+        for (auto const& report : reports)
             console.print(report_text(report, setting) + "\n");
-        console.print(moves_report(*reports));
+        console.print(moves_report(reports, setting));
     } else
         console.note(fmt::format("{} written", options.picture.string()));
-    bool const fit = std::ranges::all_of(*reports, &ChordReport::fits);
-    return fit ? ExitCode::done : ExitCode::findings;
+    if (exit != ExitCode::done)
+        return exit;
+    return std::ranges::all_of(reports, &ChordReport::fits) ? ExitCode::done : ExitCode::findings;
 }
 
 } // namespace
@@ -246,6 +290,10 @@ void add_chord(CLI::App& program, Context& context)
         "read chords and shapes from a MusicXML file and judge them; from a cue file: the shapes that the lesson "
         "shows, and why");
     command.add_option("--capo", options->capo, "fret of the capo")->check(whole_number(0, 12));
+    command
+        .add_option("--names", options->language,
+                    "how notes are named: english, german (H, Fis; B is B flat) or latin (Do, Re, Mi)")
+        ->check(one_of({"english", "german", "latin"}));
     command.add_option("--key", options->key, "key of the shapes, for spelling, e.g. C or F#m");
     command.add_option("--instrument", options->instrument, "guitar, ukulele, banjo, mandolin, bass ...");
     command.add_option("--tuning", options->tuning,

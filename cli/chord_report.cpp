@@ -18,6 +18,7 @@ namespace {
 
 using overlay::ChordName;
 using overlay::NoteName;
+using overlay::NoteNames;
 using overlay::Shape;
 
 constexpr std::size_t kDiagramsInARow = 4;
@@ -43,28 +44,38 @@ ShapeReport judged(Shape const& shape, std::string reason, ChordName const& chor
             judge_hand(shape, instrument.tuning, instrument.scale_mm, setting.capo)};
 }
 
-std::string set_in_type(ChordName const& chord)
+std::string set_in_type(ChordName const& chord, NoteNames names)
 {
-    auto const label = chord.label();
+    auto const label = chord.label(names);
     return label.base + label.raised + (label.bass.empty() ? "" : "/" + label.bass);
 }
 
-std::string notes_text(ChordName const& chord)
+/// Its tones, and behind a slash the bass where that is none of them.
+std::vector<NoteName> notes_of(ChordName const& chord)
+{
+    auto notes = chord.notes();
+    if (chord.bass && std::ranges::find(notes, chord.bass->pitch_class(), &NoteName::pitch_class) == notes.end())
+        notes.push_back(*chord.bass);
+    return notes;
+}
+
+std::string notes_text(ChordName const& chord, NoteNames names)
 {
     std::string text;
-    for (NoteName const note : chord.notes())
-        text += (text.empty() ? "" : " ") + note.pretty();
+    for (NoteName const note : notes_of(chord))
+        text += (text.empty() ? "" : " ") + pretty_of(note, names);
     return text;
 }
 
 std::string heading(ChordReport const& report, ChordSetting const& setting)
 {
-    auto const line = fmt::format("{}: {}", set_in_type(report.chord), notes_text(report.chord));
+    auto const line =
+        fmt::format("{}: {}", set_in_type(report.chord, setting.names), notes_text(report.chord, setting.names));
     if (setting.capo == 0 || report.chord.no_chord)
         return line + "\n";
     auto const sounds = sounding_name(report.chord, setting);
-    return fmt::format("{}; with the capo at fret {} it sounds {}: {}\n", line, setting.capo, set_in_type(sounds),
-                       notes_text(sounds));
+    return fmt::format("{}; with the capo at fret {} it sounds {}: {}\n", line, setting.capo,
+                       set_in_type(sounds, setting.names), notes_text(sounds, setting.names));
 }
 
 /// The lines under one diagram.
@@ -72,7 +83,7 @@ std::vector<std::string> captions(ShapeReport const& one, ChordReport const& rep
 {
     std::vector<std::string> lines{one.shape.frets_text(), one.reason, text_of(one.hand)};
     if (!one.verdict.exact())
-        lines.push_back(text_of(one.verdict, report.chord, setting.instrument.tuning));
+        lines.push_back(text_of(one.verdict, report.chord, setting.instrument.tuning, setting.names));
     for (auto const& fault : one.hand.faults)
         lines.push_back(text_of(fault, one.shape));
     std::erase(lines, "");
@@ -108,7 +119,7 @@ nlohmann::ordered_json shape_json(ShapeReport const& one, ChordReport const& rep
     for (auto const pitch : sounding_pitches(one.shape, setting.instrument.tuning, setting.capo))
         if (pitch)
             sounding.push_back(*pitch);
-    json["verdict"] = text_of(one.verdict, report.chord, setting.instrument.tuning);
+    json["verdict"] = text_of(one.verdict, report.chord, setting.instrument.tuning, setting.names);
     json["fits"] = one.verdict.fits();
     json["hand"] = text_of(one.hand);
     json["playable"] = one.hand.playable();
@@ -122,19 +133,19 @@ nlohmann::ordered_json shape_json(ShapeReport const& one, ChordReport const& rep
 
 nlohmann::ordered_json chord_json(ChordReport const& report, ChordSetting const& setting)
 {
-    nlohmann::ordered_json json{{"name", report.chord.text()}};
+    nlohmann::ordered_json json{{"name", report.chord.text(setting.names)}};
     auto& notes = json["notes"] = nlohmann::ordered_json::array();
-    for (NoteName const note : report.chord.notes())
-        notes.push_back(note.text());
+    for (NoteName const note : notes_of(report.chord))
+        notes.push_back(text_of(note, setting.names));
     if (setting.capo > 0)
-        json["sounds"] = sounding_name(report.chord, setting).text();
+        json["sounds"] = sounding_name(report.chord, setting).text(setting.names);
     auto& shapes = json["shapes"] = nlohmann::ordered_json::array();
     for (auto const& one : report.shapes)
         shapes.push_back(shape_json(one, report, setting));
     if (!report.names.empty()) {
         auto& names = json["names"] = nlohmann::ordered_json::array();
         for (auto const& name : report.names)
-            names.push_back({{"name", name.chord.text()}, {"reason", name.reason}});
+            names.push_back({{"name", name.chord.text(setting.names)}, {"reason", name.reason}});
     }
     return json;
 }
@@ -181,13 +192,13 @@ std::string report_text(ChordReport const& report, ChordSetting const& setting)
     }
     text += side_by_side(blocks);
     for (auto const& name : report.names)
-        text += fmt::format("   {}: {}\n", set_in_type(name.chord), name.reason);
+        text += fmt::format("   {}: {}\n", set_in_type(name.chord, setting.names), name.reason);
     if (report.shapes.empty() && !report.chord.no_chord)
         text += fmt::format("   no shape on a {} holds all of these notes\n", setting.instrument.name);
     return text;
 }
 
-std::string moves_report(std::vector<ChordReport> const& reports)
+std::string moves_report(std::vector<ChordReport> const& reports, ChordSetting const& setting)
 {
     std::string text;
     std::vector<Shape> shapes;
@@ -196,7 +207,8 @@ std::string moves_report(std::vector<ChordReport> const& reports)
             continue;
         shapes.push_back(reports[i].shapes.front().shape);
         if (i > 0 && !reports[i - 1].shapes.empty())
-            text += fmt::format("{} to {}: {}\n", set_in_type(reports[i - 1].chord), set_in_type(reports[i].chord),
+            text += fmt::format("{} to {}: {}\n", set_in_type(reports[i - 1].chord, setting.names),
+                                set_in_type(reports[i].chord, setting.names),
                                 overlay::moves_text(shapes[shapes.size() - 2], shapes.back()));
     }
     if (shapes.size() < 3)
@@ -213,13 +225,14 @@ std::string capo_report(std::vector<ChordName> const& song, overlay::Key soundin
     for (auto const& choice : overlay::advise_capo(song, sounding, setting.instrument.tuning)) {
         std::string chords;
         for (auto const& chord : choice.chords)
-            chords += (chords.empty() ? "" : " ") + set_in_type(chord);
+            chords += (chords.empty() ? "" : " ") + set_in_type(chord, setting.names);
         text += fmt::format("{}: {}\n", choice.text(), chords);
     }
     return text;
 }
 
-std::string report_json(std::vector<ChordReport> const& reports, ChordSetting const& setting)
+std::string report_json(std::vector<ChordReport> const& reports, std::vector<RefusedName> const& refused,
+                        ChordSetting const& setting)
 {
     nlohmann::ordered_json json{{"version", 1}, {"instrument", setting.instrument.name}};
     auto& tuning = json["tuning"] = nlohmann::ordered_json::array();
@@ -229,6 +242,8 @@ std::string report_json(std::vector<ChordReport> const& reports, ChordSetting co
     auto& chords = json["chords"] = nlohmann::ordered_json::array();
     for (auto const& report : reports)
         chords.push_back(chord_json(report, setting));
+    for (auto const& name : refused)
+        json["refused"].push_back({{"name", name.name}, {"error", name.error.what}});
     return json.dump(2) + "\n";
 }
 

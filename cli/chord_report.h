@@ -20,6 +20,7 @@ struct ChordSetting {
     int capo = 0;
     std::optional<overlay::Key> key; ///< of the shapes
     bool left_handed = false;
+    overlay::NoteNames names = overlay::NoteNames::english;
 };
 
 struct ShapeReport {
@@ -37,6 +38,12 @@ struct ChordReport {
     bool fits = true;
 };
 
+/// A name that is no chord, or a chord of a file that cannot be read. It stops no other.
+struct RefusedName {
+    std::string name;
+    Error error;
+};
+
 ChordReport search_report(overlay::ChordName const& chord, ChordSetting const& setting, std::size_t most);
 /// Judges `shape`; without `chord` under its likeliest name. Fails with invalid_input if the shape has another number
 /// of strings than the instrument, or no name fits and none is given.
@@ -47,11 +54,12 @@ Result<ChordReport> shape_report(overlay::Shape const& shape, std::optional<over
 std::string report_text(ChordReport const& report, ChordSetting const& setting);
 /// From each chord's first shape to the next: which fingers stay, and what holds through all of them. Empty for one
 /// chord.
-std::string moves_report(std::vector<ChordReport> const& reports);
+std::string moves_report(std::vector<ChordReport> const& reports, ChordSetting const& setting);
 /// Where the capo makes the chords of a song easy, best first; `sounding` is their key.
 std::string capo_report(std::vector<overlay::ChordName> const& song, overlay::Key sounding,
                         ChordSetting const& setting);
-/// {"version": 1, "instrument": ..., "chords": [...]}
-std::string report_json(std::vector<ChordReport> const& reports, ChordSetting const& setting);
+/// {"version": 1, "instrument": ..., "chords": [...]}, and "refused" where there are names that could not be read.
+std::string report_json(std::vector<ChordReport> const& reports, std::vector<RefusedName> const& refused,
+                        ChordSetting const& setting);
 
 } // namespace tabard::cli

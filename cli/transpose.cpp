@@ -66,12 +66,12 @@ Result<void> transpose(TransposeArguments const& arguments, Console const& conso
     pipeline::Workspace workspace{interrupt_token()};
     pipeline::TransposeRequest request;
     request.capo = arguments.capo;
-    if (!arguments.key.empty())
-        request.key = option_value(overlay::Key::parse(arguments.key));
     TRY_ASSIGN(auto const written, workspace.read(arguments.cues, pipeline::Charts::untimed));
     if (!arguments.in_place)
         TRY_VOID(check_may_write(arguments.output, arguments.force, workspace.inputs()));
     TRY_VOID(pipeline::check_usable(written.file));
+    if (!arguments.key.empty()) // in the language of the lesson
+        request.key = option_value(overlay::Key::parse(arguments.key, *written.file.reading.lesson->names));
     auto result = pipeline::transpose(written.file, request);
     if (!result)
         return Error{result.error().kind, fmt::format("{}: {}", arguments.cues.string(), result.error().what)};

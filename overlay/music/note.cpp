@@ -15,11 +15,11 @@ std::string plain_accidental(int alter)
     return std::string(static_cast<std::size_t>(std::abs(alter)), alter < 0 ? 'b' : '#');
 }
 
-/// Half-steps that the accidental at the front of `text` stands for, and takes it off; 0 where there is none.
-int take_accidental(std::string_view& text)
+/// Half-steps that the sign at the front of `text` stands for, and takes it off; 0 where there is none.
+int take_sign(std::string_view& text)
 {
-    constexpr std::array<std::pair<std::string_view, int>, 8> kSigns{
-        {{"##", 2}, {"bb", -2}, {"#", 1}, {"b", -1}, {"♯", 1}, {"♭", -1}, {"𝄪", 2}, {"𝄫", -2}}};
+    constexpr std::array<std::pair<std::string_view, int>, 9> kSigns{
+        {{"##", 2}, {"bb", -2}, {"#", 1}, {"b", -1}, {"♯", 1}, {"♭", -1}, {"𝄪", 2}, {"𝄫", -2}, {"♮", 0}}};
     for (auto const& [sign, alter] : kSigns)
         if (text.starts_with(sign)) {
             text.remove_prefix(sign.size());
@@ -78,6 +78,17 @@ NoteName note_of(int pitch_class, Accidentals accidentals)
     return accidentals == Accidentals::sharps ? kSharps[index] : kFlats[index];
 }
 
+int take_accidental(std::string_view& text)
+{
+    int const alter = take_sign(text);
+    if (std::abs(alter) == 1) // two single signs, as in "F♯♯"
+        if (auto rest = text; take_sign(rest) == alter) {
+            text = rest;
+            return alter * 2;
+        }
+    return alter;
+}
+
 std::optional<NoteName> take_note(std::string_view& text)
 {
     if (text.empty())
@@ -86,13 +97,7 @@ std::optional<NoteName> take_note(std::string_view& text)
     if (letter == std::string_view::npos)
         return std::nullopt;
     text.remove_prefix(1);
-    NoteName note{static_cast<int>(letter), take_accidental(text)};
-    if (std::abs(note.alter) == 1) // two single signs, as in "F♯♯"
-        if (auto rest = text; take_accidental(rest) == note.alter) {
-            note.alter *= 2;
-            text = rest;
-        }
-    return note;
+    return NoteName{static_cast<int>(letter), take_accidental(text)};
 }
 
 std::string pretty_accidental(int alter)

@@ -54,6 +54,10 @@ NoteName note_of(int pitch_class, Accidentals accidentals);
 /// doubled. None where `text` does not begin with a letter A..G.
 std::optional<NoteName> take_note(std::string_view& text);
 
+/// Takes the accidental off the front of `text`, single or double, plain or a real sign (a natural sign too), and says
+/// by how many half-steps it alters; 0 where there is none.
+int take_accidental(std::string_view& text);
+
 /// "b", "##" as real signs; the empty string for 0.
 std::string pretty_accidental(int alter);
 

@@ -84,7 +84,10 @@ std::string times_sign(std::string_view text)
 /// Takes a word apart into what a chart knows.
 class WordReader {
 public:
-    WordReader(BarWord const& word, KnownName const& known) : m_word(word), m_plain(plain(word)), m_known(known) {}
+    WordReader(BarWord const& word, KnownName const& known, overlay::NoteNames names)
+        : m_word(word), m_plain(plain(word)), m_known(known), m_names(names)
+    {
+    }
 
     /// `-` stands for what is a beat or nothing.
     std::vector<BarWord> read()
@@ -111,7 +114,7 @@ public:
 private:
     bool is_sound(std::string_view text) const
     {
-        return is_beats(text) || text == "%" || overlay::ChordName::parse(text) || (m_known && m_known(text));
+        return is_beats(text) || text == "%" || overlay::ChordName::parse(text, m_names) || (m_known && m_known(text));
     }
 
     /// "Am(4)": a chord and its beats.
@@ -189,6 +192,7 @@ private:
     BarWord const& m_word;
     PlainText m_plain;
     KnownName const& m_known;
+    overlay::NoteNames m_names;
     std::vector<BarWord> m_read;
 };
 
@@ -299,11 +303,12 @@ std::string around_similes(std::vector<BarWord> const& words)
 
 } // namespace
 
-BarWords read_bar_words(std::vector<BarWord> const& written, overlay::Meter meter, KnownName const& known)
+BarWords read_bar_words(std::vector<BarWord> const& written, overlay::Meter meter, KnownName const& known,
+                        overlay::NoteNames names)
 {
     BarWords bar;
     for (BarWord const& word : written) {
-        auto const read = WordReader(word, known).read();
+        auto const read = WordReader(word, known, names).read();
         bool const changed = read.size() != 1 || read.front().text != word.text || word.text == "-";
         bool const times = !changed && is_times(word.text) && !(known && known(word.text));
         if (changed || times)

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/music/meter.h"
+#include "overlay/music/names/note_names.h"
 
 #include <cstddef>
 #include <functional>
@@ -28,7 +29,8 @@ using KnownName = std::function<bool(std::string_view name)>;
 
 /// Reads what people put between and around chords (commas, dashes, brackets, signs that look like | and /) as the
 /// nearest thing that a chart knows. A word that nothing can be made of stays as it is and is no slip.
-BarWords read_bar_words(std::vector<BarWord> const& written, overlay::Meter meter, KnownName const& known);
+BarWords read_bar_words(std::vector<BarWord> const& written, overlay::Meter meter, KnownName const& known,
+                        overlay::NoteNames names);
 
 /// Beats of a chord each in a bar that is written without `/`: all alike; empty where the bar does not divide so.
 std::vector<int> even_beats(std::size_t chords, overlay::Meter meter);

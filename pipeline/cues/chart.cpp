@@ -27,11 +27,12 @@ struct BarLine {
 class ChartParser {
 public:
     ChartParser(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places,
-                KnownName const& known)
+                KnownName const& known, overlay::NoteNames names)
         : m_text(text), m_places(places), m_known(known)
     {
         m_reading.chart.text = text;
         m_reading.chart.meter = meter;
+        m_reading.chart.names = names;
     }
 
     ChartReading parse()
@@ -62,6 +63,7 @@ public:
 
 private:
     overlay::Meter meter() const { return m_reading.chart.meter; }
+    overlay::NoteNames names() const { return m_reading.chart.names; }
 
     SourcePosition place(std::size_t at) const
     {
@@ -164,7 +166,7 @@ private:
     {
         WrittenBar bar;
         bar.at = place(written.empty() ? begin : written.front().at);
-        BarWords const read = read_bar_words(written, meter(), m_known);
+        BarWords const read = read_bar_words(written, meter(), m_known, names());
         if (read.slip)
             refuse_slip(read);
         bool const simile = std::ranges::find(read.words, "%", &BarWord::text) != read.words.end();
@@ -184,7 +186,7 @@ private:
         bool const first = m_reading.chart.written.empty();
         std::string const chart = (first ? "" : "N.C. | ") + *right;
         std::vector<SourcePosition> const no_places;
-        ChartParser parser(chart, meter(), no_places, m_known);
+        ChartParser parser(chart, meter(), no_places, m_known, names());
         parser.m_suggests = false;
         return parser.parse().findings.empty() ? right : std::nullopt;
     }
@@ -266,7 +268,7 @@ private:
         if (word.text.size() > kLongestChord)
             return report("too-big", word.at, fmt::format("a chord's name has more than {} characters", kLongestChord),
                           "put spaces and | between chords");
-        auto const chord = overlay::ChordName::parse(word.text);
+        auto const chord = overlay::ChordName::parse(word.text, names());
         bar.chords.push_back({chord && chord->no_chord ? "" : word.text, 1, false, place(word.at)});
         if (word.text.ends_with('/') || word.text.starts_with('/') || word.text.find(':') != std::string::npos)
             report("bad-chart", word.at, fmt::format("'{}' is neither a chord nor a sign of the chart", word.text),
@@ -362,10 +364,10 @@ std::size_t chart_space(std::string_view text)
 }
 
 ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places,
-                         KnownName const& known)
+                         KnownName const& known, overlay::NoteNames names)
 {
     PRECONDITION(places.empty() || places.size() == text.size() + 1);
-    return ChartParser(text, meter, places, known).parse();
+    return ChartParser(text, meter, places, known, names).parse();
 }
 
 } // namespace tabard::pipeline

@@ -39,6 +39,7 @@ struct WrittenBar {
 struct Chart {
     std::string text;
     overlay::Meter meter;
+    overlay::NoteNames names = overlay::NoteNames::english; ///< of the notes of its chords
     std::vector<WrittenBar> written;
     std::vector<int> played; ///< indices into `written`, repeats expanded
     friend bool operator==(Chart const&, Chart const&) = default;
@@ -64,9 +65,9 @@ struct ChartReading {
 /// `/` is one more beat of the chord before it, `%` repeats the bar before, `|: :|` with an optional `x3` repeats what
 /// is between (x2 without). Beats of a bar add up to the meter; in compound meters the pulses may be written instead
 /// (two in 6/8). `places`: place in the file of each byte of `text` and one past it; empty where the text is no file's.
-/// `known`: names with a shape of their own, which need not be chord names.
+/// `known`: names with a shape of their own, which need not be chord names. `names`: of the notes.
 ChartReading parse_chart(std::string_view text, overlay::Meter meter, std::vector<SourcePosition> const& places = {},
-                         KnownName const& known = {});
+                         KnownName const& known = {}, overlay::NoteNames names = overlay::NoteNames::english);
 
 /// How many bytes of white space `text` begins with at once: that of ASCII, and the no-break and wide spaces that
 /// people copy with a chart; 0 for none.

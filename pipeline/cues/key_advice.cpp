@@ -103,6 +103,9 @@ constexpr auto kOtherWords = std::to_array<OtherWord>({
     {"capofret", "capo"},
     {"capoposition", "capo"},
     {"kapo", "capo"},
+    {"language", "names"},
+    {"notenames", "names"},
+    {"notation", "names"},
     {"tonality", "key"},
     {"keysignature", "key"},
     {"scale", "key"},
@@ -152,9 +155,9 @@ constexpr auto kOtherWords = std::to_array<OtherWord>({
 
 constexpr std::array<std::string_view, 12> kOfSections{"from", "to",       "bars",  "words", "show",  "pins",
                                                        "name", "count_in", "strum", "piece", "seams", "text"};
-constexpr std::array<std::string_view, 13> kOfLessons{"capo",   "key",    "title",      "footage", "instrument",
-                                                      "tuning", "shapes", "theme",      "link",    "accept",
-                                                      "strums", "tabard", "left_handed"};
+constexpr std::array<std::string_view, 14> kOfLessons{"capo",   "key",    "title",       "footage", "instrument",
+                                                      "tuning", "shapes", "theme",       "link",    "accept",
+                                                      "strums", "tabard", "left_handed", "names"};
 
 /// In small letters, without the signs that join words.
 std::string bare(std::string_view key)

@@ -4,6 +4,22 @@
 
 namespace tabard::pipeline {
 
+Result<overlay::ChordName> Lesson::chord(std::string_view name) const
+{
+    return overlay::ChordName::parse(name, *names);
+}
+
+overlay::ChordLabel Lesson::label(std::string_view name) const
+{
+    return overlay::label_of(name.empty() ? "N.C." : name, *names);
+}
+
+std::optional<overlay::Key> Lesson::sounding_key() const
+{
+    auto const read = overlay::Key::parse(*key, *names);
+    return read ? std::optional{*read} : std::nullopt;
+}
+
 ShapeEntry const* Lesson::find_shape(std::string_view name) const
 {
     auto const found = std::ranges::find(shapes, name, &ShapeEntry::name);

@@ -1,5 +1,7 @@
 #pragma once
 #include "overlay/music/meter.h"
+#include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/key.h"
 #include "overlay/music/patterns/strum_pattern.h"
 #include "overlay/music/shapes/shape.h"
 #include "overlay/music/tuning.h"
@@ -134,7 +136,9 @@ struct FootageFacts {
 };
 
 /// What the author of a cue file wrote, understood and checked as far as the file alone allows.
-/// Chord names are what the fretting hand plays (relative to the capo), `key` is what sounds.
+/// Chord names are what the fretting hand plays (relative to the capo), `key` is what sounds. Names stay as the author
+/// wrote them everywhere: what they mean is asked from chord(), label() and sounding_key(), which know in which
+/// language the lesson names its notes.
 struct Lesson {
     std::filesystem::path file; ///< the cue file
     Sourced<std::string> title;
@@ -143,7 +147,8 @@ struct Lesson {
     Sourced<std::string> instrument{"guitar", {}};
     Sourced<overlay::Tuning> tuning;
     Sourced<int> capo;
-    Sourced<std::string> key; ///< as written ("E", "F#m"); empty where not said
+    Sourced<overlay::NoteNames> names; ///< of chords and keys
+    Sourced<std::string> key;          ///< as written ("E", "F#m"); empty where not said
     Sourced<overlay::Meter> meter;
     std::optional<Sourced<Tempo>> tempo;
     std::vector<ShapeEntry> shapes;
@@ -154,6 +159,13 @@ struct Lesson {
     Sourced<std::string> theme; ///< name in templates/ or path; empty: the default
     Sourced<std::string> link;  ///< where the lesson is found; empty where not said
     std::vector<Acceptance> accept;
+
+    /// Fails with invalid_input for a name that is no chord.
+    Result<overlay::ChordName> chord(std::string_view name) const;
+    /// The name set in type; "N.C." for the empty one.
+    overlay::ChordLabel label(std::string_view name) const;
+    /// None where the lesson says none that is one.
+    std::optional<overlay::Key> sounding_key() const;
 
     ShapeEntry const* find_shape(std::string_view name) const; ///< null where the file defines none
     StrumEntry const* find_strum(std::string_view name) const;

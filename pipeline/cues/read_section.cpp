@@ -49,8 +49,9 @@ std::optional<Sourced<Chart>> read_bars(ReadContext& context, JsonValue const& v
     auto const text = chart_text(context, value);
     if (!text)
         return std::nullopt;
-    ChartReading reading = parse_chart(text->text, meter, text->places,
-                                       [&](std::string_view name) { return lesson.find_shape(name) != nullptr; });
+    ChartReading reading = parse_chart(
+        text->text, meter, text->places, [&](std::string_view name) { return lesson.find_shape(name) != nullptr; },
+        *lesson.names);
     if (as && !reading.findings.empty())
         refuse_reused_bars(context, *as, meter, reading.findings.front());
     else

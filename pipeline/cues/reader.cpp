@@ -3,9 +3,10 @@
 #include "overlay/base/characters.h"
 #include "overlay/base/json_mistake.h"
 #include "overlay/music/instrument.h"
-#include "overlay/music/key.h"
+#include "overlay/music/names/key.h"
 #include "overlay/music/note.h"
 #include "pipeline/cues/json_text.h"
+#include "pipeline/cues/language_advice.h"
 #include "pipeline/cues/minutes_as_decimals.h"
 #include "pipeline/cues/object_reader.h"
 #include "pipeline/files/file_text.h"
@@ -121,14 +122,25 @@ void read_instrument(ReadContext& context, ObjectReader& reader, Lesson& lesson)
         lesson.left_handed = *handed;
 }
 
+std::string advice_of_key(std::string_view key, overlay::NoteNames names)
+{
+    auto const language = language_advice(key, names);
+    return language.empty() ? "write the key that sounds, as in \"E\" or \"F#m\"" : language;
+}
+
 void read_song(ReadContext& context, ObjectReader& reader, Lesson& lesson)
 {
+    if (auto const word = reader.string("names")) {
+        if (auto const names = overlay::note_names_called(**word))
+            lesson.names = {*names, word->at};
+        else
+            context.error("bad-value", word->at, names.error().what, "write \"german\", \"latin\" or \"english\"");
+    }
     if (auto key = reader.string("key")) {
-        if (auto const understood = overlay::Key::parse(**key))
+        if (auto const understood = overlay::Key::parse(**key, *lesson.names))
             lesson.key = *std::move(key);
         else
-            context.error("bad-value", key->at, understood.error().what,
-                          "write the key that sounds, as in \"E\" or \"F#m\"");
+            context.error("bad-value", key->at, understood.error().what, advice_of_key(**key, *lesson.names));
     }
     // Which chords the key has is not known where the capo is not.
     if (reader.has("capo") && lesson.capo.at == SourcePosition{})

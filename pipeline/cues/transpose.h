@@ -1,6 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "overlay/music/key.h"
+#include "overlay/music/names/key.h"
 #include "pipeline/cues/lesson_file.h"
 
 #include <optional>

@@ -159,7 +159,7 @@ HeardChord heard_chord(Lesson const& lesson, std::string const& name)
 {
     if (name.empty())
         return {};
-    auto const parsed = overlay::ChordName::parse(name);
+    auto const parsed = lesson.chord(name);
     if (!parsed) {
         auto const* shape = lesson.shape_for(name, Level::full);
         return shape ? chord_of_shape(lesson, *shape) : HeardChord{};

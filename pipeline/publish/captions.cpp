@@ -42,7 +42,7 @@ public:
                                fmt::format("Strum \u201C{}\u201D: {}", strum.name, strum_words(entry->pattern)));
         auto const taken = taken_in_rests(timeline.sections(), timeline.chords());
         for (auto const& chord : timeline.chords()) {
-            std::string const words = chord.name.empty() ? "No chord" : "Chord " + pretty_name(chord.name);
+            std::string const words = chord.name.empty() ? "No chord" : "Chord " + pretty_name(lesson, chord.name);
             for (Interval const seen : without({chord.in, chord.out}, chord.played ? taken : std::vector<Interval>{})) {
                 m_bounds.insert({seen.from, seen.to});
                 m_lines.push_back({seen.from, seen.to, words});

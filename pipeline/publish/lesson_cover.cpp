@@ -13,7 +13,7 @@ std::string subtitle_of(Lesson const& lesson)
 {
     std::string line = *lesson.capo > 0 ? fmt::format("Capo\u00A0{}, ", *lesson.capo) : "";
     if (auto const key = shapes_key_of(lesson))
-        line += fmt::format("{}hapes\u00A0in\u00A0{}, ", line.empty() ? 'S' : 's', key->pretty());
+        line += fmt::format("{}hapes\u00A0in\u00A0{}, ", line.empty() ? 'S' : 's', key->pretty(*lesson.names));
     auto const chords = chord_names(lesson).size();
     return line + fmt::format("{}\u00A0chord{}", chords, chords == 1 ? "" : "s");
 }

@@ -18,17 +18,13 @@ void add_once(std::vector<std::string>& names, std::string const& name)
 
 } // namespace
 
-std::string pretty_name(std::string_view name)
+std::string pretty_name(Lesson const& lesson, std::string_view name)
 {
-    auto const label = overlay::label_of(name);
+    auto const label = lesson.label(name);
     return label.base + label.raised + (label.bass.empty() ? "" : "/" + label.bass);
 }
 
-std::optional<overlay::Key> sounding_key_of(Lesson const& lesson)
-{
-    auto const key = overlay::Key::parse(*lesson.key);
-    return key ? std::optional{*key} : std::nullopt;
-}
+std::optional<overlay::Key> sounding_key_of(Lesson const& lesson) { return lesson.sounding_key(); }
 
 std::optional<overlay::Key> shapes_key_of(Lesson const& lesson)
 {

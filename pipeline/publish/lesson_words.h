@@ -1,6 +1,6 @@
 #pragma once
-#include "overlay/music/key.h"
 #include "overlay/music/names/chord_label.h"
+#include "overlay/music/names/key.h"
 #include "pipeline/cues/lesson.h"
 
 #include <optional>
@@ -9,8 +9,8 @@
 
 namespace tabard::pipeline {
 
-/// A chord name on one line with real signs: "F♯m7♭5/E".
-std::string pretty_name(std::string_view name);
+/// A chord name of the lesson on one line with real signs: "F♯m7♭5/E".
+std::string pretty_name(Lesson const& lesson, std::string_view name);
 
 /// The key that sounds, and that of the shapes behind the capo; none where the lesson says no key that is one.
 std::optional<overlay::Key> sounding_key_of(Lesson const& lesson);

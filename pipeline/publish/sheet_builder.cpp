@@ -160,7 +160,8 @@ private:
         if (name == before || name.empty() || before.empty() || !m_seen_pairs.insert(std::minmax(name, before)).second)
             return;
         if (auto const words = words_for({before, name}); !words.empty() && words != said)
-            m_pairs.push_back(fmt::format("Between {} and {}: {}.", pretty_name(before), pretty_name(name), words));
+            m_pairs.push_back(fmt::format("Between {} and {}: {}.", pretty_name(m_lesson, before),
+                                          pretty_name(m_lesson, name), words));
     }
 
     static std::vector<std::string> without_rests(std::vector<std::string> names)
@@ -184,11 +185,11 @@ std::vector<overlay::SheetSounding> soundings_of(Lesson const& lesson)
     if (*lesson.capo == 0)
         return pairs;
     for (auto const& name : chord_names(lesson)) {
-        auto const chord = overlay::ChordName::parse(name);
+        auto const chord = lesson.chord(name);
         if (!chord || chord->no_chord)
             continue;
         auto const key = shapes_key_of(lesson).value_or(overlay::Key{chord->root, false});
-        pairs.push_back({chord->label(), overlay::sounding_chord(*chord, key, *lesson.capo).label()});
+        pairs.push_back({lesson.label(name), overlay::sounding_chord(*chord, key, *lesson.capo).label(*lesson.names)});
     }
     return pairs;
 }
@@ -225,7 +226,8 @@ std::vector<SheetBar> sheet_bars(Chart const& chart)
     for (auto const& written : chart.written) {
         SheetBar bar{{}, written.simile, written.opens_repeat, written.closes_repeat};
         for (auto const& chord : written.chords)
-            bar.chords.push_back({label_of(chord.name.empty() ? "N.C." : chord.name), chord.beats, chord.held});
+            bar.chords.push_back(
+                {label_of(chord.name.empty() ? "N.C." : chord.name, chart.names), chord.beats, chord.held});
         bars.push_back(std::move(bar));
     }
     return bars;
@@ -238,16 +240,16 @@ SheetModel build_sheet(Lesson const& lesson, std::optional<Level> level)
     model.strings = lesson.tuning->strings();
     model.capo = *lesson.capo;
     if (auto const key = sounding_key_of(lesson))
-        model.sounding_key = key->pretty();
+        model.sounding_key = key->pretty(*lesson.names);
     if (auto const key = shapes_key_of(lesson))
-        model.shapes_key = key->pretty();
+        model.shapes_key = key->pretty(*lesson.names);
     model.tuning = unusual_tuning(lesson);
     model.meter = lesson.meter->text();
     if (lesson.tempo)
         model.tempo = tempo_words(**lesson.tempo);
     LessonShapes shapes(lesson);
     for (auto const& name : chord_names(lesson)) {
-        overlay::SheetChord chord{label_of(name), {}};
+        overlay::SheetChord chord{lesson.label(name), {}};
         for (auto const& named : shapes.all(name, level))
             chord.shapes.push_back({named.shape, named.level ? level_word(*named.level) : ""});
         model.chords.push_back(std::move(chord));

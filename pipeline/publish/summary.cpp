@@ -34,11 +34,11 @@ Json shapes_json(LessonShapes& of_lesson, std::string const& name)
 /// What is heard when the shape is played behind the capo; the name itself where it is no chord name.
 std::string sounding_name(Lesson const& lesson, std::string const& name)
 {
-    auto const chord = overlay::ChordName::parse(name);
+    auto const chord = lesson.chord(name);
     if (!chord || chord->no_chord)
         return name;
     auto const key = shapes_key_of(lesson).value_or(overlay::Key{chord->root, false});
-    return overlay::sounding_chord(*chord, key, *lesson.capo).text();
+    return overlay::sounding_chord(*chord, key, *lesson.capo).text(*lesson.names);
 }
 
 Json chapters_json(std::vector<Chapter> const& chapters)
@@ -61,8 +61,8 @@ using kainjow::mustache::data;
 data chord_data(Lesson const& lesson, LessonShapes& of_lesson, std::string const& name, bool last)
 {
     data chord;
-    chord.set("name", on_one_line(pretty_name(name)));
-    chord.set("sounds", on_one_line(pretty_name(sounding_name(lesson, name))));
+    chord.set("name", on_one_line(pretty_name(lesson, name)));
+    chord.set("sounds", on_one_line(pretty_name(lesson, sounding_name(lesson, name))));
     auto const shapes = of_lesson.all(name);
     chord.set("frets", shapes.empty() ? "" : shapes.front().shape.frets_text());
     chord.set("last", last);
@@ -83,10 +83,12 @@ std::string summary_json(Lesson const& lesson, std::vector<Chapter> const& chapt
     Json summary{{"version", 1}, {"title", *lesson.title}, {"instrument", *lesson.instrument}};
     summary["tuning"] = tuning_words(*lesson.tuning);
     summary["capo"] = *lesson.capo;
+    if (*lesson.names != overlay::NoteNames::english)
+        summary["names"] = overlay::word_of(*lesson.names);
     if (auto const key = sounding_key_of(lesson))
-        summary["key"] = key->text();
+        summary["key"] = key->text(*lesson.names);
     if (auto const key = shapes_key_of(lesson))
-        summary["shapes_key"] = key->text();
+        summary["shapes_key"] = key->text(*lesson.names);
     summary["meter"] = lesson.meter->text();
     if (lesson.tempo)
         summary["tempo"] = static_cast<double>((*lesson.tempo)->thousandths) / 1000;
@@ -116,8 +118,8 @@ Result<std::string> description(std::string_view mustache, Lesson const& lesson,
     facts.set("meter", lesson.meter->text());
     auto const sounding = sounding_key_of(lesson);
     auto const shapes = shapes_key_of(lesson);
-    set_if_any(facts, "key", sounding ? sounding->pretty() : "");
-    set_if_any(facts, "shapes_key", shapes && *lesson.capo > 0 ? shapes->pretty() : "");
+    set_if_any(facts, "key", sounding ? sounding->pretty(*lesson.names) : "");
+    set_if_any(facts, "shapes_key", shapes && *lesson.capo > 0 ? shapes->pretty(*lesson.names) : "");
     set_if_any(facts, "tempo", lesson.tempo ? tempo_words(**lesson.tempo) : "");
     set_if_any(facts, "link", on_one_line(*lesson.link));
     data chords{data::type::list};

@@ -101,7 +101,7 @@ private:
     {
         if (auto const* const given = m_lesson.shape_for(name, level))
             return add(name, {{*given, 0, ""}});
-        auto const chord = overlay::ChordName::parse(name);
+        auto const chord = m_lesson.chord(name);
         if (!chord || chord->no_chord)
             return SongForHand::kRest;
         auto const [known, is_new] = m_chords.try_emplace(chord->text(), SongForHand::kRest);
@@ -144,7 +144,7 @@ LessonShapes::LessonShapes(Lesson const& lesson) : m_lesson(lesson)
         if (lesson.find_shape(name))
             continue;
         auto const& shape = options[chosen[i].option].shape;
-        m_chosen.try_emplace(overlay::ChordName::parse(name)->text(), shape);
+        m_chosen.try_emplace(lesson.chord(name)->text(), shape);
         if (chosen[i].option > 0)
             m_in_context.push_back({name, shape, options.front().shape, reason_of(song, i, chosen[i])});
     }
@@ -158,7 +158,7 @@ std::optional<overlay::Shape> const& LessonShapes::at(std::string const& name, L
         return shape;
     if (auto const* const given = m_lesson.shape_for(name, level)) {
         shape = *given;
-    } else if (auto const chord = overlay::ChordName::parse(name)) {
+    } else if (auto const chord = m_lesson.chord(name)) {
         auto const chosen = m_chosen.find(chord->text());
         if (chosen != m_chosen.end())
             shape = chosen->second;

@@ -7,13 +7,11 @@
 
 namespace tabard::pipeline {
 
-overlay::ChordLabel shown_label(std::string const& name) { return overlay::label_of(name.empty() ? "N.C." : name); }
-
-std::vector<overlay::RibbonChord> ribbon_chords(WrittenBar const& bar)
+std::vector<overlay::RibbonChord> ribbon_chords(WrittenBar const& bar, overlay::NoteNames names)
 {
     std::vector<overlay::RibbonChord> chords;
     for (ChartChord const& chord : bar.chords)
-        chords.push_back({shown_label(chord.name), chord.beats});
+        chords.push_back({overlay::label_of(chord.name.empty() ? "N.C." : chord.name, names), chord.beats});
     return chords;
 }
 
@@ -21,7 +19,7 @@ int bar_crowding(Chart const& chart)
 {
     int most = 0;
     for (WrittenBar const& bar : chart.written)
-        most = std::max(most, overlay::bar_crowding(ribbon_chords(bar)));
+        most = std::max(most, overlay::bar_crowding(ribbon_chords(bar, chart.names)));
     return most;
 }
 

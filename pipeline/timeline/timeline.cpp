@@ -472,7 +472,7 @@ overlay::LayerContent Timeline::Impl::content(BarItem const& item) const
     ribbon.part = span.name;
     ribbon.groups = chart.meter.pulse_groups();
     for (int const bar : bars_from(span, item.bar))
-        ribbon.bars.push_back({bar, chart.meter.beats, ribbon_chords(chart.bar(bar))});
+        ribbon.bars.push_back({bar, chart.meter.beats, ribbon_chords(chart.bar(bar), chart.names)});
     return ribbon;
 }
 
@@ -493,7 +493,7 @@ overlay::LayerContent Timeline::Impl::content(ChordItem const& item) const
     ChordSpan const& span = spans.chords[item.chord];
     ChordSpan const& next = spans.chords[next_of[item.chord]];
     bool const talk = !span_of_section(span.section).map;
-    return overlay::ChordCard{shown_label(span.name),
+    return overlay::ChordCard{lesson.label(span.name),
                               span.shape,
                               &next == &span ? std::vector<int>{} : staying_fingers(span.shape, next.shape),
                               anchored_strings(span),
@@ -504,7 +504,7 @@ overlay::LayerContent Timeline::Impl::content(ChordItem const& item) const
 overlay::LayerContent Timeline::Impl::content(NextChordItem const& item) const
 {
     ChordSpan const& span = spans.chords[item.chord];
-    return overlay::NextChordCard{shown_label(span.name),
+    return overlay::NextChordCard{lesson.label(span.name),
                                   span.shape,
                                   staying_fingers(spans.chords[item.before].shape, span.shape),
                                   anchored_strings(span),
@@ -576,9 +576,9 @@ namespace {
 overlay::CapoLine make_capo_line(Lesson const& lesson)
 {
     overlay::CapoLine line{*lesson.capo, "", ""};
-    if (auto const sounding = overlay::Key::parse(*lesson.key)) {
-        line.sounding_key = sounding->pretty();
-        line.shapes_key = overlay::shapes_key(*sounding, *lesson.capo).pretty();
+    if (auto const sounding = lesson.sounding_key()) {
+        line.sounding_key = sounding->pretty(*lesson.names);
+        line.shapes_key = overlay::shapes_key(*sounding, *lesson.capo).pretty(*lesson.names);
     }
     return line;
 }

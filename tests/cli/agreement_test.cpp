@@ -268,5 +268,33 @@ TEST_F(Agreement, AByteOrderMarkDoesNoHarm)
     EXPECT_TRUE(mark == 0 || mark == std::string::npos) << "one at the very beginning, or none";
 }
 
+// German B is what others call B flat: x13331; H is their B: x24442 (the shapes of every chord book). A tool that read
+// one of these names in English anywhere would show the other shape or none.
+TEST_F(Agreement, EveryCommandReadsNamesInTheLessonsLanguage)
+{
+    std::string const cues = lesson(
+        R"({"name": "Talk", "from": "0:00", "show": [{"chord": "B", "from": "0:00"}, {"chord": "H", "from": "0:01"}]})",
+        R"("names": "german", "key": "B",)");
+    EXPECT_THAT(tabard({"check", "--quick", cues}).err, Not(HasSubstr("unknown-chord")));
+    std::string const shapes = tabard({"chord", "--from", cues}).out;
+    EXPECT_THAT(shapes, HasSubstr("B: B D F\n"));
+    EXPECT_THAT(shapes, HasSubstr("x13331"));
+    EXPECT_THAT(shapes, HasSubstr("H: H Dis Fis\n"));
+    EXPECT_THAT(shapes, HasSubstr("x24442"));
+    ASSERT_EQ(tabard({"publish", cues, "-f", "-o", file("beside")}).exit, 0);
+    std::string const captions = read_text(file("beside/captions.vtt"));
+    EXPECT_THAT(captions, HasSubstr("Chord B\n"));
+    EXPECT_THAT(captions, HasSubstr("Chord H"));
+    auto const json = nlohmann::json::parse(read_text(file("beside/summary.json")));
+    EXPECT_EQ(json["names"], "german");
+    EXPECT_EQ(json["key"], "B");
+    EXPECT_EQ(json["chords"][0]["shapes"][0]["frets"], "x13331");
+    EXPECT_EQ(json["chords"][1]["shapes"][0]["frets"], "x24442");
+    ASSERT_EQ(tabard({"transpose", cues, "--key", "C", "-o", file("up.json")}).exit, 0);
+    EXPECT_THAT(read_text(file("up.json")), HasSubstr("\"chord\": \"C\""));
+    EXPECT_THAT(read_text(file("up.json")), HasSubstr("\"chord\": \"Cis\"")) << "a half-step higher";
+    EXPECT_EQ(tabard({"sheet", cues, "-f", "-o", file("sheet.svg")}).exit, 0);
+}
+
 } // namespace
 } // namespace tabard::tests

@@ -6,6 +6,7 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
 
 namespace tabard::tests {
 namespace {
@@ -41,13 +42,44 @@ TEST(ChordCommand, NamesAShapeAndSaysWhereItContradictsAName)
 
 TEST(ChordCommand, ExplainsANameItCannotRead)
 {
-    auto const run = chord({"Cmaj7", "Cmin6th"});
+    auto const run = chord({"Cmin6x"});
     EXPECT_EQ(run.exit, 3);
     EXPECT_THAT(run.out, IsEmpty());
-    EXPECT_EQ(run.err,
-              "tabard: chord name \"Cmin6th\": \"th\" at position 6 is not understood; did you mean \"Cm6\"?\n");
+    EXPECT_EQ(run.err, "tabard: chord name \"Cmin6x\": \"x\" at position 6 is not understood; did you mean \"Cm6\"?\n");
     EXPECT_EQ(chord({}).exit, 2);
     EXPECT_EQ(chord({"C", "--capo", "40"}).exit, 2);
+}
+
+TEST(ChordCommand, OneBadNameStopsNoOther)
+{
+    auto const run = chord({"A", "B?", "C"});
+    EXPECT_EQ(run.exit, 3);
+    EXPECT_THAT(run.out, HasSubstr("A: A C♯ E\n"));
+    EXPECT_THAT(run.out, HasSubstr("C: C E G\n"));
+    EXPECT_THAT(run.err, HasSubstr("chord name \"B?\": \"?\" at position 2 is not understood"));
+    auto const json = nlohmann::json::parse(chord({"A", "B?", "C", "--json"}).out);
+    EXPECT_EQ(json["chords"].size(), 2U);
+    EXPECT_EQ(json["refused"][0]["name"], "B?");
+    EXPECT_FALSE(nlohmann::json::parse(chord({"A", "--json"}).out).contains("refused"));
+}
+
+TEST(ChordCommand, ReadsNamesOfAnotherLanguageWhereItIsNamed)
+{
+    EXPECT_THAT(chord({"H", "--names", "german"}).out, StartsWith("H: H Dis Fis\n"));
+    EXPECT_THAT(chord({"B", "--names", "german"}).out, StartsWith("B: B D F\n"));
+    EXPECT_THAT(chord({"Sib", "--names", "latin"}).out, StartsWith("Si♭: Si♭ Re Fa\n"));
+    auto const run = chord({"As", "Es"});
+    EXPECT_EQ(run.exit, 3);
+    EXPECT_THAT(run.out, IsEmpty());
+    EXPECT_THAT(run.err, HasSubstr("as a German name it is \"Ab\""));
+    EXPECT_THAT(run.err, HasSubstr("--names german reads all names so; B is B flat then."));
+    EXPECT_EQ(chord({"H", "--names", "klingon"}).exit, 2);
+}
+
+TEST(ChordCommand, CountsTheBassAmongTheNotes)
+{
+    EXPECT_THAT(chord({"Am/G"}).out, StartsWith("Am/G: A C E G\n"));
+    EXPECT_THAT(chord({"Am/C"}).out, StartsWith("Am/C: A C E\n")) << "it is one of them already";
 }
 
 TEST(ChordCommand, PrintsOneJsonDocumentWithItsVersion)

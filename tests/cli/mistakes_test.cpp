@@ -232,7 +232,7 @@ constexpr Written kWritten[] = {
     {"a time with 75 seconds", R"("from": "0:05")", R"("from": "1:75")", 1,
      R"(12:31: error: '1:75': after a colon, minutes and seconds go from 00 to 59; write minutes and seconds, as in "1:35" [bad-time])"},
     {"a German chord", "Am |", "H7 |", 1,
-     R"(13:23: error: at 0:11.0: chord name "H7": "H7" at position 1 is not understood (German H is B, and German B is Bb); correct the name, or give it a shape in "shapes" [unknown-chord])"},
+     R"(13:23: error: at 0:11.0: chord name "H7": "H7" at position 1 is not understood; as a German name it is "B7" (and German B is "Bb"); correct the name, or write "names": "german" at the top of the file if all its names are so (B is B flat then) [unknown-chord])"},
     {"a chord in small letters", "Am |", "am |", 1,
      R"(13:23: error: at 0:11.0: chord name "am": "am" at position 1 is not understood; did you mean "Am"?; correct the name, or give it a shape in "shapes" [unknown-chord])"},
     {"a bar with too few beats", "C | G", "C / | G", 1,
@@ -345,7 +345,7 @@ TEST_F(Mistakes, OnTheCommandLineSayWhatToTypeInstead)
          "tabard: no finding has the code 'beats-in-ba'; did you mean 'beats-in-bar'?"},
         {{"chord", "H7"},
          3,
-         R"(tabard: chord name "H7": "H7" at position 1 is not understood (German H is B, and German B is Bb))"},
+         R"(tabard: chord name "H7": "H7" at position 1 is not understood; as a German name it is "B7" (and German B is "Bb"))"},
     };
     for (Typed const& mistake : typed) {
         SCOPED_TRACE(testing::PrintToString(mistake.words));

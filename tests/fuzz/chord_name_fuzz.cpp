@@ -1,5 +1,5 @@
-#include "overlay/music/key.h"
 #include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/key.h"
 
 #include <cstddef>
 #include <cstdint>

@@ -1,6 +1,6 @@
 #pragma once
-#include "overlay/music/key.h"
 #include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/key.h"
 #include "overlay/music/tuning.h"
 
 #include <string>

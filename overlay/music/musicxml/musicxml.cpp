@@ -1,9 +1,12 @@
 #include "overlay/music/musicxml/musicxml.h"
 
 #include "overlay/music/musicxml/musicxml_kind.h"
+#include "overlay/music/shapes/fingering.h"
 #include "overlay/music/shapes/fret_window.h"
 
 #include <algorithm>
+#include <functional>
+#include <utility>
 
 #include <fmt/format.h>
 #include <pugixml.hpp>
@@ -149,6 +152,39 @@ std::vector<Degree> degrees_at(pugi::xml_node harmony)
     return degrees;
 }
 
+/// Pairs what begins and ends a barre: each end belongs to the nearest beginning below it on the same fret.
+class BarrePairs {
+public:
+    void add(std::string_view type, std::size_t string, int fret)
+    {
+        if (type == "start")
+            m_open.push_back({fret, kNoFinger, static_cast<int>(string), static_cast<int>(string)});
+        if (type == "stop")
+            m_ends.emplace_back(fret, static_cast<int>(string));
+    }
+
+    std::vector<Barre> laid() &&
+    {
+        std::ranges::sort(m_open, std::greater{}, &Barre::first_string);
+        std::ranges::sort(m_ends, {}, &std::pair<int, int>::second);
+        std::vector<Barre> found;
+        for (auto const& [fret, string] : m_ends) {
+            auto const open = std::ranges::find_if(
+                m_open, [&](Barre const& one) { return one.fret == fret && one.first_string < string; });
+            if (open == m_open.end())
+                continue;
+            open->last_string = string;
+            found.push_back(*open);
+            m_open.erase(open);
+        }
+        return found;
+    }
+
+private:
+    std::vector<Barre> m_open;
+    std::vector<std::pair<int, int>> m_ends;
+};
+
 Result<Shape> shape_at(pugi::xml_node frame)
 {
     int const strings = frame.child("frame-strings").text().as_int();
@@ -157,7 +193,7 @@ Result<Shape> shape_at(pugi::xml_node frame)
     Shape shape;
     shape.frets.assign(static_cast<std::size_t>(strings), kMuted);
     shape.fingers.assign(static_cast<std::size_t>(strings), kNoFinger);
-    bool any_finger = false;
+    BarrePairs barres;
     for (auto const note : frame.children("frame-note")) {
         int const string = note.child("string").text().as_int();
         int const fret = note.child("fret").text().as_int(-1);
@@ -168,10 +204,11 @@ Result<Shape> shape_at(pugi::xml_node frame)
         std::string_view const finger = note.child("fingering").text().as_string();
         if (finger.size() == 1 && (finger == "T" || (finger >= "1" && finger <= "4"))) {
             shape.fingers[index] = finger == "T" ? kThumb : finger[0] - '0';
-            any_finger = true;
         }
+        barres.add(note.child("barre").attribute("type").as_string(), index, fret);
     }
-    if (!any_finger)
+    lay_barres(shape, std::move(barres).laid());
+    if (std::ranges::count(shape.fingers, kNoFinger) == strings)
         shape.fingers.clear();
     return shape;
 }
@@ -206,16 +243,10 @@ public:
     {
         if (std::string_view(node.name()) != "harmony")
             return true;
-        auto harmony = harmony_at(node);
-        if (!harmony) {
-            error = harmony.error();
-            return false;
-        }
-        found.push_back(*std::move(harmony));
+        found.push_back(harmony_at(node));
         return true;
     }
-    std::vector<Harmony> found;
-    std::optional<Error> error;
+    std::vector<Result<Harmony>> found;
 };
 
 } // namespace
@@ -247,7 +278,7 @@ std::string to_musicxml(std::vector<Harmony> const& harmonies, Tuning const& tun
     return writer.text;
 }
 
-Result<std::vector<Harmony>> from_musicxml(std::string_view xml)
+Result<std::vector<Result<Harmony>>> from_musicxml(std::string_view xml)
 {
     pugi::xml_document document;
     auto const parsed = document.load_buffer(xml.data(), xml.size());
@@ -256,8 +287,6 @@ Result<std::vector<Harmony>> from_musicxml(std::string_view xml)
                      fmt::format("not MusicXML: {} at byte {}", parsed.description(), parsed.offset)};
     HarmonyWalker walker;
     document.traverse(walker);
-    if (walker.error)
-        return *walker.error;
     return std::move(walker.found);
 }
 

@@ -23,8 +23,9 @@ struct Harmony {
 /// sounds no string has no frame, because a frame needs a note.
 std::string to_musicxml(std::vector<Harmony> const& harmonies, Tuning const& tuning, int capo = 0);
 
-/// Every `harmony` of a document, in order. Fails with decode for broken XML and with unsupported, naming the kind, for
-/// chords that this project has no name for (Neapolitan, Tristan ...). Nothing outside the text is ever loaded.
-Result<std::vector<Harmony>> from_musicxml(std::string_view xml);
+/// Every `harmony` of a document, in order. Barres of a frame are kept, with fingers where it says none. Fails with
+/// decode for broken XML. A harmony fails by itself, with decode or with unsupported, naming the kind, for chords that
+/// this project has no name for (Neapolitan, Tristan ...). Nothing outside the text is ever loaded.
+Result<std::vector<Result<Harmony>>> from_musicxml(std::string_view xml);
 
 } // namespace tabard::overlay

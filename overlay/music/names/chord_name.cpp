@@ -1,5 +1,7 @@
 #include "overlay/music/names/chord_name.h"
 
+#include "overlay/music/names/chord_reading.h"
+#include "overlay/music/names/plain_signs.h"
 #include "overlay/music/sort_once.h"
 
 #include <algorithm>
@@ -120,7 +122,24 @@ std::string extension_text(ChordName const& chord, std::string_view major, Accid
 }
 
 /// Double accidentals get their own sign, because "Abb5" is an A flat with a flat fifth.
-std::string root_text(NoteName note) { return note.alter * note.alter > 1 ? note.pretty() : note.text(); }
+std::string root_text(NoteName note, NoteNames names)
+{
+    return note.alter * note.alter > 1 ? pretty_of(note, names) : text_of(note, names);
+}
+
+/// A note as the author wrote it, with real signs: "F♯", "Fis". What was written with a word or a small letter is
+/// written anew.
+std::string pretty_written(std::string_view written, NoteName note, NoteNames names)
+{
+    if (names == NoteNames::english)
+        return note.pretty();
+    std::string pretty;
+    for (std::size_t i = 0; i < written.size(); ++i)
+        pretty += written[i] == '#' ? "♯" : written[i] == 'b' && i > 0 ? "♭" : std::string(1, written[i]);
+    bool const as_usual = written.size() <= 5 && written.find(' ') == std::string_view::npos &&
+                          (written.front() < 'a' || written.front() > 'z');
+    return as_usual ? pretty : pretty_of(note, names);
+}
 
 std::vector<Interval> third_intervals(Third third)
 {
@@ -143,21 +162,21 @@ std::vector<Interval> third_intervals(Third third)
 
 } // namespace
 
-std::string ChordName::text() const
+std::string ChordName::text(NoteNames names) const
 {
     if (no_chord)
         return "N.C.";
-    std::string text = root_text(root) + family_text(*this);
+    std::string text = root_text(root, names) + family_text(*this);
     text += extension_text(*this, third == Third::minor ? "Maj" : "maj", plain_accidental);
-    return bass ? text + "/" + bass->text() : text;
+    return bass ? text + "/" + text_of(*bass, names) : text;
 }
 
-ChordLabel ChordName::label() const
+ChordLabel ChordName::label(NoteNames names) const
 {
     if (no_chord)
         return {"N.C.", "", ""};
-    return {root.pretty() + family_text(*this), extension_text(*this, "maj", pretty_accidental),
-            bass ? bass->pretty() : ""};
+    return {pretty_of(root, names) + family_text(*this), extension_text(*this, "maj", pretty_accidental),
+            bass ? pretty_of(*bass, names) : ""};
 }
 
 std::vector<Interval> ChordName::intervals() const
@@ -231,10 +250,31 @@ ChordName ChordName::transposed(NoteName from, NoteName to) const
     return chord;
 }
 
-ChordLabel label_of(std::string_view name)
+ChordLabel label_of(std::string_view name, NoteNames names)
 {
-    auto const chord = ChordName::parse(name);
-    return chord ? chord->label() : ChordLabel{std::string(name), "", ""};
+    auto const plain = with_plain_signs(name);
+    auto const reading = read_chord(plain, names);
+    if (!reading.chord)
+        return {std::string(name), "", ""};
+    auto const& chord = *reading.chord;
+    auto label = chord.label(names);
+    if (chord.no_chord)
+        return label;
+    label.base = pretty_written(reading.root, chord.root, names) + family_text(chord);
+    if (chord.bass)
+        label.bass = pretty_written(reading.bass, *chord.bass, names);
+    return label;
+}
+
+std::optional<NoteNames> language_of(std::string_view name, NoteNames names)
+{
+    auto const plain = with_plain_signs(name);
+    if (read_chord(plain, names).chord || with_capital(plain, names))
+        return std::nullopt;
+    for (auto const other : {NoteNames::english, NoteNames::german, NoteNames::latin})
+        if (other != names && read_chord(plain, other).chord)
+            return other;
+    return std::nullopt;
 }
 
 } // namespace tabard::overlay

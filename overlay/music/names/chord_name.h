@@ -1,7 +1,7 @@
 #pragma once
 #include "overlay/base/result.h"
-#include "overlay/music/key.h"
 #include "overlay/music/names/chord_label.h"
+#include "overlay/music/names/note_names.h"
 #include "overlay/music/note.h"
 
 #include <compare>
@@ -33,14 +33,16 @@ struct ChordName {
     std::optional<NoteName> bass;  ///< after the slash
     friend auto operator<=>(ChordName const&, ChordName const&) = default;
 
-    /// Reads the usual spellings: letter, accidental, quality, slash and bass; "N.C.". Fails with invalid_input, the
-    /// position of the sign not understood (in characters, from 1) and the nearest name that is one.
-    static Result<ChordName> parse(std::string_view text);
+    /// Reads the usual spellings: note, quality, slash and bass; "N.C.". With German names a small letter is a minor
+    /// chord ("fis"). Fails with invalid_input, the position of the sign not understood (in characters, from 1) and the
+    /// nearest name that is one, or what the name means in another language. What is read in two ways is refused with
+    /// both.
+    static Result<ChordName> parse(std::string_view text, NoteNames names = NoteNames::english);
 
     /// The one normal way to write it in plain characters: "F#m7b5", "C6/9", "D/F#". parse() gives the same chord back.
-    std::string text() const;
+    std::string text(NoteNames names = NoteNames::english) const;
     /// The same for setting in type.
-    ChordLabel label() const;
+    ChordLabel label(NoteNames names = NoteNames::english) const;
 
     /// Root first, by degree. Empty for no_chord. The bass is not among them unless the chord has it.
     std::vector<Interval> intervals() const;
@@ -57,7 +59,11 @@ struct ChordName {
     ChordName transposed(NoteName from, NoteName to) const;
 };
 
-/// The label of a name as the author wrote it: set in type where it is a chord name, whole where it is not ("easy F").
-ChordLabel label_of(std::string_view name);
+/// The label of a name as the author wrote it: set in type where it is a chord name, with the author's spelling of its
+/// notes ("Fis", "F#"), whole where it is not ("easy F").
+ChordLabel label_of(std::string_view name, NoteNames names = NoteNames::english);
+
+/// In which other language `name` is a chord name; none where it is one in `names`, or in no language.
+std::optional<NoteNames> language_of(std::string_view name, NoteNames names);
 
 } // namespace tabard::overlay

@@ -93,4 +93,35 @@ std::vector<int> assign_fingers(std::vector<int> const& frets)
     return {};
 }
 
+void lay_barres(Shape& shape, std::vector<Barre> const& barres)
+{
+    auto& fingers = shape.fingers;
+    fingers.resize(shape.frets.size(), kNoFinger);
+    bool const said = std::ranges::count(fingers, kNoFinger) < static_cast<std::ptrdiff_t>(fingers.size());
+    auto const is_free = [&](int finger) { return std::ranges::find(fingers, finger) == fingers.end(); };
+    auto by_fret = barres;
+    std::ranges::sort(by_fret, {}, &Barre::fret);
+    for (auto const& barre : by_fret) {
+        Strings under;
+        int finger = kNoFinger;
+        for (int i = barre.first_string; i <= barre.last_string; ++i)
+            if (auto const string = static_cast<std::size_t>(i); shape.frets[string] == barre.fret) {
+                under.push_back(string);
+                finger = finger == kNoFinger ? fingers[string] : finger;
+            }
+        for (int one = 1; one <= 4 && finger == kNoFinger; ++one)
+            finger = is_free(one) ? one : kNoFinger;
+        for (auto const string : under)
+            if (fingers[string] == kNoFinger)
+                fingers[string] = finger;
+    }
+    if (said || barres.empty())
+        return;
+    for (auto const string : fretted_in_order(shape.frets)) {
+        int const first = fingers[string] == kNoFinger ? 1 : 5;
+        for (int one = first; one <= 4 && fingers[string] == kNoFinger; ++one)
+            fingers[string] = is_free(one) ? one : kNoFinger;
+    }
+}
+
 } // namespace tabard::overlay

@@ -10,4 +10,9 @@ namespace tabard::overlay {
 /// hold it.
 std::vector<int> assign_fingers(std::vector<int> const& frets);
 
+/// Gives each barre one finger over all its strings at its fret: the one that one of them has, else one that holds
+/// nothing yet, the index first. Where the shape had no fingers at all, the other fretted strings get theirs too, as
+/// far as there are.
+void lay_barres(Shape& shape, std::vector<Barre> const& barres);
+
 } // namespace tabard::overlay

@@ -65,22 +65,23 @@ ShapeVerdict judge(Shape const& shape, ChordName const& chord, Tuning const& tun
     return verdict;
 }
 
-std::string text_of(ShapeVerdict const& verdict, ChordName const& chord, Tuning const& tuning)
+std::string text_of(ShapeVerdict const& verdict, ChordName const& chord, Tuning const& tuning, NoteNames names)
 {
     if (verdict.exact())
         return "exact";
     std::vector<std::string> parts;
     for (auto const interval : verdict.missing)
         parts.push_back(fmt::format("{} the {} ({})", chord.optional(interval) ? "leaves out" : "lacks",
-                                    degree_name(interval), chord.root.up(interval).pretty()));
+                                    degree_name(interval), pretty_of(chord.root.up(interval), names)));
     for (auto const& note : verdict.foreign)
-        parts.push_back(fmt::format("{} on string {}, {}, is not in {}", note.note.pretty(),
+        parts.push_back(fmt::format("{} on string {}, {}, is not in {}", pretty_of(note.note, names),
                                     static_cast<std::size_t>(tuning.strings()) - note.string,
-                                    note.fret == 0 ? "open" : fmt::format("fret {}", note.fret), chord.text()));
+                                    note.fret == 0 ? "open" : fmt::format("fret {}", note.fret), chord.text(names)));
     if (verdict.bass != ShapeVerdict::Bass::right && verdict.lowest)
         parts.push_back(verdict.bass == ShapeVerdict::Bass::wrong
-                            ? fmt::format("the bass is {}, not {}", verdict.lowest->pretty(), chord.lowest().pretty())
-                            : fmt::format("{} in the bass", verdict.lowest->pretty()));
+                            ? fmt::format("the bass is {}, not {}", pretty_of(*verdict.lowest, names),
+                                          pretty_of(chord.lowest(), names))
+                            : fmt::format("{} in the bass", pretty_of(*verdict.lowest, names)));
     return fmt::format("{}", fmt::join(parts, "; "));
 }
 

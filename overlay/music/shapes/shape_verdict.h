@@ -43,6 +43,7 @@ ShapeVerdict judge(Shape const& shape, ChordName const& chord, Tuning const& tun
 
 /// The verdict in words: "exact", "leaves out the fifth (G)", "has a foreign note: D on string 2, fret 3".
 /// Strings are counted as players do, 1 the last of the tuning.
-std::string text_of(ShapeVerdict const& verdict, ChordName const& chord, Tuning const& tuning);
+std::string text_of(ShapeVerdict const& verdict, ChordName const& chord, Tuning const& tuning,
+                    NoteNames names = NoteNames::english);
 
 } // namespace tabard::overlay

@@ -24,7 +24,7 @@ void judge_notes(Lesson const& lesson, overlay::ChordName const& chord, OwnShape
     auto const verdict = overlay::judge(own.shape, chord, *lesson.tuning);
     own.fine = own.fine && verdict.fits();
     if (!verdict.exact())
-        own.what.push_back(text_of(verdict, chord, *lesson.tuning));
+        own.what.push_back(text_of(verdict, chord, *lesson.tuning, *lesson.names));
 }
 
 void judge_in_hand(Lesson const& lesson, OwnShape& own)
@@ -61,12 +61,12 @@ Result<OwnShape> own_shape(Lesson const& lesson, std::string const& name, std::s
     own.fine = std::ranges::any_of(own.shape.frets, [](int fret) { return fret != overlay::kMuted; });
     if (!own.fine)
         own.what.emplace_back("no string sounds");
-    auto const chord = overlay::ChordName::parse(name);
+    auto const chord = lesson.chord(name);
     if (own.fine && chord && !chord->no_chord)
         judge_notes(lesson, *chord, own);
     judge_in_hand(lesson, own);
     for (auto const& each : overlay::names_of(own.shape, *lesson.tuning, shapes_key_of(lesson), kMostNames))
-        own.names.push_back(each.chord.text());
+        own.names.push_back(each.chord.text(*lesson.names));
     LessonShapes shapes(lesson);
     auto staying = staying_fingers(own.shape, chords_beside(lesson, shapes, name, section));
     own.what.insert(own.what.end(), staying.words.begin(), staying.words.end());

@@ -45,7 +45,7 @@ Answer shapes_answer(LessonView const& view, Request const& request)
     if (name.empty() || name.size() > kLongestChord)
         return refusal(400, "a chord's name is missing, or too long");
     Asked const about = asked(view, request);
-    auto const chord = overlay::ChordName::parse(name);
+    auto const chord = about.lesson.chord(name);
     Json answer{{"chord", name}, {"names", chord.has_value()}};
     if (!chord) {
         auto const& why = chord.error().what;
@@ -68,7 +68,8 @@ Answer diagram_answer(LessonView const& view, Request const& request)
     if (shape->fingers.empty())
         shape->fingers = overlay::assign_fingers(shape->frets);
     auto const& lesson = view.file.reading.lesson;
-    overlay::ChartEntry const entry{overlay::label_of(request.value("name").substr(0, kLongestChord)),
+    overlay::ChartEntry const entry{overlay::label_of(request.value("name").substr(0, kLongestChord),
+                                                      lesson ? *lesson->names : overlay::NoteNames::english),
                                     *std::move(shape), ""};
     auto const picture = overlay::draw_chord_chart({entry}, 1, overlay::ChartFormat::png, overlay::default_theme(),
                                                    lesson ? *lesson->capo : 0, lesson && *lesson->left_handed);

@@ -89,10 +89,11 @@ private:
 
     std::optional<ChartMistake> look_at(std::string const& name)
     {
-        if (auto const chord = overlay::ChordName::parse(name); !chord)
+        auto const chord = m_lesson.chord(name);
+        if (!chord)
             return ChartMistake{0, 0, kUnknownChord.severity, chord.error().what,
                                 "correct the name, or give it a shape"};
-        if (!m_shapes.at(name, Level::full))
+        if (!chord->no_chord && !m_shapes.at(name, Level::full))
             return ChartMistake{0, 0, kNoShape.severity,
                                 fmt::format("no shape for '{}' was found on this instrument", name), "give it one"};
         return std::nullopt;
@@ -117,8 +118,9 @@ void divide(ChartMistake& mistake)
 TypedChart typed_chart(std::string_view text, overlay::Meter meter, Lesson const& lesson)
 {
     ChartText const whole = joined(text);
-    auto reading = parse_chart(whole.text, meter, whole.places,
-                               [&](std::string_view name) { return lesson.find_shape(name) != nullptr; });
+    auto reading = parse_chart(
+        whole.text, meter, whole.places, [&](std::string_view name) { return lesson.find_shape(name) != nullptr; },
+        *lesson.names);
     TypedChart result;
     std::vector<std::size_t> refused; // where the reader already says that a word is none
     for (Finding& finding : reading.findings) {

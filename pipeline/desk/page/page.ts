@@ -60,7 +60,7 @@ export interface Lesson {
   broken: string;
   drawn: string;
   film: Film;
-  lesson: { key: string | null; capo: number | null; meter: string | null; tempo: number | null; instrument: string | null;
+  lesson: { names: string | null; key: string | null; capo: number | null; meter: string | null; tempo: number | null; instrument: string | null;
             placement: string | null; theme: string | null; left_handed: boolean | null; strum: string | null; footage: string | null };
   parts: Part[];
   shapes: { name: string; level: string | null; frets: string; fingers: string; own: boolean }[];

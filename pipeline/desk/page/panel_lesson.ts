@@ -157,6 +157,11 @@ function lessonFields(page: Page): HTMLElement {
   left.dataset.path = '["left_handed"]';
   const fields = [
     textField(page, place("title", "Title")),
+    choice("names", "Names of notes", () => [
+      ["", "english: B, Bb, F#"],
+      ["german", "german: H, B, Fis"],
+      ["latin", "latin: Si, Sib, Fa#"],
+    ]),
     textField(page, place("key", "Key", "The key that sounds: E, F#m")),
     numberField(page, place("capo", "Capo", "The fret; empty for none"), 0, 24),
     textField(page, place("meter", "Meter", "4/4, 6/8, 3+2/8")),

@@ -313,8 +313,8 @@ Json strums_json(Lesson const& lesson, JsonValue const& document)
 Json lesson_facts(JsonValue const& document)
 {
     Json json;
-    for (char const* const key :
-         {"key", "capo", "meter", "tempo", "instrument", "placement", "theme", "left_handed", "strum", "footage"})
+    for (char const* const key : {"names", "key", "capo", "meter", "tempo", "instrument", "placement", "theme",
+                                  "left_handed", "strum", "footage"})
         json[key] = written(document, key);
     return json;
 }

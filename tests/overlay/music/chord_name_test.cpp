@@ -117,7 +117,7 @@ struct Refused {
 };
 
 constexpr Refused kRefused[] = {
-    {"Cmin6th", "chord name \"Cmin6th\": \"th\" at position 6 is not understood; did you mean \"Cm6\"?"},
+    {"Cmin6x", "chord name \"Cmin6x\": \"x\" at position 6 is not understood; did you mean \"Cm6\"?"},
     {"Cmja7", "chord name \"Cmja7\": \"ja7\" at position 3 is not understood; did you mean \"Cmaj7\"?"},
     {"am7", "chord name \"am7\": \"am7\" at position 1 is not understood; did you mean \"Am7\"?"},
     {"C2", "chord name \"C2\": \"2\" at position 2 is not understood; \"C2\" is read in two ways: write \"Csus2\" or "

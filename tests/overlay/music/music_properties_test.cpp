@@ -53,8 +53,8 @@ RC_GTEST_PROP(ChordName, MusicXmlSaysEveryChordThatANameSays, ())
     if (!back)
         RC_FAIL(chord->text() + ": " + back.error().what);
     // A chord may come back under another of its names; its tones are the same.
-    RC_ASSERT(back->at(0).chord.notes() == chord->notes());
-    RC_ASSERT(back->at(0).chord.bass == chord->bass);
+    RC_ASSERT(back->at(0)->chord.notes() == chord->notes());
+    RC_ASSERT(back->at(0)->chord.bass == chord->bass);
 }
 
 RC_GTEST_PROP(NoteName, MovingUpAndDownByAnIntervalChangesNothing, ())

@@ -2,7 +2,9 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -109,17 +111,67 @@ TEST(MusicXml, ReadsBackEveryChordAndShapeThatItWrites)
         auto const back = from_musicxml(to_musicxml({harmony}, Tuning{}));
         ASSERT_TRUE(back) << name << ": " << back.error().what;
         ASSERT_EQ(back->size(), 1u);
-        EXPECT_EQ((*back)[0].chord.text(), harmony.chord.text());
-        EXPECT_EQ((*back)[0], harmony) << name;
+        ASSERT_TRUE((*back)[0]) << name << ": " << (*back)[0].error().what;
+        EXPECT_EQ((*back)[0]->chord.text(), harmony.chord.text());
+        EXPECT_EQ(*(*back)[0], harmony) << name;
     }
+}
+
+/// A frame of six strings: fret, finger and barre of each, low string first; "" for what is not said.
+struct FrameNote {
+    int fret = kMuted;
+    char const* finger = "";
+    char const* barre = "";
+};
+
+Shape shape_of_frame(std::vector<FrameNote> const& notes)
+{
+    std::string xml = "<harmony><root><root-step>C</root-step></root><kind>major</kind><frame>"
+                      "<frame-strings>6</frame-strings><frame-frets>4</frame-frets>";
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+        auto const& note = notes[i];
+        if (note.fret == kMuted)
+            continue;
+        xml += fmt::format("<frame-note><string>{}</string><fret>{}</fret>", notes.size() - i, note.fret);
+        xml += note.finger[0] == '\0' ? "" : fmt::format("<fingering>{}</fingering>", note.finger);
+        xml += note.barre[0] == '\0' ? "" : fmt::format("<barre type=\"{}\"/>", note.barre);
+        xml += "</frame-note>";
+    }
+    auto const read = from_musicxml(xml + "</frame></harmony>");
+    return read && read->at(0) && read->at(0)->shape ? *read->at(0)->shape : Shape{};
+}
+
+// MusicXML 4.0, element barre: "start" on the lowest pitched string of the barre, "stop" on the highest.
+TEST(MusicXml, KeepsTheBarresOfAFrameThatSaysNoFingers)
+{
+    auto const f = shape_of_frame({{1, "", "start"}, {3}, {3}, {2}, {1}, {1, "", "stop"}});
+    EXPECT_EQ(f.barres(), (std::vector<Barre>{{1, 1, 0, 5}}));
+    EXPECT_EQ(f.fingers_text(), "134211") << "the other strings have fingers then too";
+    // The example of the reference: strings 5 to 1 at fret 12, 4 to 2 at fret 14, one inside the other.
+    auto const nested =
+        shape_of_frame({{}, {12, "", "start"}, {14, "", "start"}, {14}, {14, "", "stop"}, {12, "", "stop"}});
+    EXPECT_EQ(nested.barres(), (std::vector<Barre>{{12, 1, 1, 5}, {14, 2, 2, 4}}));
+}
+
+TEST(MusicXml, LaysAFingerThatIsSaidOnceOverItsWholeBarre)
+{
+    auto const f = shape_of_frame({{1, "1", "start"}, {3, "3"}, {3, "4"}, {2, "2"}, {1}, {1, "", "stop"}});
+    EXPECT_EQ(f.fingers_text(), "134211");
+    auto const a = shape_of_frame({{}, {5, "1"}, {7, "3", "start"}, {7}, {7, "", "stop"}, {5}});
+    EXPECT_EQ(a.fingers_text(), "-1333-") << "no barre is said at fret 5";
+    auto const plain = shape_of_frame({{}, {3}, {2}, {0}, {1}, {0}});
+    EXPECT_EQ(plain.fingers_text(), "") << "without a barre fingers stay unsaid";
 }
 
 TEST(MusicXml, RefusesWhatItCannotReadAndSaysWhy)
 {
     EXPECT_EQ(from_musicxml("<harmony>").error().kind, ErrorKind::decode);
-    auto const tristan = from_musicxml("<harmony><root><root-step>F</root-step></root><kind>Tristan</kind></harmony>");
-    EXPECT_EQ(tristan.error().kind, ErrorKind::unsupported);
-    EXPECT_THAT(tristan.error().what, HasSubstr("Tristan"));
+    auto const both = from_musicxml("<a><harmony><root><root-step>F</root-step></root><kind>Tristan</kind></harmony>"
+                                    "<harmony><root><root-step>G</root-step></root><kind>major</kind></harmony></a>");
+    ASSERT_EQ(both->size(), 2u);
+    EXPECT_EQ(both->at(0).error().kind, ErrorKind::unsupported);
+    EXPECT_THAT(both->at(0).error().what, HasSubstr("Tristan"));
+    EXPECT_EQ(both->at(1)->chord.text(), "G") << "one chord that is not understood stops no other";
     EXPECT_EQ(from_musicxml("<a/>")->size(), 0u);
 }
 

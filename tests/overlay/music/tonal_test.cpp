@@ -1,7 +1,7 @@
 // npm tonal 6.4.2 as reference for chord contents, key signatures, transposition and note numbers. Not for 11 and 13
 // chords: tonal leaves tones out there that MusicXML 4.0, which this project follows, includes.
-#include "overlay/music/key.h"
 #include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/key.h"
 #include "overlay/music/tuning.h"
 #include "tests/support/outside.h"
 

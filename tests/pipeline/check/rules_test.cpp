@@ -112,6 +112,34 @@ TEST(ShapeRules, SayWhenTheChordOfThatVeryNameIsFirstShown)
     EXPECT_EQ(found->finding.time, from_seconds(20));
 }
 
+TEST(ChordRules, ANameOfAnotherLanguageIsToldWithTheKeyThatReadsIt)
+{
+    auto const lesson = [](std::string_view more) {
+        return checked_text(R"json({"tabard": 1, "title": "t", "footage": "lantern.mp4", "tempo": 60,)json" +
+                            std::string(more) + R"json(
+  "sections": [{"name": "Verse", "from": "0:10", "bars": "Fis | H | N.C. | Cis"}]})json");
+    };
+    auto const english = lesson("");
+    auto const found = std::ranges::find(english.findings, "unknown-chord",
+                                         [](FoldedFinding const& folded) { return folded.finding.code; });
+    ASSERT_NE(found, english.findings.end()) << all(english);
+    EXPECT_THAT(found->finding.what, testing::HasSubstr("as a German name it is \"F#\""));
+    EXPECT_EQ(found->finding.fix, "correct the name, or write \"names\": \"german\" at the top of the file if all its "
+                                  "names are so (B is B flat then)");
+    auto const codes = codes_of(lesson(R"("names": "german",)"));
+    EXPECT_EQ(std::ranges::count(codes, "unknown-chord"), 0);
+    EXPECT_EQ(std::ranges::count(codes, "no-shape"), 0) << "N.C. needs none";
+}
+
+// A chord that rests has no shape, and lacks none.
+TEST(ChordRules, NoChordLacksNoShape)
+{
+    auto const result = checked_text(R"json({"tabard": 1, "title": "t", "footage": "lantern.mp4",
+  "sections": [{"name": "Talk", "from": "0:00", "to": "0:30",
+    "show": [{"chord": "N.C.", "from": "0:05"}, {"chord": "C", "from": "0:20"}]}]})json");
+    EXPECT_EQ(std::ranges::count(codes_of(result), "no-shape"), 0) << all(result);
+}
+
 TEST(DemoLesson, HasNothingToMend)
 {
     auto const result = checked_file(kSource / "sample_media/lantern.json");

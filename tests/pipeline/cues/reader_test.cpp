@@ -235,6 +235,29 @@ TEST(LessonReader, UnderstandsALesson)
     EXPECT_EQ(lesson.accept.at(0).code, "foreign-chord");
 }
 
+TEST(LessonReader, ReadsNotesInTheLanguageThatTheFileNames)
+{
+    auto const lesson = [](std::string_view more, std::string_view bars) {
+        return read(fmt::format(R"({{"tabard": 1, "title": "t", "footage": "f", {}
+  "sections": [{{"name": "a", "from": 1, "tempo": 60, "bars": "{}"}}]}})",
+                                more, bars));
+    };
+    auto const german = lesson(R"("key": "h-Moll", "names": "german",)", "h / Fis7 / | B | n.c.");
+    EXPECT_THAT(german.findings, IsEmpty());
+    ASSERT_TRUE(german.usable());
+    EXPECT_EQ(german.lesson->chord("h")->text(), "Bm");
+    EXPECT_EQ(german.lesson->chord("B")->text(), "Bb");
+    EXPECT_EQ(german.lesson->sounding_key()->text(), "Bm");
+    EXPECT_EQ(lesson(R"("names": "latin", "key": "Sib",)", "Sib | Fa7").lesson->chord("Sib")->text(), "Bb");
+    auto const unknown = lesson(R"("names": "germen",)", "C").findings;
+    ASSERT_EQ(unknown.size(), 1U);
+    EXPECT_EQ(unknown[0].code, "bad-value");
+    EXPECT_THAT(unknown[0].what, HasSubstr("did you mean german?"));
+    auto const key = lesson(R"("key": "Fis",)", "C").findings;
+    ASSERT_EQ(key.size(), 1U);
+    EXPECT_THAT(key[0].fix, HasSubstr("write \"names\": \"german\" at the top of the file"));
+}
+
 TEST(LessonReader, UnderstandsSections)
 {
     Lesson const lesson = *read(kLesson).lesson;

@@ -150,8 +150,36 @@ TEST(Transpose, NamesTheAuthorsShapesThatNoChordHasNow)
     EXPECT_EQ(*transpose(lesson, to_key("D")).value().document.find("shapes"), *lesson.document.find("shapes"));
 }
 
+// From D to E is two half-steps: D E, F# G#, G A, A B (German H), Bm C#m, F#7 G#7; from Bb (German B) to C.
+TEST(Transpose, SpeaksTheLanguageOfTheLesson)
+{
+    auto const moved = [](std::string_view bars, std::string_view more, overlay::Key key) {
+        return bars_of(transpose(song(bars, more), {key, std::nullopt}).value().document);
+    };
+    auto const e = overlay::Key::parse("E").value();
+    EXPECT_EQ(moved("D | D/Fis | G | A7 | h | Fis7", R"("names": "german", "key": "D",)", e),
+              "E | E/Gis | A | H7 | cis | Gis7");
+    EXPECT_EQ(moved("D | D/F# | A7", R"("names": "german", "key": "D",)", e), "E | E/G# | H7") << "signs stay signs";
+    EXPECT_EQ(moved("B | Es | F7 | g", R"("names": "german", "key": "B",)", overlay::Key::parse("C").value()),
+              "C | F | G7 | a");
+    EXPECT_EQ(moved("Re | Re/Fa# | Sol | La7 | Sim", R"("names": "latin", "key": "Re",)", e),
+              "Mi | Mi/Sol# | La | Si7 | Do#m");
+    auto const lesson = song("H | Fis", R"("names": "german", "key": "H",)");
+    auto const to_b_flat = transpose(lesson, to_key("Bb")).value();
+    EXPECT_EQ(to_b_flat.document.find("key")->text, "B");
+    EXPECT_EQ(to_b_flat.shapes_key, "B");
+    EXPECT_EQ(bars_of(to_b_flat.document), "B | F");
+}
+
 TEST(Transpose, RefusesWhatItCannotMove)
 {
+    auto const names = error_of(
+        song("C | riff | lick", R"("key": "C", "shapes": {"riff": "0xxxxx", "lick": "1xxxxx"},)"), to_key("D"));
+    EXPECT_THAT(names, HasSubstr("line 2: 'lick' is no chord name; line 2: 'riff' is no chord name"));
+    EXPECT_THAT(names, HasSubstr("name the chords, or change them by hand"));
+    EXPECT_THAT(error_of(song("C | H", R"("key": "C", "shapes": {"H": "x24442"},)"), to_key("D")),
+                HasSubstr("write \"names\": \"german\""));
+
     EXPECT_THAT(error_of(song("C", ""), to_key("D")), HasSubstr("does not say in which key it sounds"));
     EXPECT_THAT(error_of(song("C", R"("key": "C",)"), to_key("Am")), HasSubstr("ask for A"));
     EXPECT_THAT(error_of(song("Am", R"("key": "Am",)"), to_key("C")), HasSubstr("ask for Cm"));

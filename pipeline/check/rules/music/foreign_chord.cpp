@@ -9,16 +9,16 @@ namespace {
 std::vector<Finding> find(CheckInput const& input)
 {
     auto const key = key_of_shapes(input.lesson);
-    auto const names = played_names(input.timeline);
+    auto const names = played_names(input);
     if (!key || key_is_wrong(names, *key))
         return {};
     std::vector<Finding> findings;
     for (PlayedName const& name : names)
         if (!belongs(name.chord, *key))
-            findings.push_back(
-                kForeignChord.at(name.at, name.time,
-                                 fmt::format("'{}' is foreign to {}, the key of the shapes", name.name, key->pretty()),
-                                 "nothing to fix if it is meant; else check its name"));
+            findings.push_back(kForeignChord.at(name.at, name.time,
+                                                fmt::format("'{}' is foreign to {}, the key of the shapes", name.name,
+                                                            key->pretty(*input.lesson.names)),
+                                                "nothing to fix if it is meant; else check its name"));
     return findings;
 }
 

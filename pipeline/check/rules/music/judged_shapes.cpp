@@ -22,12 +22,12 @@ std::vector<JudgedShape> judged_shapes(Lesson const& lesson)
 {
     std::vector<JudgedShape> all;
     for (ShapeEntry const& entry : lesson.shapes) {
-        auto const chord = overlay::ChordName::parse(entry.name);
+        auto const chord = lesson.chord(entry.name);
         if (!chord || chord->no_chord)
             continue;
         for (NamedShape const& shape : entry.shapes) {
             auto verdict = overlay::judge(shape.shape, *chord, *lesson.tuning);
-            std::string words = overlay::text_of(verdict, *chord, *lesson.tuning);
+            std::string words = overlay::text_of(verdict, *chord, *lesson.tuning, *lesson.names);
             all.push_back({entry.name, label_of(entry, shape), *chord, std::move(verdict), std::move(words), shape.at});
         }
     }

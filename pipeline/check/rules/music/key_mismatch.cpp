@@ -9,7 +9,7 @@ namespace {
 
 std::string advice_for(Lesson const& lesson, std::vector<PlayedName> const& names)
 {
-    overlay::Key const sounding = *overlay::Key::parse(*lesson.key);
+    overlay::Key const sounding = *lesson.sounding_key();
     if (*lesson.capo > 0 && !key_is_wrong(names, sounding))
         return "these look like the chords that sound: write the shapes that are played behind the capo";
     overlay::Key best = sounding;
@@ -19,20 +19,20 @@ std::string advice_for(Lesson const& lesson, std::vector<PlayedName> const& name
             best = key;
     }
     return fmt::format("check \"key\" and \"capo\": these chords are at home in {}, which sounds {} behind this capo",
-                       best.pretty(), overlay::sounding_key(best, *lesson.capo).pretty());
+                       best.pretty(*lesson.names), overlay::sounding_key(best, *lesson.capo).pretty(*lesson.names));
 }
 
 std::vector<Finding> find(CheckInput const& input)
 {
     auto const key = key_of_shapes(input.lesson);
-    auto const names = played_names(input.timeline);
+    auto const names = played_names(input);
     if (!key || !key_is_wrong(names, *key))
         return {};
     return {kKeyMismatch.at(
         input.lesson.key.at, names.front().time,
         fmt::format("with the capo at fret {} the key {} is played in {}, and {} of {} chords are foreign "
                     "to that",
-                    *input.lesson.capo, *input.lesson.key, key->pretty(),
+                    *input.lesson.capo, *input.lesson.key, key->pretty(*input.lesson.names),
                     static_cast<int>(names.size()) - count_belonging(names, *key), names.size()),
         advice_for(input.lesson, names))};
 }

@@ -8,14 +8,14 @@
 
 namespace tabard::pipeline {
 
-std::vector<PlayedName> played_names(Timeline const& timeline)
+std::vector<PlayedName> played_names(CheckInput const& input)
 {
     std::set<std::string> seen{""};
     std::vector<PlayedName> names;
-    for (ChordSpan const& span : timeline.chords()) {
+    for (ChordSpan const& span : input.timeline.chords()) {
         if (!span.played || !seen.insert(span.name).second)
             continue;
-        if (auto const chord = overlay::ChordName::parse(span.name); chord && !chord->no_chord)
+        if (auto const chord = input.lesson.chord(span.name); chord && !chord->no_chord)
             names.push_back({span.name, *chord, span.in, span.at});
     }
     return names;
@@ -42,7 +42,7 @@ int count_belonging(std::vector<PlayedName> const& names, overlay::Key key)
 
 std::optional<overlay::Key> key_of_shapes(Lesson const& lesson)
 {
-    auto const sounding = overlay::Key::parse(*lesson.key);
+    auto const sounding = lesson.sounding_key();
     return sounding ? std::optional{overlay::shapes_key(*sounding, *lesson.capo)} : std::nullopt;
 }
 

@@ -1,6 +1,6 @@
 #pragma once
-#include "overlay/music/key.h"
 #include "overlay/music/names/chord_name.h"
+#include "overlay/music/names/key.h"
 #include "pipeline/check/rule.h"
 
 #include <optional>
@@ -16,7 +16,7 @@ struct PlayedName {
     SourcePosition at;
 };
 /// Each chord that is played once, in order; names that are no chords are left out.
-std::vector<PlayedName> played_names(Timeline const& timeline);
+std::vector<PlayedName> played_names(CheckInput const& input);
 
 /// Whether root, third and fifth are tones of the key. A minor key has its raised seventh too.
 bool belongs(overlay::ChordName const& chord, overlay::Key key);

@@ -10,7 +10,7 @@ std::vector<Finding> find(CheckInput const& input)
 {
     std::vector<Finding> findings;
     for (ChordSpan const& span : input.timeline.chords())
-        if (!span.name.empty() && !span.shape && overlay::ChordName::parse(span.name))
+        if (auto const chord = input.lesson.chord(span.name); chord && !chord->no_chord && !span.shape)
             findings.push_back(kNoShape.at(span.at, span.in,
                                            fmt::format("no shape for '{}' was found on this instrument", span.name),
                                            "give one in \"shapes\""));

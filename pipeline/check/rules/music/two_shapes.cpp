@@ -11,7 +11,7 @@ std::vector<Finding> find(CheckInput const& input)
     std::map<std::string, ShapeEntry const*> first;
     std::vector<Finding> findings;
     for (ShapeEntry const& entry : input.lesson.shapes) {
-        auto const chord = overlay::ChordName::parse(entry.name);
+        auto const chord = input.lesson.chord(entry.name);
         if (!chord)
             continue;
         auto const [before, is_new] = first.try_emplace(chord->text(), &entry);

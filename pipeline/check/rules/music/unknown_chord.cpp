@@ -1,10 +1,18 @@
 #include "overlay/music/names/chord_name.h"
 #include "pipeline/check/rules/rules.h"
+#include "pipeline/cues/language_advice.h"
 
 #include <fmt/format.h>
 
 namespace tabard::pipeline {
 namespace {
+
+/// What to do about a name that is no chord.
+std::string advice_for(std::string_view name, overlay::NoteNames names)
+{
+    auto const language = language_advice(name, names);
+    return language.empty() ? "correct the name, or give it a shape in \"shapes\"" : "correct the name, or " + language;
+}
 
 std::vector<Finding> find(CheckInput const& input)
 {
@@ -13,11 +21,11 @@ std::vector<Finding> find(CheckInput const& input)
     for (ChordSpan const& span : input.timeline.chords()) {
         auto const [problem, is_new] = problems.try_emplace(span.name);
         if (is_new && !span.name.empty() && !input.lesson.find_shape(span.name))
-            if (auto const chord = overlay::ChordName::parse(span.name); !chord)
+            if (auto const chord = input.lesson.chord(span.name); !chord)
                 problem->second = chord.error().what;
         if (problem->second)
-            findings.push_back(kUnknownChord.at(span.at, span.in, *problem->second,
-                                                "correct the name, or give it a shape in \"shapes\""));
+            findings.push_back(
+                kUnknownChord.at(span.at, span.in, *problem->second, advice_for(span.name, *input.lesson.names)));
     }
     return findings;
 }

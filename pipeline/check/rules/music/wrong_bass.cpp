@@ -14,11 +14,12 @@ std::vector<Finding> find(CheckInput const& input)
         if (judged.verdict.bass != Bass::wrong || !judged.verdict.foreign.empty() ||
             !judged.verdict.lacks_only_optional)
             continue;
-        findings.push_back(kWrongBass.at(judged.at, first_shown(input.timeline, judged.name),
-                                         fmt::format("the lowest note of '{}' is {}, not {}", judged.label,
-                                                     judged.verdict.lowest ? judged.verdict.lowest->pretty() : "none",
-                                                     judged.chord.lowest().pretty()),
-                                         "mute the strings below the bass, or name the bass that sounds"));
+        findings.push_back(kWrongBass.at(
+            judged.at, first_shown(input.timeline, judged.name),
+            fmt::format("the lowest note of '{}' is {}, not {}", judged.label,
+                        judged.verdict.lowest ? pretty_of(*judged.verdict.lowest, *input.lesson.names) : "none",
+                        pretty_of(judged.chord.lowest(), *input.lesson.names)),
+            "mute the strings below the bass, or name the bass that sounds"));
     }
     return findings;
 }

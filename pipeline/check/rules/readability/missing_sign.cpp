@@ -39,7 +39,7 @@ public:
         for (TextSpan const& span : input.timeline.texts())
             look(span.text, span.at, span.in);
         for (ChordSpan const& span : input.timeline.chords()) {
-            auto const label = overlay::label_of(span.name);
+            auto const label = input.lesson.label(span.name);
             look(label.base + label.raised + label.bass, span.at, span.in);
         }
         return std::move(m_findings);

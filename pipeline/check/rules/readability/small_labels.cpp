@@ -25,7 +25,7 @@ void find_names(CheckInput const& input, overlay::Stage stage, std::vector<Findi
         if (chord.name.empty() || !looked_at.insert(chord.name).second)
             continue;
         stage.corner = corners[chord.section];
-        if (!overlay::name_fits(shown_label(chord.name), stage, overlay::default_theme()))
+        if (!overlay::name_fits(input.lesson.label(chord.name), stage, overlay::default_theme()))
             findings.push_back(kSmallLabels.at(
                 chord.at, chord.in, fmt::format("the chord name '{}' is too long to be shown whole", chord.name),
                 "give the shape a shorter name in \"shapes\""));

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "overlay/music/names/note_names.h"
 #include "overlay/music/note.h"
 
 #include <compare>
@@ -14,9 +15,9 @@ struct Key {
     bool minor = false;
     friend auto operator<=>(Key const&, Key const&) = default;
 
-    /// Reads "E", "F#m", "Bb minor", "C major", "C sharp minor", "B flat". Fails with invalid_input and says what a key
-    /// looks like.
-    static Result<Key> parse(std::string_view text);
+    /// Reads "E", "F#m", "Bb minor", "C major", "C sharp minor", "B flat", and in other languages "fis", "h-Moll", "Sol
+    /// mayor". Fails with invalid_input and says what a key looks like.
+    static Result<Key> parse(std::string_view text, NoteNames names = NoteNames::english);
     /// Sharps (positive) or flats (negative) of the signature: A major 3, F major -1. Outside -7..7 for keys that
     /// nobody writes.
     int signature() const;
@@ -25,8 +26,8 @@ struct Key {
     Key transposed(int semitones) const;
     /// How this key spells a pitch class: scale tones by the signature, the others by the usual chromatic steps.
     NoteName spell(int pitch_class) const;
-    std::string text() const;   ///< "F#m"
-    std::string pretty() const; ///< "F♯m"
+    std::string text(NoteNames names = NoteNames::english) const;   ///< "F#m"
+    std::string pretty(NoteNames names = NoteNames::english) const; ///< "F♯m"
 };
 
 } // namespace tabard::overlay
