@@ -79,7 +79,7 @@ std::vector<pipeline::StarterSection> heard_sections(pipeline::MediaInfo const& 
 }
 
 /// The chords that the author has already, in the film. What is not as the file has it is said, a line each up to ten.
-Result<std::vector<pipeline::AnnotatedChord>> annotated_chords(fs::path const& file, pipeline::Interval film,
+Result<std::vector<pipeline::AnnotatedChord>> annotated_chords(fs::path const& file, pipeline::Starter const& starter,
                                                                Console const& console)
 {
     constexpr std::size_t kMostSaid = 10;
@@ -87,7 +87,9 @@ Result<std::vector<pipeline::AnnotatedChord>> annotated_chords(fs::path const& f
     auto const line = [&](pipeline::AnnotationRemark const& said) {
         return fmt::format("{}:{}:{}: {}", file.string(), said.at.line, said.at.column, said.what);
     };
-    auto const read = pipeline::parse_chord_annotations(bytes, film);
+    constexpr std::int64_t kFewestPictures = 10; // fewer are an error of check: too-short
+    auto const read = pipeline::parse_chord_annotations(bytes, {starter.first_picture, starter.duration},
+                                                        pipeline::from_frame(kFewestPictures, starter.rate));
     if (!read) {
         std::string what;
         auto const& errors = read.error().errors;
@@ -121,8 +123,7 @@ Result<Next> start(StartOptions const& options, Console const& console)
     TRY_ASSIGN(starter.fingerprint, pipeline::footage_fingerprint(options.footage));
     Next next = Next::listen;
     if (!options.chords.empty()) {
-        TRY_ASSIGN(starter.chords,
-                   annotated_chords(options.chords, {starter.first_picture, starter.duration}, console));
+        TRY_ASSIGN(starter.chords, annotated_chords(options.chords, starter, console));
         next = Next::check;
     } else if (!options.plain)
         starter.sections = heard_sections(film, starter.duration, next, console);

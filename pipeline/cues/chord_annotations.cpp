@@ -131,7 +131,7 @@ Time to_millisecond(Time time) { return (time + kMillisecond / 2) / kMillisecond
 
 class Reader {
 public:
-    explicit Reader(Interval film) : m_film(film) {}
+    Reader(Interval film, Time shortest) : m_film(film), m_shortest(shortest) {}
 
     tl::expected<ChordAnnotations, AnnotationErrors> read(std::string_view text)
     {
@@ -225,6 +225,7 @@ private:
                 join_to_next(line, m_lines[i + 1]);
             add(line);
         }
+        leave_out_short_ones();
         while (!m_chords.empty() && m_chords.back().chord == kNoChord)
             m_chords.pop_back();
         auto const sounds = std::ranges::find_if(m_chords, [](auto const& chord) { return chord.chord != kNoChord; });
@@ -265,10 +266,30 @@ private:
             say_at(line, fmt::format("{} lasts less than a millisecond; it is left out", *line.chord));
             return;
         }
-        if (!m_chords.empty() && m_chords.back().to == from && m_chords.back().chord == *line.chord)
-            m_chords.back().to = to;
+        append(m_chords, {from, to, *line.chord, line.at});
+    }
+    /// Equal neighbours are one.
+    static void append(std::vector<AnnotatedChord>& chords, AnnotatedChord chord)
+    {
+        if (!chords.empty() && chords.back().to == chord.from && chords.back().chord == chord.chord)
+            chords.back().to = chord.to;
         else
-            m_chords.push_back({from, to, *line.chord, line.at});
+            chords.push_back(std::move(chord));
+    }
+    void leave_out_short_ones()
+    {
+        std::vector<AnnotatedChord> kept;
+        for (AnnotatedChord& chord : m_chords) {
+            if (chord.to - chord.from >= m_shortest) {
+                append(kept, std::move(chord));
+                continue;
+            }
+            m_remarks.push_back({chord.at, fmt::format("{} lasts {} s, too short to be read; it is left out",
+                                                       chord.chord, to_seconds(chord.to - chord.from))});
+            if (!kept.empty() && kept.back().to == chord.from)
+                kept.back().to = chord.to;
+        }
+        m_chords = std::move(kept);
     }
 
     void wrong(int line, std::size_t offset, std::string what)
@@ -282,6 +303,7 @@ private:
     void say_at(Line const& line, std::string what) { m_remarks.push_back({line.at, std::move(what)}); }
 
     Interval m_film;
+    Time m_shortest;
     bool m_first = true;
     std::vector<Line> m_after_film;
     std::vector<Line> m_lines;
@@ -292,9 +314,10 @@ private:
 
 } // namespace
 
-tl::expected<ChordAnnotations, AnnotationErrors> parse_chord_annotations(std::string_view bytes, Interval film)
+tl::expected<ChordAnnotations, AnnotationErrors> parse_chord_annotations(std::string_view bytes, Interval film,
+                                                                         Time shortest)
 {
-    return Reader{film}.read(valid_utf8(text_of_bytes(bytes)));
+    return Reader{film, shortest}.read(valid_utf8(text_of_bytes(bytes)));
 }
 
 } // namespace tabard::pipeline

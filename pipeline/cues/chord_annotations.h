@@ -45,7 +45,8 @@ struct AnnotationErrors {
 /// With a remark too: the nearest name for a chord that has none, X, lines out of order, gaps and overlaps (of 10 ms
 /// and more). Chords are kept in `film`; those that begin after it are left out with a remark. Fails where a line has
 /// not three columns or its times cannot be used, and where no chord is left.
-tl::expected<ChordAnnotations, AnnotationErrors> parse_chord_annotations(std::string_view bytes, Interval film);
+tl::expected<ChordAnnotations, AnnotationErrors> parse_chord_annotations(std::string_view bytes, Interval film,
+                                                                         Time shortest = Time{0});
 
 /// Largest file of annotations that is read, in bytes.
 constexpr std::size_t kMostAnnotationBytes = 4 << 20;

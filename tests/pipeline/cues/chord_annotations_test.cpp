@@ -128,6 +128,19 @@ TEST(ChordAnnotations, StayInTheFilm)
                 ElementsAre(StartsWith("3:1: this chord and 1 more begin after the film's end at 0:10.000")));
 }
 
+TEST(ChordAnnotations, WhatIsTooShortToBeReadIsLeftOut)
+{
+    auto const read = parse_chord_annotations(
+        "0 1 C\n1 1.2 D\n1.2 2 C\n2 2.2 G\n2.2 2.4 G\n2.4 2.5 N\n2.5 2.6 A\n3 4 E\n", kFilm, from_ticks(4, 1, 10));
+    ASSERT_TRUE(read);
+    std::vector<AnnotatedChord> const expected{{Time{0}, from_ticks(2, 1, 1), "C", {}},
+                                               {from_ticks(2, 1, 1), from_ticks(26, 1, 10), "G", {}},
+                                               {from_ticks(3, 1, 1), from_ticks(4, 1, 1), "E", {}}};
+    EXPECT_EQ(read->chords, expected);
+    ASSERT_EQ(read->remarks.size(), 4U); // D, N.C., A, and the gap
+    EXPECT_EQ(read->remarks[0], (AnnotationRemark{{2, 1}, "D lasts 0.2 s, too short to be read; it is left out"}));
+}
+
 std::string chord_at(std::vector<ShowCue> const& cues, Time time, Time end)
 {
     std::string chord = "N.C.";
