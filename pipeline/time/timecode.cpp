@@ -164,6 +164,9 @@ Result<std::int64_t> timecode_frame(std::string_view text, FrameRate rate)
     if (text.substr(0, text.size() - fields[3].size() - 1).find(';') != std::string_view::npos)
         return Error{ErrorKind::invalid_input,
                      fmt::format("'{}': a semicolon stands before the frames alone, to say drop-frame", text)};
+    if (rate.num < rate.den)
+        return Error{ErrorKind::invalid_input,
+                     fmt::format("'{}' counts frames, and the film has less than one a second", text)};
     TimecodeFormat const format{rate, text[text.size() - fields[3].size() - 1] == ';'};
     if (format.drop_frame && !has_drop_frame(rate))
         return Error{ErrorKind::invalid_input,

@@ -110,6 +110,15 @@ TEST(Timecode, RefusesWhatIsNoLabel)
     EXPECT_FALSE(timecode_frame("01:00:00;00", kFilm));
 }
 
+// 999 hours of labels at a frame in a million seconds would lie beyond what a Time holds (3.6e6 * 1e6 s * 7e8 > 2^63).
+TEST(Timecode, HasNoLabelsWhereAFrameLastsMoreThanASecond)
+{
+    EXPECT_FALSE(parse_time("999:59:59:00", FrameRate{1, 1'000'000}));
+    EXPECT_FALSE(timecode_frame("00:00:01:00", {999, 1000}));
+    EXPECT_EQ(timecode_frame("00:00:05:00", {1, 1}).value_or(-1), 5);
+    EXPECT_EQ(parse_time("999:59:59:00", FrameRate{1, 1}), Result<Time>{from_ticks(999 * 3600 + 3599, 1, 1)});
+}
+
 TEST(ClockTime, IsReadInTheFormsThatPeopleWrite)
 {
     Time const second{kFlicksPerSecond};
