@@ -49,9 +49,10 @@ Result<CaptionReading> parse_captions(std::string_view bytes)
     auto& captions = reading.file.captions;
     if (captions.empty() && reading.left_out.empty())
         return wrong("the file holds no captions");
-    if (captions.empty() && !webvtt &&
-        std::ranges::none_of(lines, [](std::string const& line) { return line.find("-->") != std::string::npos; }))
-        return wrong("this is neither WebVTT, which begins with the line WEBVTT, nor SubRip; " + reading.left_out[0]);
+    if (captions.empty() && !webvtt && std::ranges::none_of(lines, is_like_timing))
+        return wrong(
+            "this is neither WebVTT, whose first line is WEBVTT, nor SubRip, whose captions stand under lines such "
+            "as 00:01:02,500 --> 00:01:04,000");
     if (captions.empty())
         return wrong(fmt::format("no caption can be read; {}", reading.left_out[0]));
     if (foreign < text.size() && !webvtt)

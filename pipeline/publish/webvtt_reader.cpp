@@ -38,6 +38,8 @@ bool is_comment(std::string_view block)
     return block.starts_with("NOTE") && (block.size() == 4 || std::string_view{" \t\n"}.find(block[4]) != block.npos);
 }
 
+constexpr char const* kArrowInText = "no text may hold an arrow; write it as --&gt;";
+
 /// The algorithms of W3C WebVTT 6.1 and 6.3, by lines instead of by signs.
 class Reader {
 public:
@@ -105,10 +107,18 @@ private:
         m_seen_cue = m_seen_cue || timing;
         if (!timing) {
             if (!is_comment(id) && !is_comment(m_lines[m_next]))
-                m_reading.left_out.push_back(left_out(m_next, timing.error().what));
+                m_reading.left_out.push_back(left_out(m_next, is_in_text(m_next) ? kArrowInText : timing.error().what));
             return std::nullopt;
         }
         return Caption{timing->from, timing->to, "", id, std::move(timing->settings)};
+    }
+    /// Whether a line with an arrow stands above it in what is one block to its author.
+    bool is_in_text(std::size_t line) const
+    {
+        for (std::size_t above = line; above > 1 && !m_lines[above - 1].empty(); --above)
+            if (has_arrow(above - 1))
+                return true;
+        return false;
     }
     void finish(Caption cue, std::string const& text)
     {

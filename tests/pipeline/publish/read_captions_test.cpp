@@ -190,6 +190,13 @@ TEST(WebVtt, TextThatNoTimeStandsOverIsSaid)
                                                StartsWith("line 15: a STYLE block")));
 }
 
+TEST(WebVtt, AnArrowInATextIsSaid)
+{
+    std::string const text = "WEBVTT\n\n00:01.000 --> 00:02.000\na\nC --> D\nb\n\n00:03.000 --> 00:04.000\nc";
+    EXPECT_THAT(read(text), ElementsAre("1000 2000 a", "3000 4000 c"));
+    EXPECT_THAT(left_out_of(text), ElementsAre("line 5: no text may hold an arrow; write it as --&gt;"));
+}
+
 TEST(WebVtt, KeepsTheSettingsThatItKnows)
 {
     auto const reading =
@@ -232,7 +239,7 @@ TEST(CaptionFiles, AreRefusedWhereNothingIsLeft)
     EXPECT_THAT(read(""), ElementsAre("refused: the file is empty"));
     EXPECT_THAT(read("WEBVTT\n\nNOTE nothing\n"), ElementsAre("refused: the file holds no captions"));
     EXPECT_THAT(read("From,To\n1,2\n"),
-                ElementsAre(HasSubstr("neither WebVTT, which begins with the line WEBVTT, nor SubRip")));
+                ElementsAre(HasSubstr("neither WebVTT, whose first line is WEBVTT, nor SubRip")));
     EXPECT_THAT(read("WEBVTT\n\n00:01,000 --> 00:02,000\nx"),
                 ElementsAre("refused: no caption can be read; line 3: '00:01,000' has a comma; in WebVTT a full stop "
                             "stands before the thousandths"));
