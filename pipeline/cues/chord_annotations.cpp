@@ -1,5 +1,6 @@
 #include "pipeline/cues/chord_annotations.h"
 
+#include "overlay/base/letters.h"
 #include "overlay/base/text_encoding.h"
 #include "overlay/base/utf8.h"
 #include "overlay/music/annotations/chord_annotation.h"
@@ -35,6 +36,13 @@ struct Line {
     std::optional<std::string> chord; ///< none where no chord is shown
     SourcePosition at;
 };
+
+/// Somebody's text as it is shown in a message.
+std::string shown(std::string_view text)
+{
+    constexpr std::size_t kMostShown = 40;
+    return on_one_line(first_letters(text, kMostShown)) + (text.size() > kMostShown ? "..." : "");
+}
 
 AnnotationRemark remark(int line, std::size_t offset, std::string what)
 {
@@ -117,14 +125,14 @@ tl::expected<Time, std::string> time_of(std::string_view written)
     if (whole && (failed == std::errc::result_out_of_range || std::isfinite(seconds))) {
         if (failed == std::errc::result_out_of_range || std::abs(seconds) > to_seconds(kLatestTime))
             return tl::unexpected(
-                fmt::format("'{}' seconds are no time of a film; times are counted in seconds", text));
+                fmt::format("'{}' seconds are no time of a film; times are counted in seconds", shown(text)));
         if (seconds <= -0.001)
-            return tl::unexpected(fmt::format("'{}' lies before the film; times count from its start", text));
+            return tl::unexpected(fmt::format("'{}' lies before the film; times count from its start", shown(text)));
         return std::max(Time{0}, from_seconds(seconds));
     }
     if (auto const time = text.find(':') == std::string::npos ? Error{} : parse_time(text); time && *time >= Time{0})
         return *time;
-    return tl::unexpected(fmt::format("'{}' is no time; write seconds, as in 2.612", on_one_line(written)));
+    return tl::unexpected(fmt::format("'{}' is no time; write seconds, as in 2.612", shown(written)));
 }
 
 Time to_millisecond(Time time) { return (time + kMillisecond / 2) / kMillisecond * kMillisecond; }
@@ -179,8 +187,8 @@ private:
             return;
         if (*to < *from) {
             wrong(number, columns[1].at,
-                  fmt::format("the chord ends at {} and begins at {}; let it end later", columns[1].text,
-                              columns[0].text));
+                  fmt::format("the chord ends at {} and begins at {}; let it end later", shown(columns[1].text),
+                              shown(columns[0].text)));
             return;
         }
         m_lines.push_back({*from, *to, chord_of(number, columns[2]), {number, static_cast<int>(columns[0].at) + 1}});
@@ -192,7 +200,7 @@ private:
         auto const read = overlay::parse_chord_annotation(label.text);
         if (!read) {
             say(number, label.at + read.error().at,
-                fmt::format("'{}' is no chord label: {}; nothing is shown there", on_one_line(label.text),
+                fmt::format("'{}' is no chord label: {}; nothing is shown there", shown(label.text),
                             on_one_line(read.error().what)));
             return std::nullopt;
         }

@@ -73,6 +73,8 @@ TEST(ChordAnnotation, ReadsOrdinaryNamesWithoutAColon)
     EXPECT_EQ(name_of("A/G"), "A/G");
     EXPECT_EQ(name_of("F#m7b5/C"), "F#m7b5/C");
     EXPECT_EQ(name_of("N.C."), "none");
+    EXPECT_THAT(name_of("Do"), HasSubstr("1: 'o' is not understood")); // no D diminished
+    EXPECT_THAT(name_of("Es"), HasSubstr("1: 's' is not understood"));
 }
 
 TEST(ChordAnnotation, SaysWhereAChordHasNoNameAndWhichIsNearest)
