@@ -1,4 +1,5 @@
 #include "overlay/base/nearest_word.h"
+#include "overlay/base/small_letters.h"
 #include "overlay/music/names/chord_reading.h"
 
 #include <algorithm>
@@ -40,10 +41,13 @@ std::string did_you_mean(std::string_view name) { return fmt::format("; did you 
 /// "Do7": a D with the small o of diminished, or a C.
 std::string advice_of_do(std::string_view text, NoteNames names)
 {
-    auto const latin = chord_of(text, NoteNames::latin);
-    if (names == NoteNames::latin || !text.starts_with("Do") || !latin)
+    if (names == NoteNames::latin || !small_letters(std::string(text)).starts_with("do"))
         return "";
-    return fmt::format("; it is read in two ways: write \"Ddim{}\", or \"{}\" where it is a Latin name", text.substr(2),
+    auto const latin = chord_of(text, NoteNames::latin);
+    auto const diminished = fmt::format("Ddim{}", text.substr(2));
+    if (!latin || !chord_of(diminished, names))
+        return "";
+    return fmt::format("; it is read in two ways: write \"{}\", or \"{}\" where it is a Latin name", diminished,
                        latin->text(names));
 }
 

@@ -31,10 +31,11 @@ bool says_no_chord(std::string_view text)
     return small_letters(letters) == "nc";
 }
 
-/// "Do" is a D with a small o for diminished, and in Latin names a C.
+/// "Do", "do": a D with a small o for diminished, or a C in Latin names. "Domit3" is neither.
 bool is_do(std::string_view text, NoteNames names)
 {
-    return names != NoteNames::latin && text.starts_with("Do") && !text.starts_with("Domit");
+    auto const letters = small_letters(std::string(text));
+    return names != NoteNames::latin && letters.starts_with("do") && !letters.starts_with("domit");
 }
 
 /// The root of a chord. In "Abb5" the second flat belongs to the fifth: nobody writes a double flat before a number.

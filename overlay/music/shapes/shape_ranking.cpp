@@ -19,7 +19,7 @@ double muddiness(int lower, int apart)
     constexpr int kVeryLow = 45;
     if (lower >= kLow || apart > 4)
         return 0;
-    return apart < 3 ? 3.2 : apart == 3 && lower < kVeryLow ? 2.2 : 1.0;
+    return apart < 3 ? 2.1 : apart == 3 && lower < kVeryLow ? 2.5 : 0.3;
 }
 
 /// Whether an open string lies between two strings held at `fret`.
@@ -83,28 +83,30 @@ void add_hand(Features& f, Shape const& shape)
 
 double hand_cost(Features const& f, Wanted const& wanted)
 {
-    double cost = f.fingers + (f.little_finger ? 0.5 : 0.0) + 0.5 * f.lowest;
-    cost += f.barre >= 5 ? 1.4 : f.barre >= 2 ? 0.5 : 0.0;
-    cost += f.barre >= 4 && !f.index_barre ? 0.7 : 0.0;
-    cost += f.span >= 3 ? 6.0 * (f.span - 2) : 0.0;
-    cost += f.blocked_barre && !wanted.bass_is_named ? 2.5 : 0.0; // a named bass may be the thumb's
+    double cost = 0.5 * f.fingers + (f.little_finger ? 0.5 : 0.0) + 0.6 * f.lowest;
+    cost += f.barre >= 5 ? 1.0 : f.barre >= 2 ? 0.4 : 0.0;
+    cost += f.barre >= 4 && !f.index_barre ? 1.5 : 0.0;
+    cost += f.span >= 3 ? (wanted.few_strings ? 0.9 : 1.6) * (f.span - 2) : 0.0; // the small neck of four strings
+    cost += f.blocked_barre && !wanted.bass_is_named ? 3.0 : 0.0;                // a named bass may be the thumb's
     // Open strings are a gift at the nut and in the way further up, or beside a barre.
-    bool const at_nut = f.lowest + f.span <= kWindow;
-    if (at_nut)
-        cost -= f.open > 0 ? 0.9 : 0.0;
+    int const highest = f.lowest + f.span;
+    if (highest <= kWindow)
+        cost -= 0.1 * f.open + (f.open > 0 && highest < kWindow ? (wanted.few_strings ? 1.0 : 1.4) : 0.0);
     else
-        cost += (f.lowest > 4 ? 2.5 : f.lowest > 2 ? 1.5 : 0.0) * f.open;
-    cost += f.barre >= 3 && f.open > 0 ? 1.5 : 0.0;
+        cost += (f.lowest > 4 ? 2.5 : f.lowest > 2 ? 1.9 : 0.0) * f.open;
+    cost += f.barre >= 3 && f.open > 0 ? 2.2 : 0.0;
     return cost;
 }
 
 double sound_cost(Features const& f, Wanted const& wanted)
 {
     bool const fifth_missing = wanted.fifth != 0 && (f.pitch_classes & wanted.fifth) == 0;
-    double cost = 2.5 * f.unisons + (fifth_missing ? 0.2 : 0.0) - (f.stacked ? 0.8 : 0.0) + 5.0 * f.muted_inside;
-    if (wanted.two_tones) // low strings alone are what a power chord is
-        return cost - std::min(f.sounding, 3) + 0.5 * f.muted_below;
-    cost += 1.2 * f.muted_above + (f.sounding < 4 ? 6.0 : 0.0) - f.sounding;
+    double cost = 3.0 * f.unisons - (f.stacked ? 1.4 : 0.0) + 5.0 * f.muted_inside;
+    cost += !fifth_missing ? 0.0 : wanted.few_strings ? 2.2 : 1.0;
+    if (wanted.two_tones) // root, fifth and octave on low strings are what a power chord is
+        return cost - 2.4 * std::min(f.sounding, 3) + 0.1 * std::max(f.sounding - 3, 0) + 1.2 * f.muted_below;
+    cost += 1.6 * f.muted_above + (f.sounding < 4 ? 6.0 : 0.0) - 0.7 * f.sounding;
+    cost += f.muted_above > 0 && f.muted_below > 0 && !wanted.few_strings ? 0.8 : 0.0;
     return cost + (wanted.bass_is_named ? 1.0 * f.muted_below : f.muddy_bass);
 }
 
@@ -134,7 +136,8 @@ Wanted::Wanted(ChordName const& chord, Tuning const& tuning)
     m_allowed |= bit_of(m_lowest);
     m_essential |= bit_of(m_lowest);
     // Four strings, or strings out of order, cannot be asked to begin on the root.
-    m_any_bass = !bass_is_named && (tuning.strings() <= 4 || !tuning.rises());
+    few_strings = tuning.strings() <= 4;
+    m_any_bass = !bass_is_named && (few_strings || !tuning.rises());
 }
 
 bool Wanted::allows(int midi) const { return (m_allowed & bit_of(midi)) != 0; }
@@ -164,7 +167,9 @@ Features features_of(Shape const& shape, Tuning const& tuning)
 
 double cost_of(Features const& features, Wanted const& wanted)
 {
-    return hand_cost(features, wanted) + sound_cost(features, wanted);
+    // The weights above are as they were fitted; a finger more, the little one, costs what other choices allow for it.
+    constexpr double kScale = 1.45;
+    return kScale * (hand_cost(features, wanted) + sound_cost(features, wanted));
 }
 
 std::string reason_of(Features const& f)

@@ -112,8 +112,8 @@ std::pair<int, std::ptrdiff_t> place_of(Shape const& shape)
 std::vector<FoundShape> varied(std::vector<FoundShape> sorted, std::size_t most)
 {
     constexpr std::size_t kLookedAt = 200;
-    constexpr double kAlikeCost = 0.5;
-    constexpr double kSamePlaceCost = 1.2;
+    constexpr double kAlikeCost = 0.7;
+    constexpr double kSamePlaceCost = 2.4;
     sorted.resize(std::min(sorted.size(), kLookedAt));
     std::vector<FoundShape> taken;
     while (taken.size() < most && !sorted.empty()) {

@@ -153,7 +153,15 @@ constexpr Refused kNotEnglish[] = {
     {"C/H", "as a German name it is \"C/B\""},
     {"Do", "write \"Ddim\", or \"C\" where it is a Latin name"},
     {"Do7", "write \"Ddim7\", or \"C7\" where it is a Latin name"},
-    {"Dom", "\"Cm\" where it is a Latin name"},
+    {"Dom", "as a Latin name it is \"Cm\""},
+    {"do", "write \"Ddim\", or \"C\" where it is a Latin name"},
+    {"dom7", "as a Latin name it is \"Cm7\""},
+    {"re", "as a Latin name it is \"D\""},
+    {"mim", "as a Latin name it is \"Em\""},
+    {"fa#", "as a Latin name it is \"F#\""},
+    {"sol7", "as a Latin name it is \"G7\""},
+    {"la", "as a Latin name it is \"A\""},
+    {"sib", "as a Latin name it is \"Bb\""},
     {"Sol", "as a Latin name it is \"G\""},
     {"Lam7", "as a Latin name it is \"Am7\""},
     {"Mi", "as a Latin name it is \"E\""},
@@ -185,6 +193,7 @@ TEST(OtherNames, AreRefusedWithWhatTheyMeanInAnotherLanguage)
     EXPECT_EQ(language_of("Hm", NoteNames::english), NoteNames::german);
     EXPECT_EQ(language_of("Solm", NoteNames::english), NoteNames::latin);
     EXPECT_EQ(language_of("Do", NoteNames::english), NoteNames::latin);
+    EXPECT_EQ(language_of("do", NoteNames::english), NoteNames::latin);
     EXPECT_EQ(language_of("am7", NoteNames::english), std::nullopt) << "it lacks its capital, and no more";
     EXPECT_EQ(language_of("h", NoteNames::english), NoteNames::german);
     EXPECT_NE(read_as("Do7", NoteNames::german).find("where it is a Latin name"), std::string::npos);
