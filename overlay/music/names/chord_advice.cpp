@@ -3,6 +3,7 @@
 #include "overlay/music/names/chord_reading.h"
 
 #include <algorithm>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -92,6 +93,26 @@ std::string advice_of_two_ways(std::string_view text, std::string_view not_read,
     return fmt::format("; \"{}\" is read in two ways: write \"{}\" or \"{}\"", text, meant[0], meant[1]);
 }
 
+/// "C over E", "C\\E", "B b": other signs between the parts of a name; "C G": two names.
+std::string advice_of_parts(std::string_view text, NoteNames names)
+{
+    using Change = std::pair<std::string_view, std::string_view>;
+    for (auto const& [from, to] : {Change{"\\", "/"}, {" over ", "/"}, {" on ", "/"}, {" ", ""}})
+        if (auto const at = text.find(from); at != std::string_view::npos) {
+            auto name = std::string(text);
+            for (auto i = at; i != std::string::npos; i = name.find(from, i + to.size()))
+                name.replace(i, from.size(), to);
+            if (chord_of(name, names))
+                return did_you_mean(name);
+        }
+    auto const end = text.find_first_of(", ");
+    auto const next = end == std::string_view::npos ? end : text.find_first_not_of(", ", end);
+    if (next == std::string_view::npos || !chord_of(text.substr(0, end), names) || !chord_of(text.substr(next), names))
+        return "";
+    return fmt::format("; \"{}\" and \"{}\" are two names: write each for itself", text.substr(0, end),
+                       text.substr(next));
+}
+
 std::string advice_of_quality(std::string_view text, std::string_view not_read, NoteNames names)
 {
     auto quality = text;
@@ -148,6 +169,8 @@ std::string advice_for(std::string_view plain, ChordReading const& reading, Note
     if (auto advice = advice_of_languages(text, names); !advice.empty())
         return advice;
     if (auto advice = advice_of_two_ways(text, not_read, names); !advice.empty())
+        return advice;
+    if (auto advice = advice_of_parts(text, names); !advice.empty())
         return advice;
     if (auto advice = advice_of_quality(text, not_read, names); !advice.empty())
         return advice;

@@ -172,6 +172,12 @@ constexpr Refused kNotEnglish[] = {
     {"D4/F#", "write \"Dsus4/F#\" or \"Dadd4/F#\""},
     {"D7/4", "write \"D7sus4\" or \"D7add4\""},
     {"Em2", "did you mean \"Emadd2\"?"},
+    {"C over E", "did you mean \"C/E\"?"},
+    {"C\\E", "did you mean \"C/E\"?"},
+    {"B b", "did you mean \"Bb\"?"},
+    {"A b m", "did you mean \"Abm\"?"},
+    {"C G7", "\"C\" and \"G7\" are two names: write each for itself"},
+    {"C, G7", "\"C\" and \"G7\" are two names: write each for itself"},
 };
 
 TEST(EnglishNames, AreToldFromThoseOfOtherLanguages)
