@@ -4,7 +4,6 @@
 #include "pipeline/retime/csv_columns.h"
 #include "pipeline/retime/csv_table.h"
 #include "pipeline/retime/cut_source.h"
-#include "pipeline/retime/short_list.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -124,20 +123,6 @@ bool same_pieces(Pieces const& a, Pieces const& b)
     return std::ranges::equal(a.shots, b.shots, {}, &CutShot::span, &CutShot::span);
 }
 
-/// What is said of pieces that go on more than a second after the footage has ended; empty where none do.
-std::string past_the_end(Pieces const& pieces, CutOptions const& options)
-{
-    if (!options.footage_length || pieces.sources.size() > 1)
-        return "";
-    std::vector<std::string> ends;
-    for (CutShot const& shot : pieces.shots)
-        if (shot.span.source.to > *options.footage_length + Time{kFlicksPerSecond})
-            ends.push_back(fmt::format("{} to {}", print_time(shot.span.source.from), print_time(shot.span.source.to)));
-    return ends.empty() ? ""
-                        : fmt::format("Pieces go on after the end of the footage ({}): {}.",
-                                      print_time(*options.footage_length), short_list(ends));
-}
-
 /// What is said of a list that ends in the first twentieth of the footage; empty where it goes on.
 std::string very_early(Pieces const& pieces, CutOptions const& options)
 {
@@ -207,9 +192,8 @@ Result<CutReading> parse_csv_cut(std::string_view bytes, CutOptions const& optio
         pieces.sources.emplace_back();
     TRY_ASSIGN(auto reading,
                cut_of_shots({pieces.shots, {}}, pieces.sources, pieces.names_films ? options : CutOptions{}));
-    for (auto const look : {past_the_end, very_early})
-        if (auto remark = look(pieces, options); !remark.empty())
-            pieces.remarks.push_back(std::move(remark));
+    if (auto remark = very_early(pieces, options); !remark.empty())
+        pieces.remarks.push_back(std::move(remark));
     reading.remarks.insert(reading.remarks.begin(), pieces.remarks.begin(), pieces.remarks.end());
     return reading;
 }

@@ -6,6 +6,7 @@
 #include "pipeline/retime/cut_source.h"
 #include "pipeline/retime/edl_cut.h"
 #include "pipeline/retime/otio_cut.h"
+#include "pipeline/retime/short_list.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -39,6 +40,23 @@ Result<void> check_in_footage(CutReading const& reading, CutOptions const& optio
     return {};
 }
 
+/// Pieces that no frame of the footage is for are a sign of a wrong label, rate or film. Times by hand are rounded.
+void remark_on_ends(CutReading& reading, CutOptions const& options)
+{
+    if (!options.footage_length)
+        return;
+    Time const slack{kFlicksPerSecond};
+    std::vector<std::string> pieces;
+    for (KeptSpan const& span : reading.map.spans())
+        if (span.source.to > *options.footage_length + slack || span.source.from < -slack)
+            pieces.push_back(fmt::format("{} to {}", print_time(span.source.from), print_time(span.source.to)));
+    if (!pieces.empty())
+        reading.remarks.push_back(
+            fmt::format("the cut takes more than there is of the footage, which lasts {}: {}. Are "
+                        "its labels, its rate and the footage the right ones?",
+                        print_time(*options.footage_length), short_list(pieces)));
+}
+
 } // namespace
 
 bool is_cut_list(std::filesystem::path const& path) { return parser_for(path) != nullptr; }
@@ -55,6 +73,7 @@ Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const&
         return Error{reading.error().kind, fmt::format("{}: {}", path.string(), reading.error().what)};
     if (auto const keeps = check_in_footage(*reading, options); !keeps)
         return Error{keeps.error().kind, fmt::format("{}: {}", path.string(), keeps.error().what)};
+    remark_on_ends(*reading, options);
     return reading;
 }
 

@@ -16,6 +16,7 @@
 #include <tuple>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 namespace tabard::pipeline {
 namespace {
@@ -227,19 +228,30 @@ Result<void> check_no_overlap(std::vector<EdlEvent> const& events, FrameRate rat
     return {};
 }
 
+/// Sound on two tracks is written in two events.
+bool repeats_last(std::vector<EdlEvent> const& events, EdlEvent const& event)
+{
+    if (events.empty())
+        return false;
+    EdlEvent const& last = events.back();
+    return last.reel == event.reel && last.source_in == event.source_in && last.record_in == event.record_in &&
+           last.record_out == event.record_out;
+}
+
 /// The events that say what is to be seen; where there is no picture at all, what is to be heard.
 std::vector<EdlEvent> followed_events(std::vector<EdlEvent> const& all, std::vector<std::string>& remarks)
 {
     bool const has_picture = std::ranges::any_of(all, &EdlEvent::video);
     std::vector<EdlEvent> events;
     int keys = 0;
-    int upper_tracks = 0;
+    std::set<std::string> upper_tracks;
     for (EdlEvent const& event : all) {
         if (!(has_picture ? event.video : event.audio))
             continue;
         keys += event.transition == Transition::key ? 1 : 0;
-        upper_tracks += event.upper_track > 0 ? 1 : 0;
-        if (event.transition != Transition::key && event.upper_track == 0)
+        if (event.upper_track > 0)
+            upper_tracks.insert(fmt::format("{} on V{}", source_of(event).name(), event.upper_track));
+        else if (event.transition != Transition::key && (has_picture || !repeats_last(events, event)))
             events.push_back(event);
     }
     if (!has_picture && !events.empty())
@@ -247,9 +259,9 @@ std::vector<EdlEvent> followed_events(std::vector<EdlEvent> const& all, std::vec
     if (keys > 0)
         remarks.push_back(
             fmt::format("{} key event{} laid over the picture, not followed", keys, keys == 1 ? "" : "s"));
-    if (upper_tracks > 0)
+    if (!upper_tracks.empty())
         remarks.push_back(
-            fmt::format("{} event{} on tracks above V1, not followed", upper_tracks, upper_tracks == 1 ? "" : "s"));
+            fmt::format("only V1 is followed, not {}", short_list({upper_tracks.begin(), upper_tracks.end()})));
     return events;
 }
 
@@ -334,11 +346,14 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     if (telling_label(options) == from_frame(source_start, *options.rate) && options.footage_length)
         cutter.compare_with_timecode(*options.footage_length);
     TRY_VOID(check_lengths(cutter, options, remarks));
-    TRY_ASSIGN(auto reading, cut_of_shots({cutter.shots(), {}}, cutter.sources(), options));
-    reading.new_length = std::max(reading.new_length, cutter.end());
+    auto reading = cut_of_shots({cutter.shots(), {}}, cutter.sources(), options);
+    if (!reading)
+        return wrong(remarks.empty() ? reading.error().what
+                                     : fmt::format("{} ({})", reading.error().what, fmt::join(remarks, "; ")));
+    reading->new_length = std::max(reading->new_length, cutter.end());
     if (options.record_start.empty())
-        reading.first_frame = record_start;
-    reading.remarks.insert(reading.remarks.begin(), remarks.begin(), remarks.end());
+        reading->first_frame = record_start;
+    reading->remarks.insert(reading->remarks.begin(), remarks.begin(), remarks.end());
     return reading;
 }
 

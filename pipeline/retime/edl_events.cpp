@@ -222,7 +222,7 @@ private:
     }
 
     /// Names stand after their event. A list whose first name is before its first event, and which ends without one,
-    /// has them before.
+    /// has them before. Under the second line of a pair FROM names the first one, unless that had its name already.
     void name_clips()
     {
         bool const before = !m_names.empty() && m_names.front().events == 0 && m_names.back().events < m_events.size();
@@ -232,8 +232,9 @@ private:
             std::size_t last = before ? name.events : name.events - 1;
             if (before && is_pair(last))
                 ++last;
-            bool const leads_over = last > 0 && is_pair(last - 1);
-            m_events[leads_over && name.is_from ? last - 1 : last].*name.member = name.text;
+            bool const names_first =
+                name.is_from && last > 0 && is_pair(last - 1) && (m_events[last - 1].*name.member).empty();
+            m_events[names_first ? last - 1 : last].*name.member = name.text;
         }
     }
 

@@ -199,7 +199,7 @@ private:
     void note_disabled(Json const& item)
     {
         if (schema_of(item) == "Clip") {
-            ++m_sources[source_of(item, media_of(item))].disabled;
+            ++m_sources[source_of(item, named_media_of(item))].disabled;
             return;
         }
         if (Json const* const children = member(item, "children"); children != nullptr && children->is_array())
@@ -222,6 +222,17 @@ private:
             return member(*all, key.empty() ? "DEFAULT_MEDIA" : key.c_str());
         }
         return member(clip, "media_reference");
+    }
+
+    /// The media by which a clip is known: of several references to one shot, one that is called like the footage.
+    Json const* named_media_of(Json const& clip) const
+    {
+        if (Json const* const all = member(clip, "media_references"); all != nullptr && all->is_object())
+            for (Json const& media : *all)
+                if (schema_of(media) != "GeneratorReference" &&
+                    same_source_name(text_of(media, "target_url"), m_options.footage))
+                    return &media;
+        return media_of(clip);
     }
 
     Result<Pace> pace_of(Json const& item, std::string const& place)
@@ -267,7 +278,7 @@ private:
     Result<ShotSequence> clip(Json const& item, Interval range, Interval shown, Pace pace)
     {
         Json const* const media = media_of(item);
-        std::size_t const source = source_of(item, media);
+        std::size_t const source = source_of(item, named_media_of(item));
         Time start{0}; // of the media's own labels
         if (Json const* const available = media == nullptr ? nullptr : member(*media, "available_range")) {
             TRY_ASSIGN(Interval const all, otio_range(*available, "available_range"));

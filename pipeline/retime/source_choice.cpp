@@ -5,6 +5,7 @@
 #include "pipeline/retime/source_name.h"
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include <fmt/format.h>
@@ -260,9 +261,12 @@ std::string listed(std::vector<CutSource> sources)
 {
     std::erase_if(sources, [](CutSource const& source) { return source.uses == 0; });
     std::ranges::stable_sort(sources, std::greater{}, &CutSource::uses);
+    std::map<std::string, int> with_name;
+    for (CutSource const& source : sources)
+        ++with_name[source.name()];
     std::vector<std::string> words;
     for (CutSource const& source : sources) {
-        bool const has_twin = std::ranges::count(sources, source.name(), &CutSource::name) > 1;
+        bool const has_twin = with_name[source.name()] > 1;
         std::string const where = has_twin ? (source.file.empty() ? "reel " + source.reel : source.file) + ", " : "";
         words.push_back(fmt::format("{} ({}{})", source.name(), where, shots(source.uses)));
     }

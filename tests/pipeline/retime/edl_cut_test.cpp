@@ -428,10 +428,10 @@ TEST(EditList, RemarksOnWhatIsNotFollowedAndOnNothingElse)
     EXPECT_THAT(parse_edl_cut(plain + key, at(kFilm))->remarks,
                 testing::ElementsAre("1 key event laid over the picture, not followed"));
     EXPECT_THAT(parse_edl_cut(plain + above, at(kFilm))->remarks,
-                testing::ElementsAre("1 event on tracks above V1, not followed"));
-    EXPECT_THAT(parse_edl_cut(plain + key + key + above + above, at(kFilm))->remarks,
-                testing::ElementsAre("2 key events laid over the picture, not followed",
-                                     "2 events on tracks above V1, not followed"));
+                testing::ElementsAre("only V1 is followed, not T on V2"));
+    EXPECT_THAT(
+        parse_edl_cut(plain + key + key + above + above, at(kFilm))->remarks,
+        testing::ElementsAre("2 key events laid over the picture, not followed", "only V1 is followed, not T on V2"));
     EXPECT_EQ(cut(plain + key + above, at(kFilm)), cut(plain, at(kFilm)));
 }
 

@@ -201,6 +201,33 @@ TEST(EditListForms, BothClipsOfATransitionAreNamed)
     EXPECT_EQ(cut(list(other, other, lantern), options), (std::vector<Frames>{{105, 125, 55, 75}}));
 }
 
+// The name under each line is that line's own: t.png is the key.
+TEST(EditListForms, ABackgroundKeepsTheNameThatStandsUnderIt)
+{
+    CutOptions options = at(kPal);
+    options.footage = "lantern.mp4";
+    EXPECT_EQ(cut("1 LANTERN V C 0 25 0 25\n* FROM CLIP NAME: lantern.mp4\n2 LANTERN V K B 50 75 25 50\n"
+                  "* FROM CLIP NAME: lantern.mp4\n2 TITLES V K 020 0 25 25 50\n* FROM CLIP NAME: t.png\n",
+                  options),
+              (std::vector<Frames>{{0, 25, 0, 25}, {50, 75, 25, 50}}));
+}
+
+TEST(EditListForms, WhatLiesAboveTheFirstTrackIsNamed)
+{
+    CutOptions options = at(kPal);
+    options.footage = "lantern.mp4";
+    std::string const above = "2 LANTERN V2 C 0 25 0 25\n* FROM CLIP NAME: lantern.mp4\n";
+    EXPECT_THAT(
+        error_of("1 BROLL V C 0 25 0 25\n* FROM CLIP NAME: hands.mov\n" + above, options),
+        testing::AllOf(HasSubstr("draws on hands.mov"), HasSubstr("(only V1 is followed, not lantern.mp4 on V2)")));
+}
+
+TEST(EditListForms, SoundOnTwoTracksIsOneShot)
+{
+    EXPECT_EQ(cut("1 T A C 0 25 0 25\n1 T A2 C 0 25 0 25\n2 T A C 50 75 25 50\n2 T A2 C 50 75 25 50\n", at(kPal)),
+              (std::vector<Frames>{{0, 25, 0, 25}, {50, 75, 25, 50}}));
+}
+
 // 47.6 of 25 frames a second in 10 frames are 19.04, not 3.
 TEST(EditListForms, WhatOtherSourcesShowNeedNotAgreeWithItsSpeed)
 {

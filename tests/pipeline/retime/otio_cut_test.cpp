@@ -110,6 +110,15 @@ TEST(OpenTimeline, ReadsTheSecondKindOfClip)
 
 // The sample "multitrack" and its published flattening: 482, 480, 236 from 159, 640, gap 119, 720, gap 605, in all 3282
 // frames. The three tracks here are laid so that the same lengths result; media starts are ours.
+TEST(OpenTimeline, AnyReferenceOfAClipMayBeTheFootage)
+{
+    std::string const text = timeline(track(fmt::format(
+        R"({{"OTIO_SCHEMA":"Clip.2","source_range":{},"active_media_reference_key":"proxy",
+            "media_references":{{"proxy":{},"DEFAULT_MEDIA":{}}}}})",
+        range(5, 10), media("p.mov"), media("file:///my%20films/Lantern.mp4"))));
+    EXPECT_EQ(cut(text), (std::vector<Frames>{{5, 15, 0, 10}}));
+}
+
 TEST(OpenTimeline, UpperTracksCoverLowerOnes)
 {
     std::string const lowest = track(clip(range(0, 1357)), gap(119 + 720 + 605 + 481));
