@@ -76,8 +76,9 @@ public:
     {
         std::int64_t from = event.record_in;
         if (event.record_length() > 0) {
-            EdlExtent const extent = edl_extent(event, m_rate);
-            if (!extent.agrees)
+            if (event.source_length() < 0 && !event.speed)
+                m_backwards.emplace_back(source_index(event), event.name());
+            else if (EdlExtent const extent = edl_extent(event, m_rate); !extent.agrees)
                 m_disagreeing.emplace_back(source_index(event), disagreement(event, extent, m_rate));
         }
         if (blends(event)) {
@@ -103,6 +104,8 @@ public:
     }
     /// Events whose labels and speed say different things, in words, with the source of each.
     std::vector<std::pair<std::size_t, std::string>> const& disagreeing() const { return m_disagreeing; }
+    /// Events whose source ends before it begins, and which no M2 line lets run backwards, with the source of each.
+    std::vector<std::pair<std::size_t, std::string>> const& backwards() const { return m_backwards; }
     /// Of the new film.
     Time end() const { return m_end; }
 
@@ -157,19 +160,28 @@ private:
     std::vector<CutSource> m_sources;
     std::map<std::string, std::size_t> m_by_name;
     std::vector<std::pair<std::size_t, std::string>> m_disagreeing;
+    std::vector<std::pair<std::size_t, std::string>> m_backwards;
     Time m_end{0};
 };
 
 /// What other sources than the footage show moves no cue, so that their lengths may say what they like.
 Result<void> check_lengths(Cutter const& cutter, CutOptions const& options, std::vector<std::string>& remarks)
 {
-    if (cutter.disagreeing().empty())
+    if (cutter.disagreeing().empty() && cutter.backwards().empty())
         return {};
     TRY_ASSIGN(SourceChoice const footage, choose_sources(cutter.sources(), options));
-    std::vector<std::string> events;
-    for (auto const& [source, words] : cutter.disagreeing())
-        if (std::ranges::find(footage.sources, source) != footage.sources.end())
-            events.push_back(words);
+    auto const of_footage = [&](std::vector<std::pair<std::size_t, std::string>> const& all) {
+        std::vector<std::string> events;
+        for (auto const& [source, words] : all)
+            if (std::ranges::find(footage.sources, source) != footage.sources.end())
+                events.push_back(words);
+        return events;
+    };
+    if (auto const events = of_footage(cutter.backwards()); !events.empty())
+        return wrong(fmt::format("the source ends before it begins in {}. What runs backwards needs an M2 line with a "
+                                 "negative speed; else the labels are wrong",
+                                 short_list(events, "; ")));
+    std::vector<std::string> const events = of_footage(cutter.disagreeing());
     if (events.empty())
         return {};
     if (!options.lenient)
@@ -350,6 +362,11 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     if (!reading)
         return wrong(remarks.empty() ? reading.error().what
                                      : fmt::format("{} ({})", reading.error().what, fmt::join(remarks, "; ")));
+    if (reading->map.spans().front().target.from < Time{0})
+        return wrong(
+            fmt::format("the footage is seen before {}, which --record-start says is the film's first frame; the "
+                        "list begins at {}",
+                        options.record_start, timecode_label(earliest, {*options.rate, drop_frame})));
     reading->new_length = std::max(reading->new_length, cutter.end());
     if (options.record_start.empty())
         reading->first_frame = record_start;

@@ -168,22 +168,31 @@ private:
         auto const speed = millionths(tokens[at]);
         if (!speed)
             return wrong(m_line, fmt::format("'{}' is no speed in frames per second", tokens[at]));
-        EdlEvent* const event = owner_of_motion(edl_words(tokens, 1, at));
+        std::string const reel = edl_words(tokens, 1, at);
+        auto const label = has_label ? edl_frame(last, m_rate, m_drop_frame) : Result<std::int64_t>(Error{});
+        EdlEvent* const event = owner_of_motion(reel, label ? std::optional{*label} : std::nullopt);
         if (event == nullptr)
-            return wrong(m_line, fmt::format("M2 belongs to the event before it, and that one's reel is not '{}'",
-                                             edl_words(tokens, 1, at)));
+            return wrong(m_line,
+                         fmt::format("M2 belongs to the event before it, and that one's reel is not '{}'", reel));
         event->speed = EdlEvent::Speed{*speed, m_line};
         return {};
     }
 
-    /// The last event, or one before it with its number, as the first line of a pair: the latest that has the reel.
-    EdlEvent* owner_of_motion(std::string const& reel)
+    /// The last event, or one before it with its number, as the first line of a pair: of those that have the reel the
+    /// one whose source begins at the label, else the latest.
+    EdlEvent* owner_of_motion(std::string const& reel, std::optional<std::int64_t> label)
     {
+        EdlEvent* latest = nullptr;
         for (auto event = m_events.rbegin(); event != m_events.rend() && event->number == m_events.back().number;
-             ++event)
-            if (in_capitals(event->reel) == in_capitals(reel))
+             ++event) {
+            if (in_capitals(event->reel) != in_capitals(reel))
+                continue;
+            if (label == event->source_in)
                 return &*event;
-        return nullptr;
+            if (latest == nullptr)
+                latest = &*event;
+        }
+        return latest;
     }
 
     static std::optional<std::int64_t> millionths(std::string_view text)

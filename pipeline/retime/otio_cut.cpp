@@ -241,7 +241,7 @@ private:
         Json const* const effects = member(item, "effects");
         for (std::size_t i = 0; effects != nullptr && effects->is_array() && i < effects->size(); ++i) {
             Json const& effect = (*effects)[i];
-            std::string const schema = schema_of(effect);
+            std::string const schema = is_enabled(effect) ? schema_of(effect) : "";
             if (schema == "FreezeFrame") {
                 pace.frozen = true;
             } else if (schema == "LinearTimeWarp") {

@@ -222,6 +222,40 @@ TEST(EditListForms, WhatLiesAboveTheFirstTrackIsNamed)
         testing::AllOf(HasSubstr("draws on hands.mov"), HasSubstr("(only V1 is followed, not lantern.mp4 on V2)")));
 }
 
+// The second clip comes in from the fifth frame of the dissolve on, at normal speed or at twice that.
+TEST(EditListForms, TheLabelOfASpeedSaysWhichLineOfAPairIsMeant)
+{
+    auto const list = [](std::string const& label) {
+        return "1 T V C 25 75 0 25\nM2 T 050.0 25\n2 T V C 75 75 25 25\n2 T V D 010 100 125 25 50\nM2 T 050.0 " +
+               label + "\n";
+    };
+    EXPECT_EQ(cut(list("75"), at(kPal)).back(), (Frames{105, 125, 30, 50}));
+    EXPECT_EQ(cut(list("100"), at(kPal)).back(), (Frames{110, 150, 30, 50}));
+}
+
+TEST(EditListForms, NothingRunsBackwardsWithoutASpeed)
+{
+    CutOptions options = at(kPal);
+    options.lenient = true;
+    EXPECT_THAT(error_of("1 T V C 75 50 0 25\n", options),
+                HasSubstr("the source ends before it begins in event 1 (line 1)"));
+    EXPECT_EQ(cut("1 T V C 75 50 0 25\nM2 T -025.0 50\n", options),
+              (std::vector<Frames>{{50, 75, 0, 25, Motion::reverse}}));
+}
+
+TEST(EditListForms, NothingLiesBeforeTheFilmsFirstFrame)
+{
+    CutOptions options = at(kPal);
+    options.record_start = "01:00:01:00";
+    EXPECT_THAT(
+        error_of("1 T V C 0 50 01:00:00:00 01:00:02:00\n", options),
+        HasSubstr(
+            "the footage is seen before 01:00:01:00, which --record-start says is the film's first frame; the list "
+            "begins at 01:00:00:00"));
+    options.record_start = "00:59:59:00";
+    EXPECT_EQ(cut("1 T V C 0 50 01:00:00:00 01:00:02:00\n", options), (std::vector<Frames>{{0, 50, 25, 75}}));
+}
+
 TEST(EditListForms, SoundOnTwoTracksIsOneShot)
 {
     EXPECT_EQ(cut("1 T A C 0 25 0 25\n1 T A2 C 0 25 0 25\n2 T A C 50 75 25 50\n2 T A2 C 50 75 25 50\n", at(kPal)),

@@ -185,6 +185,13 @@ TEST(OpenTimeline, ATimeWarpChangesTheSpeedAndNotTheLength)
         expected);
 }
 
+TEST(OpenTimeline, EffectsThatAreSwitchedOffDoNothing)
+{
+    EXPECT_EQ(cut(timeline(track(clip(range(5, 10), R"(,"effects":[{"OTIO_SCHEMA":"LinearTimeWarp.1","time_scalar":2,)"
+                                                    R"("enabled":false}])")))),
+              (std::vector<Frames>{{5, 15, 0, 10}}));
+}
+
 TEST(OpenTimeline, ASpeedThatNoFilmHasIsRefused)
 {
     auto const at_speed = [](char const* speed) {
