@@ -87,7 +87,8 @@ Result<pipeline::CheckedLesson> checked(CheckArguments const& arguments, pipelin
     }
     pipeline::LessonRequest through = arguments.lesson;
     through.may_write = may_write(arguments.report, arguments.force);
-    TRY_ASSIGN(auto opened, open_lesson(through, workspace, console));
+    TRY_ASSIGN(auto opened, workspace.open(through));
+    say_remarks(opened, console); // its doubts are findings
     if (opened.film.error)
         console.note(opened.film.error->what + "; frames and sound are not looked at");
     return bar.ended(pipeline::check_opened(std::move(opened), request));

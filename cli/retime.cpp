@@ -83,13 +83,17 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
         console.note(written.film.error->what + "; going by what the cue file notes about it");
     TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
     TRY_ASSIGN(auto const film, about_new_film(arguments, workspace, written.film, cut, console));
-    if (film.doubt && arguments.strict)
-        return Error{ErrorKind::invalid_input, *film.doubt};
+    std::vector<std::string> doubts;
+    for (auto const& [what, fix] : cut.doubts)
+        doubts.push_back(fmt::format("{}; {}", what, fix));
+    if (film.doubt)
+        doubts.push_back(*film.doubt);
+    if (!doubts.empty() && arguments.strict)
+        return Error{ErrorKind::invalid_input, fmt::format("{}", fmt::join(doubts, ". "))};
     TRY_VOID(check_not_interrupted());
     auto retimed = pipeline::retime(written.file, pipeline::facts_before(written.film, cut), cut.map, film.options);
     retimed.report.remarks = cut.remarks;
-    if (film.doubt)
-        retimed.report.warnings.push_back(*film.doubt);
+    std::ranges::move(doubts, std::back_inserter(retimed.report.warnings));
     pipeline::OutputFiles files{existing(arguments.force), workspace.inputs()};
     if (nothing_is_left(retimed.report)) {
         console.print(pipeline::report_text(retimed.report, arguments.cues.string()));

@@ -21,8 +21,11 @@ std::optional<FilmFacts> facts_of_film(OpenedLesson const& opened)
     facts.media = opened.film.facts;
     if (opened.film.headers)
         facts.claimed_end = opened.film.headers->video->claimed_end;
+    if (opened.through)
+        facts.doubts = opened.through->reading.doubts;
     if (opened.film.headers && opened.through)
-        facts.doubt = doubt_of_film(opened.through->reading, facts.media, opened.film.headers->video->first_label);
+        if (auto doubt = doubt_of_film(opened.through->reading, facts.media, opened.film.headers->video->first_label))
+            facts.doubts.push_back(*std::move(doubt));
     auto const& headers =
         opened.film.headers || !opened.through ? opened.film.headers : opened.through->footage.headers;
     if (headers)

@@ -18,7 +18,7 @@ struct FilmFacts {
     SizePx displayed{1920, 1080};
     std::string fingerprint;          ///< see footage_fingerprint(); empty where nobody asked
     std::optional<Loudness> loudness; ///< none: no sound, or not measured
-    std::optional<FilmDoubt> doubt;   ///< of its being the film of the cut that the lesson is seen through
+    std::vector<CutDoubt> doubts;     ///< of the cut that the lesson is seen through, and of its being that one's film
     std::vector<FilmFlaw> flaws;      ///< see find_flaws(); empty where nobody looked
 };
 

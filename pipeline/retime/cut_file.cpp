@@ -41,7 +41,7 @@ Result<void> check_in_footage(CutReading const& reading, CutOptions const& optio
 }
 
 /// Pieces that no frame of the footage is for are a sign of a wrong label, rate or film. Times by hand are rounded.
-void remark_on_ends(CutReading& reading, CutOptions const& options)
+void doubt_ends(CutReading& reading, CutOptions const& options)
 {
     if (!options.footage_length)
         return;
@@ -51,10 +51,10 @@ void remark_on_ends(CutReading& reading, CutOptions const& options)
         if (span.source.to > *options.footage_length + slack || span.source.from < -slack)
             pieces.push_back(fmt::format("{} to {}", print_time(span.source.from), print_time(span.source.to)));
     if (!pieces.empty())
-        reading.remarks.push_back(
-            fmt::format("the cut takes more than there is of the footage, which lasts {}: {}. Are "
-                        "its labels, its rate and the footage the right ones?",
-                        print_time(*options.footage_length), short_list(pieces)));
+        reading.doubts.push_back({fmt::format("the cut takes more than there is of the footage, which lasts {}: {}",
+                                              print_time(*options.footage_length), short_list(pieces)),
+                                  "see whether the list is of this footage, and give its first label with "
+                                  "--source-start or the list's rate with --rate"});
 }
 
 } // namespace
@@ -73,7 +73,7 @@ Result<CutReading> read_cut(std::filesystem::path const& path, CutOptions const&
         return Error{reading.error().kind, fmt::format("{}: {}", path.string(), reading.error().what)};
     if (auto const keeps = check_in_footage(*reading, options); !keeps)
         return Error{keeps.error().kind, fmt::format("{}: {}", path.string(), keeps.error().what)};
-    remark_on_ends(*reading, options);
+    doubt_ends(*reading, options);
     return reading;
 }
 

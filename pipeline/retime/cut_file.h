@@ -23,12 +23,20 @@ struct CutOptions {
     bool lenient = false;     ///< where source and record lengths disagree, the record side is right
 };
 
+/// Why cues may lie at wrong times, and what to do.
+struct CutDoubt {
+    std::string what;
+    std::string fix;
+    friend bool operator==(CutDoubt const&, CutDoubt const&) = default;
+};
+
 /// A cut as its list describes it.
 struct CutReading {
     EditMap map;
     Time new_length{0};                        ///< of the whole new film, new material included
     std::optional<std::int64_t> first_frame{}; ///< label of the new film's first frame, where only the list says it
     std::vector<std::string> remarks; ///< what the list holds and the map does not, each a sentence for a person
+    std::vector<CutDoubt> doubts{};   ///< of the map itself
 };
 
 /// Reads a CMX 3600 edit list (.edl), an OpenTimelineIO file (.otio) or a plain list of kept pieces (.csv), known by

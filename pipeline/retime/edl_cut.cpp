@@ -371,6 +371,7 @@ Result<CutReading> parse_edl_cut(std::string_view text, CutOptions const& option
     if (options.record_start.empty())
         reading->first_frame = record_start;
     reading->remarks.insert(reading->remarks.begin(), remarks.begin(), remarks.end());
+    reading->doubts = std::move(list.doubts);
     return reading;
 }
 

@@ -51,12 +51,11 @@ public:
     EdlList take()
     {
         name_clips();
-        EdlList list{std::move(m_events), {}};
+        EdlList list{std::move(m_events), {}, {}};
         if (m_guesses_frame_code)
-            list.remarks.push_back(fmt::format("the list does not say whether its labels are drop-frame: read as {}; "
-                                               "if this is wrong, give it the first line \"FCM: {} FRAME\"",
-                                               m_drop_frame ? "drop-frame" : "non-drop",
-                                               m_drop_frame ? "NON-DROP" : "DROP"));
+            list.doubts.push_back({fmt::format("the list does not say whether its labels are drop-frame: read as {}",
+                                               m_drop_frame ? "drop-frame" : "non-drop"),
+                                   "give it \"FCM: DROP FRAME\" or \"FCM: NON-DROP FRAME\" as its first line"});
         if (!m_resembling.empty())
             list.remarks.push_back(
                 fmt::format("line{} {} of the list: a comment that reads like an event, not followed",

@@ -1,5 +1,6 @@
 #pragma once
 #include "overlay/base/result.h"
+#include "pipeline/retime/cut_file.h"
 #include "pipeline/time/time.h"
 
 #include <cstdint>
@@ -45,6 +46,7 @@ struct EdlEvent {
 struct EdlList {
     std::vector<EdlEvent> events;
     std::vector<std::string> remarks; ///< on lines that are not followed, each a sentence for a person
+    std::vector<CutDoubt> doubts;     ///< of how its labels count
 };
 
 /// Reads the lines of a list (SMPTE 258M): events, M2, FCM, comments with and without their star. Fails with

@@ -22,6 +22,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kMostItems = 200'000;
+constexpr std::size_t kMostRemarks = 20;
 /// Of other programs: they note down much that is none of our business.
 constexpr JsonLimits kOtioFile{.text = 16 << 20,
                                .name = 100'000,
@@ -103,6 +104,7 @@ public:
     }
 
     std::vector<CutSource> const& sources() const { return m_sources; }
+    std::vector<CutDoubt> take_doubts() { return std::move(m_doubts); }
     std::vector<std::string> take_remarks()
     {
         if (!m_laid_over.empty())
@@ -250,8 +252,9 @@ private:
                     return wrong(fmt::format("{}/effects/{}", place, i), "a LinearTimeWarp needs its time_scalar");
                 pace.scalar *= scalar->get<double>();
             } else if (schema == "TimeEffect") {
-                remark(fmt::format("{} has a time effect ('{}') that cannot be followed: it is taken at normal speed",
-                                   text_of(item, "name"), text_of(effect, "effect_name")));
+                doubt({fmt::format("{} has a time effect ('{}') that cannot be followed: it is taken at normal speed",
+                                   text_of(item, "name"), text_of(effect, "effect_name")),
+                       "look at the film there, and set its cues by hand"});
             }
         }
         pace.frozen = pace.frozen || pace.scalar == 0;
@@ -287,6 +290,10 @@ private:
         if (!m_options.source_start.empty()) {
             TRY_ASSIGN(start, parse_time(m_options.source_start, m_options.rate));
         }
+        if (Time const first = m_starts.try_emplace(source, start).first->second; first != start)
+            doubt({fmt::format("clips of {} count it from {} and from {}", m_sources[source].name(), print_time(first),
+                               print_time(start)),
+                   "give the label of its first frame with --source-start"});
         // As long as any film can be: a clip may ask for more than its media says it has.
         Interval const everything{-kLatestTime / 4, kLatestTime / 4};
         ShotSequence const whole{kLatestTime / 4, {{source, {everything, everything, Motion::forward}}}, {}};
@@ -369,8 +376,14 @@ private:
 
     void remark(std::string text)
     {
-        if (m_remarks.size() < 20)
+        if (m_remarks.size() < kMostRemarks)
             m_remarks.push_back(std::move(text));
+    }
+
+    void doubt(CutDoubt doubt)
+    {
+        if (m_doubts.size() < kMostRemarks && std::ranges::find(m_doubts, doubt) == m_doubts.end())
+            m_doubts.push_back(std::move(doubt));
     }
 
     CutOptions const& m_options;
@@ -380,6 +393,8 @@ private:
     std::set<std::string> m_laid_over;
     std::map<std::string, std::size_t> m_by_name;
     std::vector<std::string> m_remarks;
+    std::vector<CutDoubt> m_doubts;
+    std::map<std::size_t, Time> m_starts; ///< of each source's own labels, as its first clip has it
 };
 
 /// The composition that a file is about.
@@ -418,6 +433,7 @@ Result<CutReading> parse_otio_cut(std::string_view text, CutOptions const& optio
     reading.new_length = sequence.length;
     auto remarks = flattener.take_remarks();
     reading.remarks.insert(reading.remarks.begin(), remarks.begin(), remarks.end());
+    reading.doubts = flattener.take_doubts();
     return reading;
 }
 

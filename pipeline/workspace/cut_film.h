@@ -8,15 +8,9 @@
 
 namespace tabard::pipeline {
 
-/// Why cues would be at wrong times on a film, and what to do.
-struct FilmDoubt {
-    std::string what;
-    std::string fix;
-};
-
 /// Whether a film is the one that a cut makes, as far as its length and the timecode of its first frame tell. A film
 /// that counts from another full hour than its list is that film: many programs write only what comes after the hour.
 /// `first_label` is empty where the film has no timecode. None where nothing speaks against it.
-std::optional<FilmDoubt> doubt_of_film(CutReading const& cut, MediaFacts const& film, std::string_view first_label);
+std::optional<CutDoubt> doubt_of_film(CutReading const& cut, MediaFacts const& film, std::string_view first_label);
 
 } // namespace tabard::pipeline

@@ -94,6 +94,26 @@ TEST_F(CutRemarks, AFilmThatIsNotTheOneOfItsCutIsAWarningThatStrictMakesAnError)
     EXPECT_TRUE(fs::exists(m_folder / "new.json"));
 }
 
+// The footage lasts eight seconds; the second piece ends six seconds later.
+TEST_F(CutRemarks, ACutThatTakesMoreThanThereIsIsAWarningThatStrictMakesAnError)
+{
+    constexpr char const* kWarning = "the cut takes more than there is of the footage";
+    write_text(m_folder / "cut.csv", "from,to\n0:01,0:04\n0:06,0:14\n");
+    auto const through_it = [&](std::vector<std::string> words) {
+        words.insert(words.begin() + 1, {"lesson.json", "--through", "cut.csv"});
+        return run(words);
+    };
+    EXPECT_THAT(through_it({"check", "--quick"}).out, HasSubstr(kWarning));
+    EXPECT_EQ(through_it({"check", "--quick", "--strict"}).exit, 1);
+    EXPECT_THAT(through_it({"sheet", "-o", "sheet.pdf"}).err, HasSubstr(std::string("warning: ") + kWarning));
+    ProgramRun const refused = run({"retime", "lesson.json", "--by", "cut.csv", "-o", "new.json", "--strict"});
+    EXPECT_NE(refused.exit, 0);
+    EXPECT_THAT(refused.err, HasSubstr(kWarning));
+    ProgramRun const written = run({"retime", "lesson.json", "--by", "cut.csv", "-o", "new.json"});
+    EXPECT_EQ(written.exit, 0) << written.err;
+    EXPECT_THAT(written.out, HasSubstr(kWarning));
+}
+
 // The first event of the list is three seconds after the hour, which is the film's first frame: a title comes before
 // it.
 TEST_F(CutRemarks, AFilmWhoseTimecodeBeginsBeforeItsCutIsAWarning)

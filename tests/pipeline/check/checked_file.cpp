@@ -34,7 +34,8 @@ std::optional<FilmFacts> film_beside(std::filesystem::path const& cues)
     if (json.contains("cut_seconds")) {
         CutReading cut;
         cut.new_length = Time{json["cut_seconds"].get<std::int64_t>() * kFlicksPerSecond};
-        film.doubt = doubt_of_film(cut, film.media, "");
+        if (auto const doubt = doubt_of_film(cut, film.media, ""))
+            film.doubts.push_back(*doubt);
     }
     film.displayed = {json.value("width", 1280), json.value("height", 720)};
     film.fingerprint = json.value("fingerprint", "");

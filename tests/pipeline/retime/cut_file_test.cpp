@@ -52,20 +52,21 @@ TEST(CutFile, EachKindIsReadByItsOwnReader)
 }
 
 // Ten seconds of footage; whoever writes times by hand rounds them.
-TEST(CutFile, PiecesPastTheEndsOfTheFootageAreRemarkedOn)
+TEST(CutFile, PiecesPastTheEndsOfTheFootageAreDoubted)
 {
     tests::TemporaryFolder const folder;
     CutOptions options = at_film_rate();
     options.footage_length = from_frame(240, kFilm);
-    auto const remarks = [&](std::string const& name, std::string const& text) {
+    auto const doubts = [&](std::string const& name, std::string const& text) {
         tests::write_text(folder / name, text);
-        return read_cut(folder / name, options).value().remarks;
+        return read_cut(folder / name, options).value().doubts;
     };
-    auto const takes_more = testing::ElementsAre(HasSubstr("lasts 0:10.000: 0:06.000 to 0:12.000. Are its labels"));
-    EXPECT_THAT(remarks("past.csv", "from,to\n0,5\n6,12\n"), takes_more);
-    EXPECT_THAT(remarks("past.edl", "1 T V C 0 120 0 120\n2 T V C 144 288 120 264\n"), takes_more);
-    EXPECT_THAT(remarks("end.csv", "0,11\n"), testing::IsEmpty());
-    EXPECT_THAT(remarks("end.edl", "1 T V C 0 241 0 241\n"), testing::IsEmpty());
+    auto const takes_more =
+        testing::ElementsAre(testing::Field(&CutDoubt::what, HasSubstr("lasts 0:10.000: 0:06.000 to 0:12.000")));
+    EXPECT_THAT(doubts("past.csv", "from,to\n0,5\n6,12\n"), takes_more);
+    EXPECT_THAT(doubts("past.edl", "1 T V C 0 120 0 120\n2 T V C 144 288 120 264\n"), takes_more);
+    EXPECT_THAT(doubts("end.csv", "0,11\n"), testing::IsEmpty());
+    EXPECT_THAT(doubts("end.edl", "1 T V C 0 241 0 241\n"), testing::IsEmpty());
 }
 
 TEST(CutFile, ThatIsWrongIsNamedWithItsLine)

@@ -140,18 +140,20 @@ TEST(EditListForms, AListWithoutItsFrameCodeIsReadAsTheFootageCountsAndSaysSo)
     std::string const event = "1 T V C 00:01:00:04 00:01:00:05 0 1\n";
     CutOptions options = at(kNtsc);
     EXPECT_EQ(cut(event, options), (std::vector<Frames>{{1804, 1805, 0, 1}}));
-    EXPECT_THAT(remarks_of(event, options), testing::Contains(HasSubstr("read as non-drop; if this is wrong, give it "
-                                                                        "the first line \"FCM: DROP FRAME\"")));
+    auto const doubt = [&](std::string const& text) {
+        auto const doubts = parse_edl_cut(text, options).value().doubts;
+        return doubts.empty() ? "" : doubts.front().what;
+    };
+    EXPECT_THAT(doubt(event), HasSubstr("read as non-drop"));
     options.footage_label = "00:00:00;00";
     EXPECT_EQ(cut(event, options), (std::vector<Frames>{{1802, 1803, 0, 1}}));
-    EXPECT_THAT(remarks_of(event, options), testing::Contains(HasSubstr("read as drop-frame; if this is wrong, give "
-                                                                        "it the first line \"FCM: NON-DROP FRAME\"")));
+    EXPECT_THAT(doubt(event), HasSubstr("read as drop-frame"));
     EXPECT_EQ(cut("FCM: NON-DROP FRAME\n" + event, options), (std::vector<Frames>{{1804, 1805, 0, 1}}));
     options.rate = kPal;
     EXPECT_EQ(cut(event, options), (std::vector<Frames>{{1504, 1505, 0, 1}})) << "drop-frame exists at 29.97 alone";
     for (char const* sure : {"FCM: NON-DROP FRAME\n1 T V C 00:01:00:04 00:01:00:05 0 1\n",
                              "1 T V C 00;01;00;04 00;01;00;05 0 1\n", "1 T V C 00:00:59:04 00:00:59:05 0 1\n"})
-        EXPECT_THAT(remarks_of(sure, at(kNtsc)), testing::IsEmpty()) << sure;
+        EXPECT_TRUE(parse_edl_cut(sure, at(kNtsc))->doubts.empty()) << sure;
 }
 
 TEST(EditListForms, ASpeedMayNameItsLabelInAnyForm)

@@ -99,6 +99,23 @@ TEST(OpenTimeline, MediaTimesCountFromTheMediasOwnStart)
     EXPECT_EQ(cut(text), (std::vector<Frames>{{24, 34, 0, 10}}));
 }
 
+TEST(OpenTimeline, AFileThatIsCountedFromTwoLabelsIsDoubted)
+{
+    auto const doubts = [](double start, CutOptions const& options) {
+        return parse_otio_cut(timeline(track(clip(range(100, 10), "", media("lantern.mp4", range(100, 300))),
+                                             clip(range(start, 10), "", media("lantern.mp4", range(start, 300))))),
+                              options)
+            .value()
+            .doubts;
+    };
+    EXPECT_TRUE(doubts(100, of_lantern()).empty());
+    ASSERT_EQ(doubts(700, of_lantern()).size(), 1U);
+    EXPECT_EQ(doubts(700, of_lantern())[0].what, "clips of lantern.mp4 count it from 0:04.167 and from 0:29.167");
+    CutOptions said = of_lantern();
+    said.source_start = "0:00";
+    EXPECT_TRUE(doubts(700, said).empty());
+}
+
 TEST(OpenTimeline, ReadsTheSecondKindOfClip)
 {
     std::string const text = timeline(track(fmt::format(
@@ -323,7 +340,8 @@ TEST(OpenTimeline, NamesWhatItCannotFollow)
         EXPECT_THAT(error_of(empty), HasSubstr("keeps nothing of the footage: there is no picture in it"));
     std::string const ramp = R"(,"effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
     auto const reading = parse_otio_cut(timeline(track(clip(range(0, 5), ramp))), of_lantern());
-    EXPECT_THAT(reading->remarks, testing::Contains(HasSubstr("'ramp'")));
+    ASSERT_EQ(reading->doubts.size(), 1U);
+    EXPECT_THAT(reading->doubts[0].what, HasSubstr("'ramp'"));
 }
 
 TEST(OpenTimeline, RefusesNumbersThatAreNoneWithTheirPlace)
