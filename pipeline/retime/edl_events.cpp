@@ -3,6 +3,7 @@
 #include "overlay/base/characters.h"
 #include "pipeline/retime/edl_line.h"
 #include "pipeline/retime/short_list.h"
+#include "pipeline/retime/source_name.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -79,6 +80,8 @@ private:
         std::int64_t* const points[] = {&event.source_in, &event.source_out, &event.record_in, &event.record_out};
         for (std::size_t i = 0; i < 4; ++i) {
             auto const frame = edl_frame(tokens[labels + i], m_rate, m_drop_frame);
+            if (!frame && !can_drop() && tokens[labels + i].find(';') != std::string_view::npos)
+                return no_drop_frame(fmt::format("'{}' is a drop-frame label", tokens[labels + i]));
             if (!frame)
                 return wrong(m_line, frame.error().what);
             *points[i] = *frame;
@@ -133,6 +136,14 @@ private:
 
     bool can_drop() const { return m_rate.den == 1001 && (m_rate.num == 30000 || m_rate.num == 60000); }
 
+    Error no_drop_frame(std::string const& what) const
+    {
+        return wrong(m_line,
+                     fmt::format("{}, which exists at 29.97 and 59.94 frames per second alone; the rate here is "
+                                 "{}. Give the list's own rate: --rate 29.97",
+                                 what, print_frame_rate(m_rate)));
+    }
+
     /// In the first minute all labels are there, and a semicolon says by itself that some are not.
     static bool depends_on_frame_code(std::string_view label)
     {
@@ -149,9 +160,7 @@ private:
         if (can_drop() && !m_drop_frame && !says_none)
             return wrong(m_line, "an FCM line says DROP FRAME or NON-DROP FRAME");
         if (m_drop_frame && !can_drop())
-            return wrong(m_line, fmt::format("the list says drop-frame, which exists at 29.97 and 59.94 frames per "
-                                             "second alone; the rate given is {}",
-                                             print_frame_rate(m_rate)));
+            return no_drop_frame("the list says drop-frame");
         return {};
     }
 
@@ -184,11 +193,10 @@ private:
         EdlEvent* latest = nullptr;
         for (auto event = m_events.rbegin(); event != m_events.rend() && event->number == m_events.back().number;
              ++event) {
-            if (in_capitals(event->reel) != in_capitals(reel))
-                continue;
-            if (label == event->source_in)
+            bool const is_its_reel = in_capitals(event->reel) == in_capitals(reel);
+            if (label == event->source_in && (is_its_reel || is_file_name(reel)))
                 return &*event;
-            if (latest == nullptr)
+            if (is_its_reel && latest == nullptr)
                 latest = &*event;
         }
         return latest;

@@ -235,6 +235,20 @@ TEST(EditListForms, TheLabelOfASpeedSaysWhichLineOfAPairIsMeant)
     EXPECT_EQ(cut(list("100"), at(kPal)).back(), (Frames{110, 150, 30, 50}));
 }
 
+TEST(EditListForms, ASpeedMayNameTheClip)
+{
+    EXPECT_EQ(cut("1 AX V C 50 100 0 25\nM2 lantern.mp4 050.0 00:00:02:00\n* FROM CLIP NAME: lantern.mp4\n", at(kPal)),
+              (std::vector<Frames>{{50, 100, 0, 25}}));
+    EXPECT_THAT(error_of("1 AX V C 50 100 0 25\nM2 lantern.mp4 050.0 00:00:03:00\n", at(kPal)),
+                HasSubstr("M2 belongs"));
+}
+
+TEST(EditListForms, LabelsThatDropFramesAskForTheirRate)
+{
+    for (char const* list : {"FCM: DROP FRAME\n1 T V C 0 5 0 5\n", "1 T V C 00:00:01;00 00:00:02;00 0 25\n"})
+        EXPECT_THAT(error_of(list, at(kPal)), HasSubstr("the rate here is 25. Give the list's own rate: --rate 29.97"));
+}
+
 TEST(EditListForms, NothingRunsBackwardsWithoutASpeed)
 {
     CutOptions options = at(kPal);
