@@ -265,8 +265,7 @@ ExitCode run(ChordOptions const& options, Console const& console)
         for (auto const& report : reports)
             console.print(report_text(report, setting) + "\n");
         console.print(moves_report(reports, setting));
-    } else
-        console.note(fmt::format("{} written", options.picture.string()));
+    }
     if (exit != ExitCode::done)
         return exit;
     return std::ranges::all_of(reports, &ChordReport::fits) ? ExitCode::done : ExitCode::findings;
