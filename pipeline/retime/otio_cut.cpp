@@ -1,12 +1,12 @@
 #include "pipeline/retime/otio_cut.h"
 
 #include "overlay/base/json_reader.h"
-#include "overlay/base/small_letters.h"
 #include "pipeline/retime/cut_source.h"
+#include "pipeline/retime/otio_media.h"
+#include "pipeline/retime/otio_object.h"
 #include "pipeline/retime/otio_time.h"
 #include "pipeline/retime/short_list.h"
 #include "pipeline/retime/shot_sequence.h"
-#include "pipeline/retime/source_name.h"
 #include "pipeline/time/timecode.h"
 
 #include <algorithm>
@@ -35,30 +35,6 @@ constexpr double kFastest = 10'000; ///< and slowest: no film runs so
 Error wrong(std::string const& place, std::string const& what)
 {
     return {ErrorKind::invalid_input, fmt::format("{}: {}", place, what)};
-}
-
-/// "Clip" of "Clip.2"; empty where an object does not say.
-std::string schema_of(Json const& object)
-{
-    if (!object.is_object() || !object.contains("OTIO_SCHEMA") || !object["OTIO_SCHEMA"].is_string())
-        return {};
-    std::string const schema = object["OTIO_SCHEMA"];
-    std::string const name = schema.substr(0, schema.find('.'));
-    if (name == "Sequence")
-        return "Track"; // its name in the first releases
-    return name == "Filler" ? "Gap" : name;
-}
-
-std::string text_of(Json const& object, char const* key)
-{
-    return object.is_object() && object.contains(key) && object[key].is_string() ? object[key].get<std::string>()
-                                                                                 : std::string{};
-}
-
-Json const* member(Json const& object, char const* key)
-{
-    auto const found = object.find(key);
-    return found == object.end() || found->is_null() ? nullptr : &*found;
 }
 
 /// How fast an item runs: the product of its time effects.
@@ -129,7 +105,7 @@ private:
             return otio_range(*range, place + "/source_range");
         if (schema != "Clip")
             return Interval{Time{0}, content_length};
-        Json const* const media = media_of(item);
+        Json const* const media = active_media(item);
         Json const* const available = media == nullptr ? nullptr : member(*media, "available_range");
         if (available == nullptr)
             return wrong(place, "the clip has neither a source_range nor media with an available_range, so its length "
@@ -201,7 +177,7 @@ private:
     void note_disabled(Json const& item)
     {
         if (schema_of(item) == "Clip") {
-            ++m_sources[source_of(item, named_media_of(item))].disabled;
+            ++m_sources[source_of(item)].disabled;
             return;
         }
         if (Json const* const children = member(item, "children"); children != nullptr && children->is_array())
@@ -215,26 +191,6 @@ private:
         if (children != nullptr && !children->is_array())
             return wrong(place, "children is no list");
         return children;
-    }
-
-    static Json const* media_of(Json const& clip)
-    {
-        if (Json const* const all = member(clip, "media_references"); all != nullptr && all->is_object()) {
-            std::string const key = text_of(clip, "active_media_reference_key");
-            return member(*all, key.empty() ? "DEFAULT_MEDIA" : key.c_str());
-        }
-        return member(clip, "media_reference");
-    }
-
-    /// The media by which a clip is known: of several references to one shot, one that is called like the footage.
-    Json const* named_media_of(Json const& clip) const
-    {
-        if (Json const* const all = member(clip, "media_references"); all != nullptr && all->is_object())
-            for (Json const& media : *all)
-                if (schema_of(media) != "GeneratorReference" &&
-                    same_source_name(text_of(media, "target_url"), m_options.footage))
-                    return &media;
-        return media_of(clip);
     }
 
     Result<Pace> pace_of(Json const& item, std::string const& place)
@@ -251,7 +207,8 @@ private:
                 if (scalar == nullptr || !scalar->is_number())
                     return wrong(fmt::format("{}/effects/{}", place, i), "a LinearTimeWarp needs its time_scalar");
                 pace.scalar *= scalar->get<double>();
-            } else if (schema == "TimeEffect") {
+            } else if (schema == "TimeEffect" &&
+                       (schema_of(item) != "Clip" || may_be_footage(otio_media(item, m_options).source))) {
                 doubt({fmt::format("{} has a time effect ('{}') that cannot be followed: it is taken at normal speed",
                                    text_of(item, "name"), text_of(effect, "effect_name")),
                        "look at the film there, and set its cues by hand"});
@@ -280,8 +237,8 @@ private:
 
     Result<ShotSequence> clip(Json const& item, Interval range, Interval shown, Pace pace)
     {
-        Json const* const media = media_of(item);
-        std::size_t const source = source_of(item, named_media_of(item));
+        Json const* const media = active_media(item);
+        std::size_t const source = source_of(item);
         Time start{0}; // of the media's own labels
         if (Json const* const available = media == nullptr ? nullptr : member(*media, "available_range")) {
             TRY_ASSIGN(Interval const all, otio_range(*available, "available_range"));
@@ -290,7 +247,8 @@ private:
         if (!m_options.source_start.empty()) {
             TRY_ASSIGN(start, parse_time(m_options.source_start, m_options.rate));
         }
-        if (Time const first = m_starts.try_emplace(source, start).first->second; first != start)
+        if (Time const first = m_starts.try_emplace(source, start).first->second;
+            first != start && may_be_footage(m_sources[source]))
             doubt({fmt::format("clips of {} count it from {} and from {}", m_sources[source].name(), print_time(first),
                                print_time(start)),
                    "give the label of its first frame with --source-start"});
@@ -301,77 +259,23 @@ private:
         return through(whole, local, {shown.from - start, shown.to - start}, pace);
     }
 
-    std::size_t source_of(Json const& clip, Json const* media)
+    std::size_t source_of(Json const& clip)
     {
-        std::string const schema = media == nullptr ? "" : schema_of(*media);
-        if (schema == "GeneratorReference")
-            return index_of(generated(clip, *media), !is_solid(text_of(*media, "generator_kind")));
-        std::string name = text_of(clip, "name");
-        std::string file;
-        if (media != nullptr) {
-            file = text_of(*media, "target_url");
-            if (std::string const prefix = text_of(*media, "name_prefix"); file.empty() && !prefix.empty())
-                file = text_of(*media, "target_url_base") + prefix + text_of(*media, "name_suffix");
-            if (std::string const own = text_of(*media, "name"); !own.empty())
-                name = own;
-        }
-        if (!file.empty())
-            name.clear(); // the editor's word for a piece of it
-        CutSource source = source_called("", name, file);
-        if (media != nullptr)
-            describe(source, *media);
-        bool const is_clear = may_be_clear(source.file);
-        return index_of(std::move(source), is_clear);
-    }
-
-    static CutSource generated(Json const& clip, Json const& media)
-    {
-        CutSource source;
-        source.picture = CutSource::Picture::generated;
-        source.clip = text_of(media, "name").empty() ? text_of(clip, "name") : text_of(media, "name");
-        if (source.clip.empty())
-            source.clip = "(generated picture)";
-        return source;
-    }
-
-    /// What the list says of a whole file.
-    void describe(CutSource& source, Json const& media) const
-    {
-        Json const* const available = member(media, "available_range");
-        auto const range = available == nullptr ? Result<Interval>(Error{}) : otio_range(*available, "");
-        if (!range)
-            return;
-        source.length = range->length();
-        if (auto const label = telling_label(m_options))
-            source.by_timecode = std::chrono::abs(range->from - *label) <= from_frame(1, *m_options.rate);
-    }
-
-    /// Kinds of generated picture without a clear place; all others are taken for titles.
-    static bool is_solid(std::string const& kind)
-    {
-        std::string const words = small_letters(kind);
-        return std::ranges::any_of(std::initializer_list<char const*>{"bars", "black", "solid", "color", "colour"},
-                                   [&](char const* word) { return words.find(word) != std::string::npos; });
-    }
-
-    /// Formats of still pictures that may be transparent.
-    static bool may_be_clear(std::string const& file)
-    {
-        std::string const words = small_letters(file);
-        return std::ranges::any_of(std::initializer_list<char const*>{".png", ".tif", ".tiff", ".tga", ".psd", ".exr",
-                                                                      ".svg", ".gif", ".webp", ".ai", ".eps", ".pdf"},
-                                   [&](char const* ending) { return words.ends_with(ending); });
-    }
-
-    std::size_t index_of(CutSource source, bool is_clear)
-    {
-        std::string const key = fmt::format("{}\n{}\n{}", source.file, source.clip, static_cast<int>(source.picture));
+        auto [source, is_clear] = otio_media(clip, m_options);
+        std::string const key =
+            fmt::format("{}\n{}\n{}\n{}", source.file, source.clip, static_cast<int>(source.picture), is_clear);
         auto const [entry, is_new] = m_by_name.try_emplace(key, m_sources.size());
         if (is_new) {
             m_sources.push_back(std::move(source));
             m_clear.push_back(is_clear);
         }
         return entry->second;
+    }
+
+    /// Whether doubts of a clip's times are doubts of cues.
+    bool may_be_footage(CutSource const& source) const
+    {
+        return source.is_called(m_options.footage) || source.is_called(m_options.source) || source.is_nameless();
     }
 
     void remark(std::string text)

@@ -114,6 +114,16 @@ TEST(OpenTimeline, AFileThatIsCountedFromTwoLabelsIsDoubted)
     CutOptions said = of_lantern();
     said.source_start = "0:00";
     EXPECT_TRUE(doubts(700, said).empty());
+    CutOptions other;
+    other.footage = "other.mp4";
+    other.source = "lantern.mp4";
+    EXPECT_EQ(doubts(700, other).size(), 1U);
+    std::string const ramp = R"(,"effects":[{"OTIO_SCHEMA":"TimeEffect.1","effect_name":"ramp"}])";
+    EXPECT_TRUE(parse_otio_cut(timeline(track(clip(range(0, 5)), clip(range(0, 5), ramp, kOther),
+                                              clip(range(0, 5), "", media("message.mp4", range(0, 9))))),
+                               of_lantern())
+                    ->doubts.empty())
+        << "other films move no cue";
 }
 
 TEST(OpenTimeline, ReadsTheSecondKindOfClip)
