@@ -2,8 +2,6 @@
 
 #include <string>
 
-#include <fmt/format.h>
-
 namespace tabard::cli {
 
 void say_remarks(pipeline::OpenedLesson const& opened, Console const& console)
@@ -19,8 +17,8 @@ Result<pipeline::OpenedLesson> open_lesson(pipeline::LessonRequest const& reques
     TRY_ASSIGN(auto opened, workspace.open(request));
     say_remarks(opened, console);
     if (opened.through)
-        for (auto const& [what, fix] : opened.through->reading.doubts)
-            console.note(fmt::format("warning: {}; {}", what, fix));
+        for (pipeline::CutDoubt const& doubt : opened.through->reading.doubts)
+            console.note("warning: " + doubt.text());
     return opened;
 }
 

@@ -32,7 +32,7 @@ struct RetimeArguments {
 /// What it is called beside the new cue file, and what it is.
 struct NewFilm {
     pipeline::RetimeOptions options;
-    std::optional<std::string> doubt; ///< why it may not be the film of the cut, and what to do
+    std::optional<pipeline::CutDoubt> doubt; ///< of its being the film of the cut
 };
 
 Result<NewFilm> about_new_film(RetimeArguments const& arguments, pipeline::Workspace& workspace,
@@ -57,10 +57,9 @@ Result<NewFilm> about_new_film(RetimeArguments const& arguments, pipeline::Works
     TRY_ASSIGN(auto const film, workspace.headers(footage));
     options.footage = name_beside(footage, target);
     options.new_footage = pipeline::facts_of(film);
-    if (auto const doubt = pipeline::doubt_of_film(cut, *options.new_footage, film.video->first_label)) {
-        result.doubt = fmt::format("{}; {}", doubt->what, doubt->fix);
+    result.doubt = pipeline::doubt_of_film(cut, *options.new_footage, film.video->first_label);
+    if (result.doubt)
         options.new_footage->duration = cut.new_length; // where the film has another, `check` asks the same
-    }
     return result;
 }
 
@@ -84,10 +83,9 @@ Result<void> retime(RetimeArguments const& arguments, Console const& console)
     TRY_ASSIGN(auto const cut, workspace.read_cut(arguments.by, written.film));
     TRY_ASSIGN(auto const film, about_new_film(arguments, workspace, written.film, cut, console));
     std::vector<std::string> doubts;
-    for (auto const& [what, fix] : cut.doubts)
-        doubts.push_back(fmt::format("{}; {}", what, fix));
+    std::ranges::transform(cut.doubts, std::back_inserter(doubts), &pipeline::CutDoubt::text);
     if (film.doubt)
-        doubts.push_back(*film.doubt);
+        doubts.push_back(film.doubt->text());
     if (!doubts.empty() && arguments.strict)
         return Error{ErrorKind::invalid_input, fmt::format("{}", fmt::join(doubts, ". "))};
     TRY_VOID(check_not_interrupted());

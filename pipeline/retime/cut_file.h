@@ -28,6 +28,7 @@ struct CutDoubt {
     std::string what;
     std::string fix;
     friend bool operator==(CutDoubt const&, CutDoubt const&) = default;
+    std::string text() const { return what + "; " + fix; }
 };
 
 /// A cut as its list describes it.

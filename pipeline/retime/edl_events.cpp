@@ -24,7 +24,7 @@ Error wrong(int line, std::string const& what)
 /// Reads a list line by line.
 class Reader {
 public:
-    Reader(FrameRate rate, bool drop_frame) : m_rate(rate), m_drop_frame(drop_frame && can_drop()) {}
+    Reader(FrameRate rate, bool drop_frame) : m_rate(rate), m_drop_frame(drop_frame && has_drop_frame(rate)) {}
 
     Result<void> read(std::string_view line)
     {
@@ -80,12 +80,13 @@ private:
         std::int64_t* const points[] = {&event.source_in, &event.source_out, &event.record_in, &event.record_out};
         for (std::size_t i = 0; i < 4; ++i) {
             auto const frame = edl_frame(tokens[labels + i], m_rate, m_drop_frame);
-            if (!frame && !can_drop() && tokens[labels + i].find(';') != std::string_view::npos)
+            if (!frame && !has_drop_frame(m_rate) && tokens[labels + i].find(';') != std::string_view::npos)
                 return no_drop_frame(fmt::format("'{}' is a drop-frame label", tokens[labels + i]));
             if (!frame)
                 return wrong(m_line, frame.error().what);
             *points[i] = *frame;
-            m_guesses_frame_code |= can_drop() && !m_has_frame_code && depends_on_frame_code(tokens[labels + i]);
+            m_guesses_frame_code |=
+                has_drop_frame(m_rate) && !m_has_frame_code && depends_on_frame_code(tokens[labels + i]);
         }
         event.drop_frame = m_drop_frame || tokens[labels + 2].find(';') != std::string_view::npos;
         TRY_VOID(head(tokens, labels, event));
@@ -134,8 +135,6 @@ private:
         return {};
     }
 
-    bool can_drop() const { return m_rate.den == 1001 && (m_rate.num == 30000 || m_rate.num == 60000); }
-
     Error no_drop_frame(std::string const& what) const
     {
         return wrong(m_line,
@@ -157,9 +156,9 @@ private:
         bool const says_none = says("NON") || says("NDF") || says("NO DROP");
         m_drop_frame = !says_none && (says("DROP") || says("DF"));
         m_has_frame_code = true;
-        if (can_drop() && !m_drop_frame && !says_none)
+        if (has_drop_frame(m_rate) && !m_drop_frame && !says_none)
             return wrong(m_line, "an FCM line says DROP FRAME or NON-DROP FRAME");
-        if (m_drop_frame && !can_drop())
+        if (m_drop_frame && !has_drop_frame(m_rate))
             return no_drop_frame("the list says drop-frame");
         return {};
     }

@@ -26,9 +26,7 @@ std::string reel_of(std::string const& footage)
 class Writer {
 public:
     explicit Writer(ExportJob const& job)
-        : m_job(job),
-          m_reel(reel_of(job.footage)),
-          m_format{job.rate, job.rate == FrameRate{30000, 1001} || job.rate == FrameRate{60000, 1001}}
+        : m_job(job), m_reel(reel_of(job.footage)), m_format{job.rate, has_drop_frame(job.rate)}
     {
         if (auto const label = timecode_frame(job.footage_label, job.rate)) {
             m_source_start = *label;

@@ -43,8 +43,6 @@ std::vector<std::string_view> split(std::string_view text, std::string_view sepa
 /// Labels that a drop-frame minute leaves out: 2 at 29.97, 4 at 59.94 (SMPTE ST 12-1).
 std::int64_t dropped_labels(FrameRate rate) { return rate.num == 60000 ? 4 : 2; }
 
-bool has_drop_frame(FrameRate rate) { return rate.den == 1001 && (rate.num == 30000 || rate.num == 60000); }
-
 struct Label {
     std::int64_t hours = 0;
     std::int64_t minutes = 0;
@@ -133,6 +131,8 @@ std::int64_t fraction_flicks(std::string_view digits)
 }
 
 } // namespace
+
+bool has_drop_frame(FrameRate rate) { return rate.den == 1001 && (rate.num == 30000 || rate.num == 60000); }
 
 std::string timecode_label(std::int64_t frame, TimecodeFormat format)
 {

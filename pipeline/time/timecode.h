@@ -18,6 +18,9 @@ struct TimecodeFormat {
     constexpr std::int64_t labels_per_second() const { return (rate.num + rate.den - 1) / rate.den; }
 };
 
+/// Whether labels may drop frames at this rate.
+bool has_drop_frame(FrameRate rate);
+
 /// The label of a frame, "01:00:00;00" where it drops frames, else "01:00:00:00". Hours go on past 23. `frame` >= 0.
 std::string timecode_label(std::int64_t frame, TimecodeFormat format);
 /// The frame of a label. Fails with invalid_input where no frame has it, and names the next label that exists.

@@ -25,11 +25,6 @@ std::vector<std::string_view> const& known_qualities()
     return qualities;
 }
 
-std::string_view language(NoteNames names)
-{
-    return names == NoteNames::english ? "an English" : names == NoteNames::german ? "a German" : "a Latin";
-}
-
 std::optional<ChordName> chord_of(std::string_view text, NoteNames names) { return read_chord(text, names).chord; }
 
 std::string_view before(std::string_view text, std::string_view not_read)
@@ -59,7 +54,7 @@ std::string advice_of_languages(std::string_view text, NoteNames names)
     if (!other)
         return "";
     bool const h = *other == NoteNames::german && (text.front() == 'H' || text.front() == 'h');
-    return fmt::format("; as {} name it is \"{}\"{}", language(*other), chord_of(text, *other)->text(names),
+    return fmt::format("; as {} name it is \"{}\"{}", with_article(*other), chord_of(text, *other)->text(names),
                        h && names == NoteNames::english ? " (and German B is \"Bb\")" : "");
 }
 

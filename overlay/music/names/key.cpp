@@ -48,11 +48,7 @@ Result<Key> Key::parse(std::string_view text, NoteNames names)
     std::string meant;
     for (auto const other : {NoteNames::english, NoteNames::german, NoteNames::latin})
         if (auto const key = other != names && meant.empty() ? key_of(text, other) : std::nullopt)
-            meant = fmt::format("; as {} name it is \"{}\"",
-                                other == NoteNames::german  ? "a German"
-                                : other == NoteNames::latin ? "a Latin"
-                                                            : "an English",
-                                key->text(names));
+            meant = fmt::format("; as {} name it is \"{}\"", with_article(other), key->text(names));
     return Error{ErrorKind::invalid_input, fmt::format("\"{}\" is not a key{}: {}", text, meant, example(names))};
 }
 

@@ -176,6 +176,20 @@ std::string german_text(NoteName note)
     return text;
 }
 
+/// `english` is the note in English: a letter with signs behind it.
+std::string in_language(NoteName note, std::string const& english, NoteNames names)
+{
+    switch (names) {
+    case NoteNames::english:
+        break;
+    case NoteNames::german:
+        return german_text(note);
+    case NoteNames::latin:
+        return std::string(kSyllables[static_cast<std::size_t>(note.letter)]) + english.substr(1);
+    }
+    return english;
+}
+
 } // namespace
 
 Result<NoteNames> note_names_called(std::string_view word)
@@ -191,6 +205,11 @@ Result<NoteNames> note_names_called(std::string_view word)
 
 std::string_view word_of(NoteNames names) { return kWords[static_cast<std::size_t>(names)]; }
 
+std::string_view with_article(NoteNames names)
+{
+    return names == NoteNames::english ? "an English" : names == NoteNames::german ? "a German" : "a Latin";
+}
+
 std::optional<WrittenNote> take_note(std::string_view& text, NoteNames names)
 {
     switch (names) {
@@ -204,30 +223,8 @@ std::optional<WrittenNote> take_note(std::string_view& text, NoteNames names)
     return std::nullopt;
 }
 
-std::string text_of(NoteName note, NoteNames names)
-{
-    switch (names) {
-    case NoteNames::english:
-        return note.text();
-    case NoteNames::german:
-        return german_text(note);
-    case NoteNames::latin:
-        return std::string(kSyllables[static_cast<std::size_t>(note.letter)]) + note.text().substr(1);
-    }
-    return {};
-}
+std::string text_of(NoteName note, NoteNames names) { return in_language(note, note.text(), names); }
 
-std::string pretty_of(NoteName note, NoteNames names)
-{
-    switch (names) {
-    case NoteNames::english:
-        return note.pretty();
-    case NoteNames::german:
-        return german_text(note);
-    case NoteNames::latin:
-        return std::string(kSyllables[static_cast<std::size_t>(note.letter)]) + pretty_accidental(note.alter);
-    }
-    return {};
-}
+std::string pretty_of(NoteName note, NoteNames names) { return in_language(note, note.pretty(), names); }
 
 } // namespace tabard::overlay

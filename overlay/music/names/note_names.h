@@ -16,6 +16,8 @@ enum class NoteNames { english, german, latin };
 /// "english", "german", "latin". Fails with invalid_input, listing them.
 Result<NoteNames> note_names_called(std::string_view word);
 std::string_view word_of(NoteNames names);
+/// "an English", "a German", "a Latin".
+std::string_view with_article(NoteNames names);
 
 /// A note as it was found in a text.
 struct WrittenNote {
